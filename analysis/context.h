@@ -1,0 +1,152 @@
+// Everything `evaluate` may know besides the trace: pinned facts, each with the id under which the
+// store keeps it.  Nothing else reaches the evaluation: no clock, lot, default or global.
+//
+// SI throughout.  `u_` is a standard uncertainty (k = 1); `_rel` is relative to the value.
+
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/raw_trace.h"
+#include "analysis/role.h"
+
+namespace endgate::analysis {
+
+// Corrected reading = gain * nominal + offset, nominal = scale * raw + offset of the bench file.
+struct ChannelCalibration {
+  std::string id;  // "calibration north@1"
+  double gain = 1;
+  double offset_si = 0;
+  double u_gain_rel = 0;
+  double u_offset_si = 0;
+};
+
+struct ChannelFacts {
+  std::string id;
+  Role role = Role::flow;
+  double scale = 1;      // SI per count
+  double offset_si = 0;  // SI at count 0
+  double range_min_si = 0;
+  double range_max_si = 0;
+  double period_s = 0.02;               // asked of the poll
+  double lag_s = 0;                     // first-order
+  double noise_sigma_si = 0;            // of one sample, quantisation apart
+  double noise_correlation_s = 0;       // exponential correlation time
+  std::optional<double> max_rate_si_s;  // faster is implausible
+  std::optional<double> stuck_after_s;  // the same raw value for longer while the motor runs
+  double silent_after_s = 0.3;          // no good sample for longer is silence
+  ChannelCalibration calibration;
+};
+
+struct Receiver {
+  std::string name;       // "small", "large"
+  std::string constants;  // id of the fact: "constants north@1"
+  double volume_m3 = 0;
+  double u_volume_rel = 0;
+  // Gas-to-wall conductance: G = conductance_w_k * (p_abs / 600 kPa) ^ conductance_exponent
+  double conductance_w_k = 0;
+  double conductance_exponent = 0.5;
+  double u_conductance_rel = 0;
+};
+
+struct BenchFacts {
+  std::string id;
+  std::string definition;  // "bench north@1"
+  std::vector<ChannelFacts> channels;
+  std::vector<Receiver> receivers;
+  // Reference state at which the flow meter's litre is defined (dry air of that density).
+  double meter_reference_temperature_k = 273.15;
+  double meter_reference_pressure_pa = 101325;
+  double seal_volume_m3 = 0;  // housing and line
+  double u_seal_volume_rel = 0;
+  double fixture_back_leak_m3_s = 0;  // at reference inlet state, at the back-leak pressure
+  double u_fixture_back_leak_m3_s = 0;
+  double fixture_seal_leak_m3_s = 0;
+  double u_fixture_seal_leak_m3_s = 0;
+};
+
+// Nominal physics of a model: drives sensitivities and priors, never a verdict by itself.
+struct NominalPhysics {
+  int cylinders = 1;
+  double swept_volume_m3 = 0;      // per revolution, all cylinders
+  double clearance_ratio = 0;      // clearance / swept
+  double polytropic_exponent = 1;  // n of compression and re-expansion, also of the curve
+  double heating_factor = 1;       // h
+  double suction_loss_pa = 0;      // at 50 rev/s
+  double discharge_loss_pa = 0;    // at 50 rev/s
+  double mechanical_efficiency = 1;
+  double friction_torque_nm = 0;
+  double machine_constant_v_s = 0;    // k_e = k_t
+  double winding_resistance_ohm = 0;  // at 20 degC
+  double brush_drop_v = 0;
+  double leak_m3_s_pa2 = 0;  // laminar, rings and reeds together
+};
+
+struct ReferenceConditions {
+  double inlet_pressure_abs_pa = 100000;
+  double inlet_temperature_k = 293.15;
+  double supply_voltage_v = 13.5;      // at the unit's terminals
+  double warm_head_temperature_k = 0;  // "warm" as the model file defines it
+  double warm_case_temperature_k = 0;
+};
+
+// Learned once per model by a commissioning run: relative change per kelvin above the warm state.
+struct ThermalCorrection {
+  std::string id;  // "corrections P1-60-12@1"
+  double flow_per_head_k = 0;
+  double flow_per_case_k = 0;
+  double speed_per_case_k = 0;
+  double current_per_case_k = 0;
+  double u_rel_of_correction = 0.2;  // of each correction applied
+  // Gas enters the receiver at ambient + this share of (head - ambient).
+  double inlet_gas_head_share = 0.3;
+  double u_inlet_gas_head_share = 0.1;
+};
+
+// When is a hold steady, and how much of it is used?
+struct SteadyRule {
+  double settle_s = 4;  // after the set point is reached
+  double min_window_s = 2;
+  double max_drift_rel = 0.005;  // over the window, of flow
+};
+
+struct ModelFacts {
+  std::string id;
+  std::string definition;  // "model P1-60-12@1"
+  NominalPhysics nominal;
+  ReferenceConditions reference;
+  ThermalCorrection thermal;
+  SteadyRule steady;
+  std::vector<std::string> metrics;  // ids the model asks for
+};
+
+enum class GuardRule : std::uint8_t { none = 0, factor = 1 };  // w = factor * u
+enum class Severity : std::uint8_t { reject = 0, warn = 1 };
+
+struct Limit {
+  std::string metric;
+  std::optional<double> lower;  // SI, as the metric; the bound itself passes
+  std::optional<double> upper;
+  GuardRule guard = GuardRule::factor;
+  double pass_factor = 1.645;  // w = pass_factor * u, inside the limit
+  double fail_factor = 1.645;  // w' = fail_factor * u, outside it
+  Severity severity = Severity::reject;
+};
+
+struct LimitSet {
+  std::string id;  // "limits P1-60-12@1"
+  int version = 0;
+  std::vector<Limit> limits;
+};
+
+struct Context {
+  BenchFacts bench;
+  ModelFacts model;
+  LimitSet limits;
+};
+
+}  // namespace endgate::analysis
