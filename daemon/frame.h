@@ -1,0 +1,45 @@
+// What did the bench say in one poll round?  One consistent picture: raw numbers, bench time,
+// quality, interlocks.  Made by a link and the channel table; consumed by sequence, safety, trace.
+
+#pragma once
+
+#include <array>
+#include <chrono>
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "analysis/raw_trace.h"
+#include "analysis/role.h"
+
+namespace endgate::daemon {
+
+struct Reading {
+  std::size_t channel = 0;  // index in BenchDefinition::channels
+  std::int64_t raw = 0;
+  analysis::Quality quality = analysis::Quality::good;
+};
+
+struct Interlocks {
+  std::optional<bool> cover_closed;  // absent: the bench has no such input
+  std::optional<bool> emergency_stop_clear;
+  std::optional<bool> motor_relay_closed;  // read back
+  std::optional<bool> lease_live;
+  std::optional<bool> relay_latched_open;
+};
+
+struct Frame {
+  std::int64_t bench_time_us = 0;
+  std::chrono::steady_clock::time_point arrived{};
+  std::vector<Reading> readings;  // channels that were due in this round
+  Interlocks interlocks;
+  // Last known calibrated value per role, for steering and display only; absent when not good or
+  // older than the channel's silent_after_s.
+  std::array<std::optional<double>, analysis::kRoleCount> value_si;
+
+  [[nodiscard]] std::optional<double> value(analysis::Role role) const {
+    return value_si[static_cast<std::size_t>(role)];
+  }
+};
+
+}  // namespace endgate::daemon
