@@ -1,0 +1,121 @@
+// Where are facts kept, and how do they get there and back?
+//
+// One folder holds truth (records.db: every fact, WAL, synchronous FULL, append-only, one hash
+// chain) and traces (trace-NNNN.db, a new one each month).  One StoreWriter per folder (owner lock:
+// flock on `owner.lock`); any number of StoreReaders.
+//
+//   S-1  a record is complete or absent
+//   S-2  a stored fact is never updated or deleted
+//   S-3  positions run from 1 without a gap; head_n = SHA-256(0x01 | head_(n-1) | position | leaf)
+//   S-4  the trace is committed before the record that names its hash
+//   S-5  the writer is the only connection that commits or checkpoints
+//
+// Threading: a StoreWriter and a StoreReader are each used from one thread at a time.
+// Every failure of disk or database is a StoreFault.
+
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "schema/facts.h"
+#include "schema/trace.h"
+
+namespace endgate::schema {
+
+class StoreFault : public std::runtime_error {
+ public:
+  enum class Kind { busy, full, io, damaged, wrong_version, refused };
+  StoreFault(Kind kind, const std::string& what) : std::runtime_error(what), kind_(kind) {}
+  [[nodiscard]] Kind kind() const { return kind_; }
+
+ private:
+  Kind kind_;
+};
+
+class StoreWriter {
+ public:
+  // Takes the owner lock (StoreFault::busy names the holder's pid), creates or migrates the files.
+  explicit StoreWriter(const std::filesystem::path& folder);
+  ~StoreWriter();
+  StoreWriter(const StoreWriter&) = delete;
+  StoreWriter& operator=(const StoreWriter&) = delete;
+
+  Position append(const Definition& definition);  // version and hash are set by the store
+  Position append(const TestStart& start);        // refused when (serial, attempt) exists
+  Position append(const Repair& repair);
+  Position append(const BenchEvent& event);
+
+  // Trace first (one sync), then the record naming its hash (one sync).  Returns the position.
+  // `record.trace_sha256` and `trace_file` are set by the store.
+  Position append(Record record, const std::optional<Trace>& trace);
+
+  // After the answer, when about 500 pages have gathered; reads the result and throws on failure.
+  void checkpoint_when_due();
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+struct StoredRecord {
+  Position position = 0;
+  Hash head{};  // after this fact
+  Record record;
+};
+struct StoredStart {
+  Position position = 0;
+  TestStart start;
+};
+
+class StoreReader {
+ public:
+  explicit StoreReader(const std::filesystem::path& folder);  // read-only; StoreFault when absent
+  ~StoreReader();
+  StoreReader(const StoreReader&) = delete;
+  StoreReader& operator=(const StoreReader&) = delete;
+
+  [[nodiscard]] std::string store_id() const;  // 32 hex digits
+  [[nodiscard]] std::vector<StoredRecord> records_of(
+      const std::string& serial) const;  // oldest first
+  [[nodiscard]] std::optional<StoredRecord> record_at(Position position) const;
+  [[nodiscard]] std::vector<StoredRecord> latest_records(std::size_t count,
+                                                         const std::string& bench = "") const;
+  // Every record in position order; return false from the visitor to stop.
+  void for_each_record(const std::function<bool(const StoredRecord&)>& visit) const;
+  [[nodiscard]] std::optional<Trace> trace_of(const StoredRecord& record) const;  // hash checked
+  [[nodiscard]] std::vector<StoredStart> starts_without_record() const;
+  [[nodiscard]] std::int64_t last_attempt(const std::string& serial) const;  // 0: never started
+  [[nodiscard]] std::vector<Repair> repairs_of(const std::string& serial) const;
+  // Position of the last repair of this serial, 0 when none.
+  [[nodiscard]] Position last_repair_position(const std::string& serial) const;
+  [[nodiscard]] std::optional<Definition> current_definition(const std::string& kind,
+                                                             const std::string& subject) const;
+  [[nodiscard]] std::vector<Definition> definitions() const;  // all, oldest first
+  [[nodiscard]] std::int64_t record_count() const;
+
+  // One metric of one model over tests, newest `count` in position order.
+  struct TrendRow {
+    Position position = 0;
+    std::string serial, batch, bench, verdict, purpose;
+    std::int64_t attempt = 0;
+    std::int64_t started_utc_ms = 0;
+    std::optional<double> value, u;
+  };
+  [[nodiscard]] std::vector<TrendRow> trend(const std::string& model, const std::string& metric,
+                                            std::size_t count) const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+// Copies one record (its fact bytes, head and trace) into an empty folder that `replay` can read.
+void copy_out(const StoreReader& from, Position position, const std::filesystem::path& to_folder);
+
+}  // namespace endgate::schema

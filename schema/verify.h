@@ -1,0 +1,28 @@
+// Is every fact still what was sealed?
+
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+
+#include "schema/facts.h"
+
+namespace endgate::schema {
+
+struct VerifyResult {
+  std::int64_t facts = 0;   // checked
+  std::int64_t traces = 0;  // decoded and hashed, when asked
+  std::optional<Position> first_bad;
+  std::string what;  // of the first bad fact: "bytes do not match their hash", "column serial …"
+  Hash head{};
+};
+
+// Recomputes leaf and head of each fact, compares the columns beside the bytes, checks the
+// numbering and the signed head.  With `traces`, decodes each trace and compares its hash.
+[[nodiscard]] VerifyResult verify(const std::filesystem::path& folder, bool traces,
+                                  const std::function<void(std::int64_t done)>& progress = {});
+
+}  // namespace endgate::schema
