@@ -1,0 +1,95 @@
+// One bench: its links, poll plan, lease, safety, and the test that runs on it.
+//
+// Lives on the I/O thread's io_context and never waits.  Safety (over-limits, silence, cover,
+// emergency stop, a relay that does not obey) is checked on every frame and on the steady clock,
+// whatever the sequence thinks.  The lease is renewed only while everything is healthy.  The first
+// thing a bench does after connecting is to send motor off and read it back.
+//
+// Threading: all members are called on the I/O thread; callbacks come on it too.
+
+#pragma once
+
+#include <boost/asio/io_context.hpp>
+#include <chrono>
+#include <functional>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/context.h"
+#include "analysis/raw_trace.h"
+#include "daemon/bench/sequence.h"
+#include "daemon/definitions/bench_definition.h"
+#include "daemon/definitions/model_definition.h"
+
+namespace endgate::daemon {
+
+enum class BenchCondition {
+  connecting,     // no contact, or motor off not yet read back
+  ready,          // motor off read back, every channel heard
+  running,        // a test runs or the bench is being made safe after one
+  motor_unknown,  // off was sent and is not read back, or current still flows: latched
+};
+
+struct LiveValue {
+  analysis::Role role;
+  std::optional<double> value_si;  // absent: no good sample
+  double age_s = 0;                // of the last good sample, steady clock
+  int decimals = 1;
+};
+
+// Newest state for the page; sent at most 10 times a second, or when the condition or step changes.
+struct BenchLive {
+  std::string bench;
+  BenchCondition condition = BenchCondition::connecting;
+  std::string condition_text;  // what is wrong and what to do, empty when nothing is
+  std::string condition_code;  // "B-101"
+  std::vector<LiveValue> values;
+  Interlocks interlocks;
+  std::optional<StepProgress> step;  // while running
+  double test_seconds = 0;           // bench seconds since the start command
+};
+
+// Why a start is not possible just now; names the one thing that is missing.
+struct StartRefusal {
+  std::string code;
+  std::string sentence;
+};
+
+struct FinishedTest {
+  analysis::RawTrace trace;
+  std::int64_t start_command_us = 0;  // bench time
+  std::int64_t last_sample_us = 0;
+  std::chrono::steady_clock::time_point last_sample_at{};
+};
+
+struct BenchEvents {
+  std::function<void(const BenchLive&)> live;
+  std::function<void(FinishedTest)> finished;  // motor off and vented, or given up on and latched
+  std::function<void(const std::string& code, const std::string& text)> alarm;
+};
+
+class Bench {
+ public:
+  Bench(boost::asio::io_context& io, BenchDefinition definition,
+        std::vector<analysis::ChannelCalibration> calibrations, BenchEvents events);
+  ~Bench();
+
+  void connect();  // starts polling; reconnects by itself for ever
+  [[nodiscard]] std::optional<StartRefusal> start_refused(const ModelDefinition& model) const;
+  // `start_refused` must be empty.  The caller has already committed the start fact.
+  void start(const ModelDefinition& model);
+  void stop(const std::string& who);  // by a person, any time
+  void clear_motor_alarm(const std::string& who);
+  // Motor off, read back (or given up after a deadline), links closed; then `done`.
+  void shut_down(std::function<void()> done);
+  [[nodiscard]] const BenchLive& live() const;
+
+ private:
+  struct Impl;
+  std::shared_ptr<Impl> impl_;
+};
+
+}  // namespace endgate::daemon

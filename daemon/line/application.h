@@ -1,0 +1,78 @@
+// What may the outside ask of the running service?  The one seam between HTTP and the benches.
+//
+// Threading: every member may be called from any thread; answers come by callback on the service's
+// executor given at construction, or are returned from a snapshot under a short lock.
+
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "daemon/line/line_state.h"
+
+namespace endgate::daemon {
+
+struct CommandRefusal {
+  int http_status = 409;
+  std::string code;      // "U-101"
+  std::string sentence;  // what happened, what was kept, what to do
+};
+using CommandAnswer = std::variant<LineState, CommandRefusal>;
+
+struct ScanCommand {
+  std::string bench, text, batch, operator_name;
+};
+struct StartCommand {
+  std::string bench;
+  std::string reason;  // for a retest: one of LineState::reasons_to_choose
+};
+
+class Application {
+ public:
+  virtual ~Application() = default;
+
+  [[nodiscard]] virtual std::vector<std::string> benches() const = 0;
+  [[nodiscard]] virtual std::optional<LineState> line(const std::string& bench) const = 0;
+
+  virtual void scan(ScanCommand command, std::function<void(CommandAnswer)> done) = 0;
+  virtual void start(StartCommand command, std::function<void(CommandAnswer)> done) = 0;
+  // Never refused, never queued behind anything else.
+  virtual void stop(const std::string& bench, const std::string& who) = 0;
+  virtual void clear(const std::string& bench, const std::string& who,
+                     std::function<void(CommandAnswer)> done) = 0;  // PRESS STOP, OUT OF USE
+  struct AcceptCommand {
+    std::string file_name, text, by, why;
+  };
+  struct Accepted {
+    std::string id;  // "limits P1-60-12@2"
+  };
+  virtual void accept(AcceptCommand command,
+                      std::function<void(std::variant<Accepted, CommandRefusal>)> done) = 0;
+  struct RepairCommand {
+    std::string serial, finding, parts, by;
+  };
+  virtual void repair(RepairCommand command,
+                      std::function<void(std::variant<Accepted, CommandRefusal>)> done) = 0;
+
+  // Called on any thread whenever a LineState changed; the newest state is what counts.
+  using Listener = std::function<void(const LineState&)>;
+  virtual std::uint64_t subscribe(Listener listener) = 0;
+  virtual void unsubscribe(std::uint64_t id) = 0;
+
+  // Runs `work` on the pool with a read-only view of the store folder (queries).
+  virtual void on_pool(std::function<void()> work) = 0;
+  [[nodiscard]] virtual std::string store_folder() const = 0;
+
+  struct Health {
+    bool live = true, ready = true;
+    std::vector<std::string> reasons;
+    std::int64_t records = 0;
+  };
+  [[nodiscard]] virtual Health health() const = 0;
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,34 @@
+// Who serves the pages, the API and the live feed?  Hides Beast: include this, never Beast.
+//
+//   gate: refuses what RFC 9112 lets in by mistake (see tests/service), then limits, deadlines
+//   routes: one table, deny by default
+//   live feed: Server-Sent Events, the next state and never a backlog
+
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <string>
+
+#include "daemon/line/application.h"
+
+namespace endgate::daemon {
+
+struct HttpSettings {
+  std::string address = "127.0.0.1";
+  std::uint16_t port = 0;  // 0: any free port
+};
+
+class HttpServer {
+ public:
+  // Binds at once (throws std::system_error with the address); serves on a thread of its own.
+  HttpServer(const HttpSettings& settings, Application& application);
+  ~HttpServer();  // stops and joins
+  [[nodiscard]] std::uint16_t port() const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace endgate::daemon
