@@ -1,0 +1,36 @@
+#!/usr/bin/env bash
+# Installs what the tests need, builds, runs every test through ctest.
+#
+#   bash tests/run.sh          all tests but the heavy groups
+#   bash tests/run.sh --all    the heavy groups too: format, browser, sanitize
+#   bash tests/run.sh --group browser [--group format ...]
+#
+# A heavy group installs its own packages.  One that is not asked for is named at the end.
+set -euo pipefail
+source "$(dirname "$0")/../fixtures/setup.sh"
+
+heavy=(format browser)
+groups=()
+while [ $# -gt 0 ]; do
+  case $1 in
+    --all) groups=("${heavy[@]}") ;;
+    --group) groups+=("$2"); shift ;;
+    *) sed -n '2,8s/^# \{0,1\}//p' "$0" >&2; exit 2 ;;
+  esac
+  shift
+done
+
+endgate_need build test "${groups[@]}"
+endgate_build
+
+leave_out=()
+for group in "${heavy[@]}"; do
+  [[ " ${groups[*]} " == *" $group "* ]] || leave_out+=("$group")
+done
+exclude=()
+if [ ${#leave_out[@]} -gt 0 ]; then
+  exclude=(-LE "^($(IFS='|'; echo "${leave_out[*]}"))\$")
+  echo "Not run: ${leave_out[*]} (bash tests/run.sh --all runs them too)"
+fi
+cd "$endgate_root/build"
+exec ctest --output-on-failure -j "$(nproc)" "${exclude[@]}"
