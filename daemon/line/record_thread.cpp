@@ -1,0 +1,43 @@
+#include "daemon/line/record_thread.h"
+
+#include <utility>
+
+namespace endgate::daemon {
+
+RecordThread::RecordThread(const std::filesystem::path& store_folder)
+    : writer_(store_folder), thread_([this] { run(); }) {}
+
+RecordThread::~RecordThread() {
+  {
+    const std::lock_guard lock(mutex_);
+    stopping_ = true;
+  }
+  wake_.notify_one();
+  thread_.join();
+}
+
+bool RecordThread::post(Job job) {
+  {
+    const std::lock_guard lock(mutex_);
+    if (stopping_ || jobs_.size() >= kCapacity) return false;
+    jobs_.push_back(std::move(job));
+  }
+  wake_.notify_one();
+  return true;
+}
+
+void RecordThread::run() {
+  for (;;) {
+    Job job;
+    {
+      std::unique_lock lock(mutex_);
+      wake_.wait(lock, [this] { return stopping_ || !jobs_.empty(); });
+      if (jobs_.empty()) return;
+      job = std::move(jobs_.front());
+      jobs_.pop_front();
+    }
+    job(writer_);
+  }
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,45 @@
+// Who writes?  The one thread that owns the StoreWriter, behind a bounded queue.
+//
+// Threading: post() from any thread; jobs run one by one in order on the thread of this object.
+// When the queue is full the job is refused and the bench does not start its next test.
+
+#pragma once
+
+#include <condition_variable>
+#include <deque>
+#include <filesystem>
+#include <functional>
+#include <mutex>
+#include <thread>
+
+#include "schema/store.h"
+
+namespace endgate::daemon {
+
+class RecordThread {
+ public:
+  using Job = std::function<void(schema::StoreWriter&)>;
+
+  // Throws schema::StoreFault when the store cannot be opened for writing.
+  explicit RecordThread(const std::filesystem::path& store_folder);
+  ~RecordThread();  // runs what is queued, then stops
+  RecordThread(const RecordThread&) = delete;
+  RecordThread& operator=(const RecordThread&) = delete;
+
+  // False: the queue is full and `job` will not run.  A job catches its own StoreFault: whoever
+  // waits for its answer must hear of it.
+  [[nodiscard]] bool post(Job job);
+
+ private:
+  static constexpr std::size_t kCapacity = 64;
+  void run();
+
+  schema::StoreWriter writer_;
+  std::mutex mutex_;
+  std::condition_variable wake_;
+  std::deque<Job> jobs_;
+  bool stopping_ = false;
+  std::thread thread_;  // last: starts when everything above exists
+};
+
+}  // namespace endgate::daemon
