@@ -1,0 +1,85 @@
+#include "daemon/line/configuration.h"
+
+#include "daemon/definitions/context_of.h"
+
+namespace endgate::daemon {
+namespace {
+
+// A text in the store was checked when it was accepted; one this version can no longer read is
+// reported as not ready, never guessed at.
+template <class T>
+void keep(std::map<std::string, Accepted<T>>& into, std::map<std::string, std::string>& not_ready,
+          const schema::Definition& accepted, Loaded<T> loaded) {
+  if (T* value = std::get_if<T>(&loaded))
+    into[accepted.subject] = {std::move(*value), static_cast<int>(accepted.version)};
+  else
+    not_ready[accepted.subject] = "The accepted " + accepted.kind + " of " + accepted.subject +
+                                  " cannot be read by this version: " +
+                                  std::get<std::vector<DefinitionError>>(loaded).front().text() +
+                                  ". Accept it anew.";
+}
+
+void keep_fact(Configuration& into, const schema::Definition& accepted) {
+  const std::string file = accepted.kind + " " + accepted.subject;
+  if (accepted.kind == "calibration")
+    keep(into.calibrations, into.not_ready, accepted, load_calibration(accepted.text, file));
+  else if (accepted.kind == "corrections")
+    keep(into.corrections, into.not_ready, accepted, load_corrections(accepted.text, file));
+  else if (accepted.kind == "limits")
+    keep(into.limits, into.not_ready, accepted, load_limits(accepted.text, file));
+}
+
+void keep_file(Configuration& into, const DefinitionFile& file,
+               const std::optional<schema::Definition>& accepted) {
+  const std::string path = file.path.generic_string();
+  if (!accepted || accepted->text != file.text) {
+    into.not_ready[file.subject] = path + " is not the text last accepted. Run: endgate accept " +
+                                   path + " --by NAME --why TEXT";
+    return;
+  }
+  if (file.kind == DefinitionKind::bench)
+    keep(into.benches, into.not_ready, *accepted, load_bench(file.text, path));
+  else
+    keep(into.models, into.not_ready, *accepted, load_model(file.text, path));
+}
+
+}  // namespace
+
+std::vector<ModelDefinition> Configuration::model_list() const {
+  std::vector<ModelDefinition> list;
+  for (const auto& [id, model] : models) list.push_back(model.value);
+  return list;
+}
+
+std::variant<analysis::Context, std::string> Configuration::context(
+    const std::string& bench, const std::string& model) const {
+  if (!benches.contains(bench)) return "Bench " + bench + " is not ready.";
+  if (!models.contains(model)) return "Model " + model + " is not ready.";
+  if (!calibrations.contains(bench)) return "Bench " + bench + " has no accepted calibration.";
+  if (!corrections.contains(model)) return "Model " + model + " has no accepted corrections.";
+  if (!limits.contains(model)) return "Model " + model + " has no accepted limits.";
+  const AcceptedVersions versions{.bench = benches.at(bench).version,
+                                  .model = models.at(model).version,
+                                  .calibration = calibrations.at(bench).version,
+                                  .corrections = corrections.at(model).version,
+                                  .limits = limits.at(model).version};
+  return context_of(benches.at(bench).value, models.at(model).value, calibrations.at(bench).value,
+                    corrections.at(model).value, limits.at(model).value, versions);
+}
+
+std::shared_ptr<const Configuration> read_accepted(const std::filesystem::path& config_folder,
+                                                   const schema::StoreReader& store) {
+  auto configuration = std::make_shared<Configuration>();
+  for (const char* kind : {"calibration", "corrections", "limits"})
+    for (const std::string& subject : store.subjects_of(kind))
+      keep_fact(*configuration, *store.current_definition(kind, subject));
+  const ConfigurationFolder folder = read_configuration(config_folder);
+  for (const DefinitionError& error : folder.errors)
+    configuration->not_ready[error.file] = error.text();
+  for (const DefinitionFile& file : folder.files)
+    if (file.kind == DefinitionKind::bench || file.kind == DefinitionKind::model)
+      keep_file(*configuration, file, store.current_definition(name_of(file.kind), file.subject));
+  return configuration;
+}
+
+}  // namespace endgate::daemon
