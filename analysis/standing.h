@@ -1,8 +1,45 @@
 // May this unit ship?  What all its tests since the last repair say together.
 //
-// Repeats combine by their mean with correct uncertainty (shared causes do not average out), never
-// by the best or the last.  Void tests say nothing and hold.  A retest needs a void, an undecided
-// or a repair; at most three attempts without repair.
+// WHICH TESTS
+//
+//   The series: the tests since the last repair, or since the unit came back as `returned` if that
+//   is later.  Purposes production, retest and returned count; lab, trial and reference do not.
+//   Void tests say nothing about the unit.
+//
+// COMBINATION of m valid tests that have a metric
+//
+//   value = mean of the values                        never the best, never the last
+//   u^2   = sum over causes of (sum of the signed u of that cause over the tests / m)^2
+//
+//   A cause that two tests share (a calibration) moves both alike and does not average out;
+//   "random" and "random/..." are independent in each test.  What the parts leave unexplained of
+//   a metric's u counts as shared.  The combined metrics are then held against the limits.
+//
+//   Pass probability of a unit one u below its limit: one test 15.9 %, the better of two 29.2 %,
+//   the mean of two 7.9 % (independent errors).  So a retest wins nothing for a bad unit.
+//
+// WORD
+//
+//   no valid test                                     hold
+//   one valid test                                    its own verdict: release, reject, hold
+//   several:
+//     a fail that no metric explains (a trip)         reject
+//     values disagree more than chance explains (1 %) hold
+//     the means fail a reject limit                   reject
+//     the means leave one undecided                   hold
+//     every test was undecided for another reason     hold      (contradicted curve)
+//     else                                            release
+//
+// CONTRACT  (tests/analysis/judge_standing_test.cpp)
+//
+//   ST-1  A verdict of record is never changed: with one valid test the limits are not asked.
+//   ST-2  Repeats with only shared causes keep the u of one test; with only random ones u /
+//   sqrt(m). ST-3  Swapping the tests of a series changes no word. ST-4  A void neither helps nor
+//   harms, but counts as an attempt. ST-5  A retest needs a void, an undecided or a repair.  A unit
+//   that has passed may be tested
+//         again when a reason is stated: under the mean it cannot gain by it.
+//   ST-6  At most three attempts without repair, voids included: stopping a test is no free try.
+//   ST-7  Nothing throws except std::bad_alloc.
 
 #pragma once
 
@@ -33,6 +70,8 @@ struct PastTest {
   std::vector<Metric> metrics;
 };
 
+inline constexpr std::size_t kMostAttempts = 3;
+
 [[nodiscard]] Standing standing_of(std::span<const PastTest> tests, const LimitSet& limits);
 
 // Empty: allowed.  Otherwise why this serial may not be tested again just now.
@@ -40,6 +79,9 @@ struct RetestRefusal {
   std::string code;  // "has_pass", "has_fail", "three_attempts"
   std::string sentence;
 };
+
+// `purpose` of the test asked for: only production and retest are ever refused.  `repaired_since`:
+// a repair was recorded after the last of `tests`.
 [[nodiscard]] std::optional<RetestRefusal> retest_refused(std::span<const PastTest> tests,
                                                           const std::string& purpose,
                                                           const std::string& reason,

@@ -1,0 +1,68 @@
+// Which channels does a metric rest on, and does it rest on the fitted curve?
+//
+// A sick channel makes a verdict void only if a graded metric rests on it.
+
+#pragma once
+
+#include <array>
+#include <string_view>
+
+#include "analysis/role.h"
+
+namespace endgate::analysis {
+
+using RoleSet = unsigned;  // bit i: role i
+
+constexpr RoleSet roles(std::initializer_list<Role> list) {
+  RoleSet set = 0;
+  for (const Role role : list) set |= 1U << static_cast<unsigned>(role);
+  return set;
+}
+constexpr bool contains(RoleSet set, Role role) {
+  return ((set >> static_cast<unsigned>(role)) & 1U) != 0;
+}
+
+// The state of the gas at the inlet, and the corrections to reference conditions.
+inline constexpr RoleSet kReferenceRoles =
+    roles({Role::discharge_pressure, Role::barometric_pressure, Role::supply_voltage,
+           Role::case_temperature});
+// The thermal meter's litre needs humidity and inlet temperature; the receiver the head's.
+inline constexpr RoleSet kFlowRoles =
+    kReferenceRoles | roles({Role::flow, Role::speed, Role::head_temperature,
+                             Role::ambient_temperature, Role::relative_humidity});
+inline constexpr RoleSet kCurrentRoles = kReferenceRoles | roles({Role::supply_current});
+inline constexpr RoleSet kAllRoles = (1U << kRoleCount) - 1;
+
+struct RestsOn {
+  std::string_view metric;
+  RoleSet roles;
+  bool curve;
+};
+
+inline constexpr std::array<RestsOn, 12> kRestsOn{{
+    {"fad_0", kFlowRoles, true},
+    {"fad_200", kFlowRoles, true},
+    {"fad_400", kFlowRoles, true},
+    {"fad_600", kFlowRoles, true},
+    {"fad_800", kFlowRoles, true},
+    {"current_600", kCurrentRoles, false},
+    {"speed_600", kReferenceRoles | roles({Role::speed}), false},
+    {"volumetric_efficiency_400", kFlowRoles, true},
+    {"specific_energy_400", kFlowRoles | kCurrentRoles, true},
+    {"dead_head", kFlowRoles, true},
+    {"back_leak",
+     roles({Role::discharge_pressure, Role::barometric_pressure, Role::ambient_temperature,
+            Role::head_temperature}),
+     false},
+    {"seal_leak",
+     roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature}), false},
+}};
+
+// A metric that is not in the table rests on everything: void rather than a guess.
+constexpr RestsOn rests_on(std::string_view metric) {
+  for (const RestsOn& entry : kRestsOn)
+    if (entry.metric == metric) return entry;
+  return {metric, kAllRoles, true};
+}
+
+}  // namespace endgate::analysis

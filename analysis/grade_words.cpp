@@ -1,0 +1,54 @@
+#include "analysis/grade_words.h"
+
+#include <array>
+
+#include "analysis/metric_facts.h"
+
+namespace endgate::analysis {
+namespace {
+
+struct RoleWords {
+  Role role;
+  std::string_view name;
+  SaidUnit unit;
+};
+
+constexpr std::array<RoleWords, kRoleCount> kRoleWords{{
+    {Role::discharge_pressure, "discharge pressure", {"kPa gauge", 0.001, 0, 0}},
+    {Role::barometric_pressure, "barometric pressure", {"kPa abs.", 0.001, 0, 1}},
+    {Role::flow, "flow", {"L/min", 60000, 0, 1}},
+    {Role::supply_voltage, "supply voltage", {"V", 1, 0, 1}},
+    {Role::supply_current, "supply current", {"A", 1, 0, 1}},
+    {Role::speed, "speed", {"r/min", 60, 0, 0}},
+    {Role::head_temperature, "head temperature", {"\u00B0C", 1, -273.15, 0}},
+    {Role::case_temperature, "case temperature", {"\u00B0C", 1, -273.15, 0}},
+    {Role::ambient_temperature, "ambient temperature", {"\u00B0C", 1, -273.15, 0}},
+    {Role::relative_humidity, "relative humidity", {"%", 100, 0, 0}},
+    {Role::seal_pressure, "housing-seal pressure", {"kPa gauge", 0.001, 0, 1}},
+}};
+
+}  // namespace
+
+Words words_of_metric(std::string_view metric_id) {
+  if (const MetricFacts* facts = facts_of_metric(metric_id))
+    return {std::string(facts->sentence_name),
+            {facts->display_unit, facts->factor, facts->offset, facts->decimals}};
+  return {std::string(metric_id), {"SI", 1, 0, 3}};
+}
+
+Words words_of_role(Role role) {
+  const RoleWords& words = kRoleWords[static_cast<std::size_t>(role)];
+  return {std::string(words.name), words.unit};
+}
+
+Words words_of_channel(const BenchFacts& bench, std::string_view channel_id) {
+  for (const ChannelFacts& channel : bench.channels)
+    if (channel.id == channel_id) return words_of_role(channel.role);
+  return {std::string(channel_id), {"SI", 1, 0, 3}};
+}
+
+std::string with_unit(const std::string& number, const SaidUnit& unit) {
+  return number + "\u00A0" + std::string(unit.name);
+}
+
+}  // namespace endgate::analysis

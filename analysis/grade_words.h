@@ -1,0 +1,39 @@
+// What are a metric and a channel called inside a sentence, and in which unit are they said?
+
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "analysis/context.h"
+#include "analysis/role.h"
+
+namespace endgate::analysis {
+
+// shown = factor * SI + offset
+struct SaidUnit {
+  std::string_view name;  // "L/min"
+  double factor = 1;
+  double offset = 0;
+  int decimals = 1;  // where no uncertainty says better
+
+  [[nodiscard]] double shown(double si) const { return factor * si + offset; }
+};
+
+struct Words {
+  std::string name;  // lower case: "flow at 400 kPa", "supply current"
+  SaidUnit unit;
+};
+
+// An id that is not in the table speaks for itself, in SI.
+[[nodiscard]] Words words_of_metric(std::string_view metric_id);
+
+[[nodiscard]] Words words_of_role(Role role);
+
+// A channel is called by its role; by its id when the bench does not know it.
+[[nodiscard]] Words words_of_channel(const BenchFacts& bench, std::string_view channel_id);
+
+// "42.1 L/min": number, U+00A0, unit.
+[[nodiscard]] std::string with_unit(const std::string& number, const SaidUnit& unit);
+
+}  // namespace endgate::analysis

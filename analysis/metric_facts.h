@@ -1,0 +1,50 @@
+// What is a metric called, and how is its SI value shown to a person?
+//
+//   shown = factor * SI + offset, in `display_unit`
+//
+// The ids and their definitions live in schema/metrics.toml; a test keeps this table equal to it.
+// A new metric is a new line in both, never a new meaning of an old one.
+
+#pragma once
+
+#include <array>
+#include <string_view>
+
+namespace endgate::analysis {
+
+struct MetricFacts {
+  std::string_view id;
+  std::string_view name;           // heading: "Free-air delivery, 400 kPa"
+  std::string_view sentence_name;  // inside a sentence: "flow at 400 kPa" (U+00A0 before kPa)
+  std::string_view si_unit;
+  std::string_view display_unit;
+  double factor = 1;
+  double offset = 0;
+  int decimals = 1;  // where no uncertainty says better
+};
+
+inline constexpr std::array<MetricFacts, 12> kMetricFacts{{
+    {"fad_0", "Free-air delivery, 0 kPa", "flow at 0\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
+    {"fad_200", "Free-air delivery, 200 kPa", "flow at 200\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
+    {"fad_400", "Free-air delivery, 400 kPa", "flow at 400\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
+    {"fad_600", "Free-air delivery, 600 kPa", "flow at 600\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
+    {"fad_800", "Free-air delivery, 800 kPa", "flow at 800\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
+    {"current_600", "Supply current, 600 kPa", "current at 600\u00A0kPa", "A", "A", 1, 0, 2},
+    {"speed_600", "Speed, 600 kPa", "speed at 600\u00A0kPa", "rev/s", "r/min", 60, 0, 0},
+    {"volumetric_efficiency_400", "Volumetric efficiency, 400 kPa",
+     "volumetric efficiency at 400\u00A0kPa", "1", "%", 100, 0, 1},
+    {"specific_energy_400", "Specific energy, 400 kPa", "specific energy at 400\u00A0kPa", "J/m3",
+     "J/L", 0.001, 0, 0},
+    {"dead_head", "Dead-head pressure", "dead-head pressure", "Pa gauge", "kPa gauge", 0.001, 0, 0},
+    {"back_leak", "Back leak", "back leak", "m3/s", "cm3/min", 6e7, 0, 1},
+    {"seal_leak", "Housing-seal leak", "housing-seal leak", "m3/s", "cm3/min", 6e7, 0, 2},
+}};
+
+// nullptr when no metric has that id.
+constexpr const MetricFacts* facts_of_metric(std::string_view id) {
+  for (const MetricFacts& facts : kMetricFacts)
+    if (facts.id == id) return &facts;
+  return nullptr;
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,158 @@
+#include "analysis/standing.h"
+
+#include <algorithm>
+
+#include "analysis/grade_limit.h"
+#include "analysis/grade_words.h"
+#include "analysis/say_number.h"
+#include "analysis/standing_combine.h"
+
+namespace endgate::analysis {
+namespace {
+
+constexpr const char* kReturned = "returned";
+
+bool counts(const PastTest& test) {
+  return test.purpose == "production" || test.purpose == "retest" || test.purpose == kReturned;
+}
+
+// A unit can only come back if it could leave: after a fail, calling a test "returned" changes
+// nothing.
+bool came_back(const std::vector<PastTest>& series, const PastTest& test) {
+  const auto any = [&](Verdict verdict) {
+    return std::any_of(series.begin(), series.end(),
+                       [&](const PastTest& earlier) { return earlier.verdict == verdict; });
+  };
+  return test.purpose == kReturned && !series.empty() && series.back().purpose != kReturned &&
+         any(Verdict::pass) && !any(Verdict::fail);
+}
+
+std::vector<PastTest> series_of(std::span<const PastTest> tests) {
+  std::vector<PastTest> series;
+  bool repaired = false;  // also by a repair before a test that does not count
+  for (const PastTest& test : tests) {
+    repaired = repaired || test.after_repair;
+    if (!counts(test)) continue;
+    if (repaired || came_back(series, test)) series.clear();
+    repaired = false;
+    series.push_back(test);
+  }
+  return series;
+}
+
+std::vector<PastTest> valid_tests(const std::vector<PastTest>& series) {
+  std::vector<PastTest> valid;
+  std::copy_if(series.begin(), series.end(), std::back_inserter(valid),
+               [](const PastTest& test) { return test.verdict != Verdict::void_; });
+  return valid;
+}
+
+Standing standing(StandingWord word, std::string reason) { return {word, std::move(reason)}; }
+
+Standing without_valid_test(const std::vector<PastTest>& series) {
+  if (series.empty()) return standing(StandingWord::hold, "The unit has not been tested.");
+  return standing(StandingWord::hold, "No test since the last repair was valid.");
+}
+
+Standing by_single_test(const PastTest& test) {
+  const std::string attempt = "Attempt " + std::to_string(test.attempt);
+  if (test.verdict == Verdict::pass) return standing(StandingWord::release, attempt + " passed.");
+  if (test.verdict == Verdict::fail) return standing(StandingWord::reject, attempt + " failed.");
+  return standing(StandingWord::hold, attempt + " could not decide.");
+}
+
+std::vector<Metric> measured_in(const std::vector<PastTest>& tests, const std::string& id) {
+  std::vector<Metric> measured;
+  for (const PastTest& test : tests)
+    for (const Metric& metric : test.metrics)
+      if (metric.id == id) measured.push_back(metric);
+  return measured;
+}
+
+struct Combined {
+  Verdict verdict = Verdict::pass;
+  HeldLimit deciding;    // of the verdict, when not pass
+  std::string unstable;  // name of a metric whose values disagree
+};
+
+// All reject limits against the means of `tests`.
+Combined hold_means(const std::vector<PastTest>& tests, const LimitSet& limits) {
+  Combined result;
+  const auto take = [&](Verdict verdict, const HeldLimit& held) {
+    if (held.outcome.verdict != verdict) return;
+    if (result.verdict == verdict && result.deciding.margin_in_u <= held.margin_in_u) return;
+    result.verdict = verdict;
+    result.deciding = held;
+  };
+  std::vector<HeldLimit> all;
+  for (const Limit& limit : limits.limits) {
+    if (limit.severity == Severity::warn) continue;
+    const CombinedMetric combined = combine(limit.metric, measured_in(tests, limit.metric));
+    if (!combined.consistent && result.unstable.empty())
+      result.unstable = words_of_metric(limit.metric).name;
+    all.push_back(hold(combined.metric, limit));
+  }
+  for (const HeldLimit& held : all) take(Verdict::undecided, held);
+  for (const HeldLimit& held : all) take(Verdict::fail, held);
+  return result;
+}
+
+bool explained_by_metrics(const PastTest& test, const LimitSet& limits) {
+  return hold_means({test}, limits).verdict == test.verdict;
+}
+
+Standing by_means(const std::vector<PastTest>& valid, const LimitSet& limits) {
+  const Combined means = hold_means(valid, limits);
+  const std::string mean_of = "Mean of " + std::to_string(valid.size()) + " tests: ";
+  if (!means.unstable.empty())
+    return standing(StandingWord::hold,
+                    "The tests disagree on " + means.unstable + " by more than chance.");
+  if (means.verdict == Verdict::fail)
+    return standing(StandingWord::reject, mean_of + means.deciding.outcome.sentence);
+  if (means.verdict == Verdict::undecided)
+    return standing(StandingWord::hold, mean_of + means.deciding.outcome.sentence);
+  if (std::none_of(valid.begin(), valid.end(), [&](const PastTest& test) {
+        return test.verdict == Verdict::pass || explained_by_metrics(test, limits);
+      }))
+    return standing(StandingWord::hold, "No test decided, though the means keep every limit.");
+  return standing(StandingWord::release,
+                  "The mean of " + std::to_string(valid.size()) + " tests keeps every limit.");
+}
+
+std::optional<RetestRefusal> refusal_for(const std::vector<PastTest>& series,
+                                         const std::string& reason) {
+  const auto any = [&](Verdict verdict) {
+    return std::any_of(series.begin(), series.end(),
+                       [&](const PastTest& test) { return test.verdict == verdict; });
+  };
+  if (any(Verdict::fail))
+    return RetestRefusal{"has_fail", "The unit failed. Record a repair before the next test."};
+  if (series.size() >= kMostAttempts)
+    return RetestRefusal{"three_attempts",
+                         "Three attempts without a repair. Record a repair or a disposition."};
+  if (any(Verdict::pass) && reason.empty())
+    return RetestRefusal{"has_pass", "The unit has passed. State a reason for another test."};
+  return std::nullopt;
+}
+
+}  // namespace
+
+Standing standing_of(std::span<const PastTest> tests, const LimitSet& limits) {
+  const std::vector<PastTest> series = series_of(tests);
+  const std::vector<PastTest> valid = valid_tests(series);
+  if (valid.empty()) return without_valid_test(series);
+  if (valid.size() == 1) return by_single_test(valid.front());
+  for (const PastTest& test : valid)
+    if (test.verdict == Verdict::fail && !explained_by_metrics(test, limits))
+      return by_single_test(test);
+  return by_means(valid, limits);
+}
+
+std::optional<RetestRefusal> retest_refused(std::span<const PastTest> tests,
+                                            const std::string& purpose, const std::string& reason,
+                                            bool repaired_since) {
+  if (repaired_since || (purpose != "production" && purpose != "retest")) return std::nullopt;
+  return refusal_for(series_of(tests), reason);
+}
+
+}  // namespace endgate::analysis
