@@ -3,8 +3,9 @@
 // WHICH TESTS
 //
 //   The series: the tests since the last repair, or since the unit came back as `returned` if that
-//   is later.  Purposes production, retest and returned count; lab, trial and reference do not.
-//   Void tests say nothing about the unit.
+//   is later.  Only a unit that has passed and not failed can come back: calling a test `returned`
+//   must not wash off a fail.  Purposes production, retest and returned count; lab, trial and
+//   reference do not.  Void tests say nothing about the unit.
 //
 // COMBINATION of m valid tests that have a metric
 //
