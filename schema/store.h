@@ -19,24 +19,14 @@
 #include <functional>
 #include <memory>
 #include <optional>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "schema/facts.h"
+#include "schema/store_fault.h"
 #include "schema/trace.h"
 
 namespace endgate::schema {
-
-class StoreFault : public std::runtime_error {
- public:
-  enum class Kind { busy, full, io, damaged, wrong_version, refused };
-  StoreFault(Kind kind, const std::string& what) : std::runtime_error(what), kind_(kind) {}
-  [[nodiscard]] Kind kind() const { return kind_; }
-
- private:
-  Kind kind_;
-};
 
 class StoreWriter {
  public:
@@ -92,6 +82,7 @@ class StoreReader {
   [[nodiscard]] std::vector<StoredStart> starts_without_record() const;
   [[nodiscard]] std::int64_t last_attempt(const std::string& serial) const;  // 0: never started
   [[nodiscard]] std::vector<Repair> repairs_of(const std::string& serial) const;
+  [[nodiscard]] std::vector<Position> repair_positions_of(const std::string& serial) const;
   // Position of the last repair of this serial, 0 when none.
   [[nodiscard]] Position last_repair_position(const std::string& serial) const;
   [[nodiscard]] std::optional<Definition> current_definition(const std::string& kind,

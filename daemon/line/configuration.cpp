@@ -70,9 +70,10 @@ std::variant<analysis::Context, std::string> Configuration::context(
 std::shared_ptr<const Configuration> read_accepted(const std::filesystem::path& config_folder,
                                                    const schema::StoreReader& store) {
   auto configuration = std::make_shared<Configuration>();
-  for (const char* kind : {"calibration", "corrections", "limits"})
-    for (const std::string& subject : store.subjects_of(kind))
-      keep_fact(*configuration, *store.current_definition(kind, subject));
+  std::map<std::pair<std::string, std::string>, schema::Definition> latest;
+  for (schema::Definition& definition : store.definitions())
+    latest[{definition.kind, definition.subject}] = std::move(definition);
+  for (const auto& [key, definition] : latest) keep_fact(*configuration, definition);
   const ConfigurationFolder folder = read_configuration(config_folder);
   for (const DefinitionError& error : folder.errors)
     configuration->not_ready[error.file] = error.text();

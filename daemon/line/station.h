@@ -1,0 +1,87 @@
+// What happens to a unit on one bench, from the scan to the kept verdict?
+//
+//   free --scan--> ready | again | refused
+//   ready, again --start: start fact durable--> running
+//   running --bench finished--> storing --trace, record durable--> verdict --scan--> ...
+//   any --bench or storage at fault--> out_of_use ;  motor does not obey --> press_stop
+//
+// A verdict is shown only after its record is durable.  Every failure of storage ends in out_of_use,
+// never in a verdict.
+//
+// Threading: every member runs on the I/O thread; store reads and the evaluation run on the pool,
+// writes on the record thread, and their answers come back to the I/O thread.
+
+#pragma once
+
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/thread_pool.hpp>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "daemon/bench/bench.h"
+#include "daemon/line/application.h"
+#include "daemon/line/configuration.h"
+#include "daemon/line/record_thread.h"
+
+namespace endgate::daemon {
+
+// What a station works with; all outlive it.
+struct StationTools {
+  boost::asio::io_context& io;
+  boost::asio::thread_pool& pool;
+  RecordThread& records;
+  std::filesystem::path store_folder;
+  std::function<std::shared_ptr<const Configuration>()> configuration;  // the newest
+  std::function<void(const LineState&)> changed;
+};
+
+class Station : public std::enable_shared_from_this<Station> {
+ public:
+  Station(StationTools tools, std::string bench);
+
+  void open();  // builds the bench and connects; or says why the bench is not ready
+  void scan(const ScanCommand& command, std::function<void(CommandAnswer)> done);
+  void start(const StartCommand& command, std::function<void(CommandAnswer)> done);
+  void stop(const std::string& who);
+  void clear(const std::string& who, std::function<void(CommandAnswer)> done);
+  void shut_down(std::function<void()> done);
+
+  [[nodiscard]] const LineState& state() const { return state_; }
+  [[nodiscard]] bool idle() const;  // no test runs and none is being kept
+
+ private:
+  struct Identified;
+  using Answer = std::function<void(CommandAnswer)>;
+
+  void publish();
+  void show_fault(LinePhase phase, const std::string& code, const std::string& message);
+  void answer_state(const Answer& done);
+  void refuse(const Answer& done, const std::string& code, const std::string& sentence);
+
+  void scan_code(const std::string& code, const Answer& done);
+  void choose_reason(std::size_t number, const Answer& done);
+  void identify(const std::string& serial, const std::string& model, const ScanCommand& command,
+                const Answer& done);
+  void identified(Identified found, const Answer& done);
+  void forget_unit();
+
+  void commit_start(const Answer& done);
+  void run(schema::Position start_position);
+  void on_live(const BenchLive& live);
+  void on_step(const std::optional<StepProgress>& before, const BenchLive& live);
+  void on_finished(FinishedTest test);
+  void keep(FinishedTest test);
+  void show_verdict(LineResult result);
+
+  StationTools tools_;
+  std::string bench_id_;
+  std::unique_ptr<Bench> bench_;
+  LineState state_;
+  std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
+  std::shared_ptr<Identified> unit_;
+  std::string fault_code_;  // storage fault latched until cleared
+};
+
+}  // namespace endgate::daemon
