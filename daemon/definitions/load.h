@@ -7,6 +7,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -57,5 +58,13 @@ struct ConfigurationFolder {
 
 // The first line of meaning in each file is `kind = "bench"` etc.
 [[nodiscard]] const char* name_of(DefinitionKind kind);
+
+// What `kind = ...` says in a text that came without a folder; absent when it says nothing known.
+[[nodiscard]] std::optional<DefinitionKind> kind_in(std::string_view text);
+
+// Of which bench or model does this text speak?  Empty for a service file.
+using LoadedSubject = std::variant<std::string, std::vector<DefinitionError>>;
+[[nodiscard]] LoadedSubject load_subject(DefinitionKind kind, std::string_view text,
+                                         const std::string& file);
 
 }  // namespace endgate::daemon

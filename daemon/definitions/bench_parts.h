@@ -1,0 +1,26 @@
+// How does each part of a bench file read?  One function a part; all put what is wrong into the
+// reader's findings.
+
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "daemon/definitions/bench_definition.h"
+#include "daemon/definitions/read_register.h"
+
+namespace endgate::daemon {
+
+[[nodiscard]] std::vector<DeviceDefinition> read_devices(TomlReader& root);
+[[nodiscard]] RegisterScope scope_of(const std::vector<DeviceDefinition>& devices);
+[[nodiscard]] std::optional<ClockDefinition> read_clock(TomlReader& root,
+                                                        const RegisterScope& scope);
+[[nodiscard]] std::vector<ChannelDefinition> read_channels(TomlReader& root,
+                                                           const RegisterScope& scope);
+[[nodiscard]] std::vector<ActuatorDefinition> read_actuators(TomlReader& root,
+                                                             const RegisterScope& scope);
+[[nodiscard]] std::vector<ReceiverDefinition> read_receivers(TomlReader& root);
+[[nodiscard]] InterlockDefinition read_interlocks(TomlReader& root, const RegisterScope& scope);
+[[nodiscard]] std::optional<LeaseDefinition> read_lease(TomlReader& root);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,79 @@
+#include <algorithm>
+
+#include "daemon/definitions/bench_parts.h"
+#include "daemon/definitions/load_text.h"
+#include "daemon/definitions/read_over_limit.h"
+
+namespace endgate::daemon {
+namespace {
+
+bool has_role(const BenchDefinition& bench, analysis::Role role) {
+  return std::ranges::any_of(
+      bench.channels, [&](const ChannelDefinition& channel) { return channel.facts.role == role; });
+}
+
+void expect_channel(TomlReader& root, const BenchDefinition& bench, const OverLimit& limit,
+                    analysis::Role role) {
+  if (has_role(bench, role)) return;
+  root.complain("over_limit", "a channel with role " + std::string(analysis::name_of(role)) +
+                                  " for over-limit \"" + limit.id + "\"");
+}
+
+void check_over_limits(TomlReader& root, const BenchDefinition& bench) {
+  for (const OverLimit& limit : bench.over_limits) {
+    expect_channel(root, bench, limit, limit.role);
+    if (limit.confirm_role) expect_channel(root, bench, limit, *limit.confirm_role);
+  }
+}
+
+// The meter's litre has no meaning without the state it is defined at.
+void read_meter_reference(TomlReader& root, BenchDefinition& bench) {
+  bench.meter_reference_temperature_k =
+      root.number("meter_reference_temperature_k", {.min = 250, .max = 320});
+  bench.meter_reference_pressure_pa =
+      root.number("meter_reference_pressure_pa", {.min = 50000, .max = 150000});
+}
+
+bool has_actuator(const BenchDefinition& bench, const std::string& id) {
+  return std::ranges::find(bench.actuators, id, &ActuatorDefinition::id) != bench.actuators.end();
+}
+
+void check_actuators(TomlReader& root, const BenchDefinition& bench) {
+  if (!has_actuator(bench, "motor_relay"))
+    root.complain("actuator", "an actuator \"motor_relay\": without it no test can be run");
+  if (bench.lease && !has_actuator(bench, bench.lease->actuator))
+    root.complain("lease", "the actuator \"" + bench.lease->actuator + "\" that it is written to");
+  if (bench.owner_word != 0 && !has_actuator(bench, "owner"))
+    root.complain("owner_word", "an actuator \"owner\" to write it to");
+  if (bench.receivers.size() > 1 && !has_actuator(bench, "receiver"))
+    root.complain("receiver", "an actuator \"receiver\" that chooses between them");
+}
+
+void read_bench(TomlReader& root, BenchDefinition& bench) {
+  bench.id = root.text("id");
+  bench.name = root.text("name");
+  bench.simulated = root.flag_or("simulated", false);
+  bench.owner_word = static_cast<std::uint16_t>(root.integer_or("owner_word", 0, 0, 65535));
+  bench.supply_voltages_v = root.numbers("supply_voltages_v", kAboveZero);
+  bench.seal_volume_m3 = root.number("seal_volume_m3", {.min = 0, .max = 1});
+  read_meter_reference(root, bench);
+  bench.devices = read_devices(root);
+  const RegisterScope scope = scope_of(bench.devices);
+  bench.clock = read_clock(root, scope);
+  bench.channels = read_channels(root, scope);
+  bench.actuators = read_actuators(root, scope);
+  bench.receivers = read_receivers(root);
+  bench.interlocks = read_interlocks(root, scope);
+  bench.lease = read_lease(root);
+  bench.over_limits = read_over_limits(root);
+  check_over_limits(root, bench);
+  check_actuators(root, bench);
+}
+
+}  // namespace
+
+Loaded<BenchDefinition> load_bench(std::string_view text, const std::string& file) {
+  return load_text<BenchDefinition>(text, file, DefinitionKind::bench, read_bench);
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,73 @@
+#include <algorithm>
+
+#include "daemon/definitions/load_text.h"
+#include "daemon/definitions/unique_ids.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr NumberRange kSmallShare{.min = 0, .max = 0.5};
+
+void expect_some_si_unit(TomlReader& reader, const std::string& unit) {
+  if (unit.empty()) return;
+  if (std::ranges::find(analysis::kRoles, unit, &analysis::RoleFacts::si_unit) !=
+      analysis::kRoles.end())
+    return;
+  reader.complain("unit", "the SI unit of the channel's role, found \"" + unit + "\"");
+}
+
+analysis::ChannelCalibration read_calibration_of_channel(TomlReader& reader) {
+  analysis::ChannelCalibration calibration;
+  calibration.gain = reader.number_or("gain", 1, {.min = 0.5, .max = 2});
+  calibration.offset_si = reader.number_or("offset_si", 0);
+  calibration.u_gain_rel = reader.number("u_gain_rel", kSmallShare);
+  calibration.u_offset_si = reader.number("u_offset_si", kNotNegative);
+  return calibration;
+}
+
+void read_channel_calibrations(TomlReader& root, CalibrationFacts& facts) {
+  UniqueIds ids;
+  root.each("channel", [&](TomlReader& reader) {
+    const std::string id = reader.text("id");
+    ids.expect_new(reader, "id", id);
+    facts.channel_units.push_back(reader.text("unit"));
+    expect_some_si_unit(reader, facts.channel_units.back());
+    facts.channels.emplace_back(id, read_calibration_of_channel(reader));
+  });
+}
+
+analysis::Receiver read_receiver_constants(TomlReader& reader) {
+  analysis::Receiver receiver;
+  receiver.name = reader.text("name");
+  receiver.volume_m3 = reader.number("volume_m3", {.min = 0, .max = 1, .min_excluded = true});
+  receiver.u_volume_rel = reader.number("u_volume_rel", kSmallShare);
+  receiver.conductance_w_k = reader.number("conductance_w_k", kNotNegative);
+  receiver.conductance_exponent =
+      reader.number_or("conductance_exponent", receiver.conductance_exponent, kShare);
+  receiver.u_conductance_rel = reader.number("u_conductance_rel", kNotNegative);
+  return receiver;
+}
+
+void read_calibration(TomlReader& root, CalibrationFacts& facts) {
+  facts.bench = root.text("bench");
+  read_channel_calibrations(root, facts);
+  UniqueIds names;
+  root.each("receiver", [&](TomlReader& reader) {
+    facts.receivers.push_back(read_receiver_constants(reader));
+    names.expect_new(reader, "name", facts.receivers.back().name);
+  });
+  facts.seal_volume_m3 = root.number("seal_volume_m3", {.min = 0, .max = 1});
+  facts.u_seal_volume_rel = root.number("u_seal_volume_rel", kSmallShare);
+  facts.fixture_back_leak_m3_s = root.number("fixture_back_leak_m3_s");
+  facts.u_fixture_back_leak_m3_s = root.number("u_fixture_back_leak_m3_s", kNotNegative);
+  facts.fixture_seal_leak_m3_s = root.number("fixture_seal_leak_m3_s");
+  facts.u_fixture_seal_leak_m3_s = root.number("u_fixture_seal_leak_m3_s", kNotNegative);
+}
+
+}  // namespace
+
+Loaded<CalibrationFacts> load_calibration(std::string_view text, const std::string& file) {
+  return load_text<CalibrationFacts>(text, file, DefinitionKind::calibration, read_calibration);
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,25 @@
+#include "daemon/definitions/load_text.h"
+
+namespace endgate::daemon {
+namespace {
+
+void read_corrections(TomlReader& root, CorrectionFacts& facts) {
+  const NumberRange per_kelvin{.min = -0.1, .max = 0.1};
+  analysis::ThermalCorrection& thermal = facts.thermal;
+  facts.model = root.text("model");
+  thermal.flow_per_head_k = root.number("flow_per_head_k", per_kelvin);
+  thermal.flow_per_case_k = root.number("flow_per_case_k", per_kelvin);
+  thermal.speed_per_case_k = root.number("speed_per_case_k", per_kelvin);
+  thermal.current_per_case_k = root.number("current_per_case_k", per_kelvin);
+  thermal.u_rel_of_correction = root.number("u_rel_of_correction", kNotNegative);
+  thermal.inlet_gas_head_share = root.number("inlet_gas_head_share", kShare);
+  thermal.u_inlet_gas_head_share = root.number("u_inlet_gas_head_share", kShare);
+}
+
+}  // namespace
+
+Loaded<CorrectionFacts> load_corrections(std::string_view text, const std::string& file) {
+  return load_text<CorrectionFacts>(text, file, DefinitionKind::corrections, read_corrections);
+}
+
+}  // namespace endgate::daemon

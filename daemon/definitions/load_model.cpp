@@ -1,0 +1,118 @@
+#include <regex>
+#include <set>
+
+#include "analysis/metric_facts.h"
+#include "daemon/definitions/load_text.h"
+#include "daemon/definitions/model_sequence.h"
+#include "daemon/definitions/read_over_limit.h"
+
+namespace endgate::daemon {
+namespace {
+
+// Codes on the line's own command labels begin so; a serial that did could not be told from them.
+constexpr std::string_view kCommandPrefix = "EG-";
+
+bool is_regex(const std::string& pattern) {
+  try {
+    const std::regex compiled(pattern, std::regex::ECMAScript);
+    return true;
+  } catch (const std::regex_error&) {
+    return false;
+  }
+}
+
+void read_serial(TomlReader& root, ModelDefinition& model) {
+  model.serial_pattern = root.text("serial_pattern");
+  model.check_character = root.flag_or("check_character", model.check_character);
+  if (!root.sound("serial_pattern")) return;
+  if (!is_regex(model.serial_pattern))
+    root.complain("serial_pattern", "an ECMAScript regular expression of the whole serial");
+  const std::size_t first = model.serial_pattern.find_first_not_of("^(");
+  if (first != std::string::npos &&
+      std::string_view(model.serial_pattern).substr(first).starts_with(kCommandPrefix))
+    root.complain("serial_pattern", "serials that do not begin with EG-: those are command labels");
+}
+
+void read_supply(TomlReader& root, ModelDefinition& model) {
+  const NumberRange volts{.min = 0, .max = 1000, .min_excluded = true};
+  model.supply_voltage_v = root.number("supply_voltage_v", volts);
+  model.supply_set_v = root.number("supply_set_v", volts);
+  model.start_within_s = root.number("start_within_s", {.min = 0, .max = 60, .min_excluded = true});
+  model.running_speed_rev_s = root.number("running_speed_rev_s", kAboveZero);
+}
+
+void read_nominal(TomlReader& part, analysis::NominalPhysics& nominal) {
+  nominal.cylinders = static_cast<int>(part.integer("cylinders", 1, 8));
+  nominal.swept_volume_m3 = part.number("swept_volume_m3", kAboveZero);
+  nominal.clearance_ratio = part.number("clearance_ratio", kShare);
+  nominal.polytropic_exponent = part.number("polytropic_exponent", {.min = 1, .max = 2});
+  nominal.heating_factor = part.number("heating_factor", {.min = 0, .max = 1.2});
+  nominal.suction_loss_pa = part.number("suction_loss_pa", kNotNegative);
+  nominal.discharge_loss_pa = part.number("discharge_loss_pa", kNotNegative);
+  nominal.mechanical_efficiency =
+      part.number("mechanical_efficiency", {.min = 0, .max = 1, .min_excluded = true});
+  nominal.friction_torque_nm = part.number("friction_torque_nm", kNotNegative);
+  nominal.machine_constant_v_s = part.number("machine_constant_v_s", kAboveZero);
+  nominal.winding_resistance_ohm = part.number("winding_resistance_ohm", kAboveZero);
+  nominal.brush_drop_v = part.number("brush_drop_v", kNotNegative);
+  nominal.leak_m3_s_pa2 = part.number("leak_m3_s_pa2", kNotNegative);
+}
+
+void read_reference(TomlReader& part, const ModelDefinition& model,
+                    analysis::ReferenceConditions& reference) {
+  const NumberRange kelvin{.min = 250, .max = 500};
+  reference.inlet_pressure_abs_pa = part.number_or(
+      "inlet_pressure_abs_pa", reference.inlet_pressure_abs_pa, {.min = 50000, .max = 150000});
+  reference.inlet_temperature_k =
+      part.number_or("inlet_temperature_k", reference.inlet_temperature_k, kelvin);
+  reference.supply_voltage_v =
+      part.number_or("supply_voltage_v", model.supply_voltage_v, kAboveZero);
+  reference.warm_head_temperature_k = part.number("warm_head_temperature_k", kelvin);
+  reference.warm_case_temperature_k = part.number("warm_case_temperature_k", kelvin);
+}
+
+void read_steady(TomlReader& part, analysis::SteadyRule& steady) {
+  steady.settle_s = part.number_or("settle_s", steady.settle_s, kNotNegative);
+  steady.min_window_s = part.number_or("min_window_s", steady.min_window_s, kAboveZero);
+  steady.max_drift_rel = part.number_or("max_drift_rel", steady.max_drift_rel, kAboveZero);
+}
+
+void read_metrics(TomlReader& root, ModelDefinition& model) {
+  model.metrics = root.texts("metrics");
+  std::set<std::string> seen;
+  for (const std::string& id : model.metrics) {
+    if (analysis::facts_of_metric(id) == nullptr)
+      root.complain("metrics", "ids of schema/metrics.toml, found \"" + id + "\"");
+    if (!seen.insert(id).second) root.complain("metrics", "\"" + id + "\" once, found it again");
+  }
+}
+
+void require_section(TomlReader& root, std::string_view key, const TomlReader::Read& read) {
+  if (root.section(key, read) == 0 && !root.has(key))
+    root.complain(key, "a table [" + std::string(key) + "], but it is missing");
+}
+
+void read_model(TomlReader& root, ModelDefinition& model) {
+  model.id = root.text("id");
+  model.name = root.text("name");
+  read_serial(root, model);
+  read_supply(root, model);
+  require_section(root, "nominal", [&](TomlReader& part) { read_nominal(part, model.nominal); });
+  require_section(root, "reference",
+                  [&](TomlReader& part) { read_reference(part, model, model.reference); });
+  root.section("steady", [&](TomlReader& part) { read_steady(part, model.steady); });
+  model.expected_cycle_s = root.number("expected_cycle_s", kAboveZero);
+  model.whole_test_limit_s = root.number("whole_test_limit_s", kAboveZero);
+  read_metrics(root, model);
+  model.sequence = read_sequence(root);
+  if (root.sound("metrics")) check_metrics_are_measured(root, model.metrics, model.sequence);
+  model.over_limits = read_over_limits(root);
+}
+
+}  // namespace
+
+Loaded<ModelDefinition> load_model(std::string_view text, const std::string& file) {
+  return load_text<ModelDefinition>(text, file, DefinitionKind::model, read_model);
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,27 @@
+// Where on a device is this number or bit?  Keys shared by clocks, channels, read-backs,
+// interlocks.
+//
+//   device, function, address, type, word_order, no_value        of a number
+//   device, function, address, bit, inverted                     of a bit
+
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "daemon/definitions/bench_definition.h"
+#include "daemon/definitions/toml_reader.h"
+
+namespace endgate::daemon {
+
+// What a register may refer to, and what it may leave unsaid.
+struct RegisterScope {
+  std::vector<std::string> devices;  // ids known in this file
+  std::string device;                // taken when `device` is left out; empty: must be stated
+};
+
+[[nodiscard]] std::string read_device(TomlReader& reader, const RegisterScope& scope);
+[[nodiscard]] RegisterSource read_register(TomlReader& reader, const RegisterScope& scope);
+[[nodiscard]] BitSource read_bit(TomlReader& reader, const RegisterScope& scope);
+
+}  // namespace endgate::daemon
