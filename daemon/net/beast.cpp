@@ -1,0 +1,3 @@
+// Beast is compiled once, here; every other unit sees declarations only.
+
+#include <boost/beast/src.hpp>
