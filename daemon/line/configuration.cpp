@@ -33,6 +33,7 @@ void keep_file(Configuration& into, const DefinitionFile& file,
                const std::optional<schema::Definition>& accepted) {
   const std::string path = file.path.generic_string();
   if (!accepted || accepted->text != file.text) {
+    if (file.kind == DefinitionKind::bench) into.benches_not_ready.push_back(file.subject);
     into.not_ready[file.subject] = path + " is not the text last accepted. Run: endgate accept " +
                                    path + " --by NAME --why TEXT";
     return;
@@ -44,6 +45,12 @@ void keep_file(Configuration& into, const DefinitionFile& file,
 }
 
 }  // namespace
+
+std::vector<std::string> Configuration::bench_ids() const {
+  std::vector<std::string> ids = benches_not_ready;
+  for (const auto& [id, bench] : benches) ids.push_back(id);
+  return ids;
+}
 
 std::vector<ModelDefinition> Configuration::model_list() const {
   std::vector<ModelDefinition> list;

@@ -32,7 +32,10 @@ struct Configuration {
   std::map<std::string, Accepted<LimitFacts>> limits;              // by model
   // Subject of a bench or model file that may not be used -> what is wrong and what to do.
   std::map<std::string, std::string> not_ready;
+  std::vector<std::string> benches_not_ready;  // those of them that are benches
 
+  // Benches with an accepted file and benches that are not ready.
+  [[nodiscard]] std::vector<std::string> bench_ids() const;
   [[nodiscard]] std::vector<ModelDefinition> model_list() const;
   // The pinned facts of a test, or what is missing.
   [[nodiscard]] std::variant<analysis::Context, std::string> context(

@@ -5,8 +5,8 @@
 //   running --bench finished--> storing --trace, record durable--> verdict --scan--> ...
 //   any --bench or storage at fault--> out_of_use ;  motor does not obey --> press_stop
 //
-// A verdict is shown only after its record is durable.  Every failure of storage ends in out_of_use,
-// never in a verdict.
+// A verdict is shown only after its record is durable.  Every failure of storage ends in
+// out_of_use, never in a verdict.
 //
 // Threading: every member runs on the I/O thread; store reads and the evaluation run on the pool,
 // writes on the record thread, and their answers come back to the I/O thread.
@@ -49,14 +49,19 @@ class Station : public std::enable_shared_from_this<Station> {
   void shut_down(std::function<void()> done);
 
   [[nodiscard]] const LineState& state() const { return state_; }
-  [[nodiscard]] bool idle() const;  // no test runs and none is being kept
+  // The accepted bench file or calibration is not the one this station works with.
+  [[nodiscard]] bool outdated(const Configuration& configuration) const;
+  // No test runs and none is being kept.
+  [[nodiscard]] bool idle() const { return !busy_; }
 
  private:
   struct Identified;
+  struct Judged;
   using Answer = std::function<void(CommandAnswer)>;
 
   void publish();
   void show_fault(LinePhase phase, const std::string& code, const std::string& message);
+  void storage_fault(const std::string& what);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
 
@@ -64,24 +69,31 @@ class Station : public std::enable_shared_from_this<Station> {
   void choose_reason(std::size_t number, const Answer& done);
   void identify(const std::string& serial, const std::string& model, const ScanCommand& command,
                 const Answer& done);
-  void identified(Identified found, const Answer& done);
+  void identified(std::shared_ptr<Identified> unit, const Answer& done);
+  bool take_reason(const std::string& words);
   void forget_unit();
 
   void commit_start(const Answer& done);
   void run(schema::Position start_position);
   void on_live(const BenchLive& live);
-  void on_step(const std::optional<StepProgress>& before, const BenchLive& live);
+  void follow_condition(const BenchLive& live);
+  void on_step(const std::optional<StepProgress>& before, const std::optional<double>& flow_before);
+  void on_alarm(const std::string& code, const std::string& text);
   void on_finished(FinishedTest test);
-  void keep(FinishedTest test);
+  void judge(const FinishedTest& test);
+  void keep(const std::shared_ptr<Judged>& judged);
+  static void checkpoint_quietly(schema::StoreWriter& store, Station& self);
   void show_verdict(LineResult result);
 
   StationTools tools_;
   std::string bench_id_;
   std::unique_ptr<Bench> bench_;
+  std::pair<int, int> versions_{0, 0};  // of bench file and calibration; 0: none accepted
   LineState state_;
+  bool busy_ = false;              // from the start command until its record is kept or refused
+  bool out_of_contact_ = false;    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
   std::shared_ptr<Identified> unit_;
-  std::string fault_code_;  // storage fault latched until cleared
 };
 
 }  // namespace endgate::daemon

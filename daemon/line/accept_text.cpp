@@ -1,0 +1,57 @@
+#include "daemon/line/accept_text.h"
+
+#include <regex>
+
+#include "daemon/definitions/load.h"
+#include "daemon/line/wall_clock.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr DefinitionKind kAcceptable[] = {DefinitionKind::bench, DefinitionKind::model,
+                                          DefinitionKind::calibration, DefinitionKind::corrections,
+                                          DefinitionKind::limits};
+
+// What the text says it is, by its `kind = "..."` line; the loader checks it properly.
+std::optional<DefinitionKind> kind_in(const std::string& text) {
+  static const std::regex line(R"((?:^|\n)[ \t]*kind[ \t]*=[ \t]*"([a-z]+)\")");
+  std::smatch match;
+  if (!std::regex_search(text, match, line)) return std::nullopt;
+  for (const DefinitionKind kind : kAcceptable)
+    if (match[1] == name_of(kind)) return kind;
+  return std::nullopt;
+}
+
+CommandRefusal wrong_text(const std::vector<DefinitionError>& errors) {
+  std::string sentence;
+  for (const DefinitionError& error : errors) sentence += error.text() + "\n";
+  return {422, "U-201", sentence + "Nothing was accepted. Correct the file and accept it again."};
+}
+
+}  // namespace
+
+std::variant<Application::Accepted, CommandRefusal> accept_text(
+    schema::StoreWriter& writer, const Application::AcceptCommand& command) {
+  if (command.by.empty() || command.why.empty())
+    return CommandRefusal{422, "U-202", "Say who accepts this and why. Nothing was accepted."};
+  const std::optional<DefinitionKind> kind = kind_in(command.text);
+  if (!kind)
+    return CommandRefusal{422, "U-203",
+                          command.file_name +
+                              R"(: expected a line kind = "bench", "model", "calibration", )"
+                              R"("corrections" or "limits". Nothing was accepted.)"};
+  const LoadedSubject subject = load_subject(*kind, command.text, command.file_name);
+  if (const auto* errors = std::get_if<std::vector<DefinitionError>>(&subject))
+    return wrong_text(*errors);
+  const schema::Position position =
+      writer.append(schema::Definition{.kind = name_of(*kind),
+                                       .subject = std::get<std::string>(subject),
+                                       .text = command.text,
+                                       .by = command.by,
+                                       .why = command.why,
+                                       .at = wall_clock_now()});
+  return Application::Accepted{std::string(name_of(*kind)) + " " + std::get<std::string>(subject) +
+                               " (position " + std::to_string(position) + ")"};
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,245 @@
+#include "daemon/line/line_service.h"
+
+#include <boost/asio/post.hpp>
+#include <future>
+#include <utility>
+
+#include "daemon/line/accept_text.h"
+#include "daemon/line/version.h"
+#include "daemon/line/wall_clock.h"
+#include "daemon/mapping/record_of.h"
+
+namespace endgate::daemon {
+namespace {
+
+CommandRefusal store_refusal(const schema::StoreFault& fault) {
+  return {503, "S-120", std::string("Storage failed: ") + fault.what() + " Nothing was kept."};
+}
+
+CommandRefusal store_behind() {
+  return {503, "S-121", "The store is behind. Nothing was kept. Try again shortly."};
+}
+
+}  // namespace
+
+LineService::LineService(const ServiceDefinition& service, std::filesystem::path config_folder)
+    : config_folder_(std::move(config_folder)),
+      store_folder_(service.data_directory),
+      records_(store_folder_),
+      pool_(static_cast<std::size_t>(service.pool_threads)),
+      work_(io_.get_executor()) {
+  keep_broken_off_tests();
+  reread_configuration();
+  make_stations();
+  io_thread_ = std::thread([this] { io_.run(); });
+}
+
+LineService::~LineService() {
+  shut_benches_down();
+  pool_.join();
+  work_.reset();
+  io_.stop();
+  io_thread_.join();
+}
+
+// A start without its record is a test that a crash or a power cut ended: kept as void, never
+// resumed.  The benches get motor off as soon as they are connected, before anything else.
+void LineService::keep_broken_off_tests() {
+  std::promise<std::exception_ptr> kept;
+  const bool queued = records_.post([&](schema::StoreWriter& writer) {
+    try {
+      const schema::StoreReader reader(store_folder_);
+      for (const schema::StoredStart& start : reader.starts_without_record())
+        writer.append(
+            broken_off_record(start.start, start.position, wall_clock_now(), software_version()),
+            std::nullopt);
+      kept.set_value(nullptr);
+    } catch (const schema::StoreFault&) {
+      kept.set_value(std::current_exception());
+    }
+  });
+  if (!queued) throw schema::StoreFault(schema::StoreFault::Kind::busy, "the store takes no work");
+  if (const std::exception_ptr fault = kept.get_future().get()) std::rethrow_exception(fault);
+}
+
+void LineService::reread_configuration() {
+  auto fresh = read_accepted(config_folder_, schema::StoreReader(store_folder_));
+  const std::lock_guard lock(mutex_);
+  configuration_ = std::move(fresh);
+}
+
+// One station per bench that has a file, usable or not; an idle one whose definition changed is
+// made anew.
+void LineService::make_stations() {
+  std::shared_ptr<const Configuration> configuration;
+  {
+    const std::lock_guard lock(mutex_);
+    configuration = configuration_;
+  }
+  for (const std::string& bench : configuration->bench_ids()) {
+    std::shared_ptr<Station>& station = stations_[bench];
+    if (station && !station->outdated(*configuration)) continue;
+    if (station && !station->idle()) continue;
+    if (station) station->shut_down([old = station] {});
+    station =
+        std::make_shared<Station>(StationTools{io_, pool_, records_, store_folder_,
+                                               [this] {
+                                                 const std::lock_guard lock(mutex_);
+                                                 return configuration_;
+                                               },
+                                               [this](const LineState& state) { changed(state); }},
+                                  bench);
+    station->open();
+  }
+}
+
+void LineService::wait_for_benches(std::chrono::milliseconds at_most) {
+  const auto until = std::chrono::steady_clock::now() + at_most;
+  const auto all_heard = [this] {
+    const std::lock_guard lock(mutex_);
+    for (const auto& [bench, state] : states_)
+      if (state.live.condition == BenchCondition::connecting) return false;
+    return true;
+  };
+  while (!all_heard() && std::chrono::steady_clock::now() < until)
+    std::this_thread::sleep_for(std::chrono::milliseconds(10));
+}
+
+void LineService::shut_benches_down() {
+  std::promise<void> all_down;
+  boost::asio::post(io_, [this, &all_down] {
+    const auto left = std::make_shared<std::size_t>(stations_.size());
+    if (*left == 0) return all_down.set_value();
+    for (const auto& [bench, station] : stations_)
+      station->shut_down([left, &all_down] {
+        if (--*left == 0) all_down.set_value();
+      });
+  });
+  // A bench gives up on its own deadline; this one only guards against a bug in that.
+  all_down.get_future().wait_for(std::chrono::seconds(5));
+}
+
+void LineService::changed(const LineState& state) {
+  std::vector<Listener> listeners;
+  {
+    const std::lock_guard lock(mutex_);
+    states_[state.bench] = state;
+    for (const auto& [id, listener] : listeners_) listeners.push_back(listener);
+  }
+  for (const Listener& listener : listeners) listener(state);
+}
+
+std::vector<std::string> LineService::benches() const {
+  const std::lock_guard lock(mutex_);
+  std::vector<std::string> ids;
+  for (const auto& [bench, state] : states_) ids.push_back(bench);
+  return ids;
+}
+
+std::optional<LineState> LineService::line(const std::string& bench) const {
+  const std::lock_guard lock(mutex_);
+  const auto found = states_.find(bench);
+  if (found == states_.end()) return std::nullopt;
+  return found->second;
+}
+
+void LineService::on_station(const std::string& bench, StationCall call,
+                             const std::function<void(CommandAnswer)>& done) {
+  boost::asio::post(io_, [this, bench, call = std::move(call), done] {
+    const auto found = stations_.find(bench);
+    if (found != stations_.end()) return call(*found->second);
+    if (done) done(CommandRefusal{404, "U-120", "There is no bench " + bench + " here."});
+  });
+}
+
+void LineService::scan(ScanCommand command, std::function<void(CommandAnswer)> done) {
+  on_station(
+      command.bench, [command, done](Station& station) { station.scan(command, done); }, done);
+}
+
+void LineService::start(StartCommand command, std::function<void(CommandAnswer)> done) {
+  on_station(
+      command.bench, [command, done](Station& station) { station.start(command, done); }, done);
+}
+
+void LineService::stop(const std::string& bench, const std::string& who) {
+  on_station(
+      bench, [who](Station& station) { station.stop(who); }, nullptr);
+}
+
+void LineService::clear(const std::string& bench, const std::string& who,
+                        std::function<void(CommandAnswer)> done) {
+  on_station(
+      bench, [who, done](Station& station) { station.clear(who, done); }, done);
+}
+
+void LineService::accept(AcceptCommand command,
+                         std::function<void(std::variant<Accepted, CommandRefusal>)> done) {
+  const bool queued =
+      records_.post([this, command = std::move(command), done](schema::StoreWriter& writer) {
+        try {
+          const auto answer = accept_text(writer, command);
+          if (std::holds_alternative<Accepted>(answer)) {
+            reread_configuration();
+            boost::asio::post(io_, [this] { make_stations(); });
+          }
+          done(answer);
+        } catch (const schema::StoreFault& fault) {
+          done(store_refusal(fault));
+        }
+      });
+  if (!queued) done(store_behind());
+}
+
+void LineService::repair(RepairCommand command,
+                         std::function<void(std::variant<Accepted, CommandRefusal>)> done) {
+  const bool queued =
+      records_.post([command = std::move(command), done](schema::StoreWriter& writer) {
+        try {
+          const schema::Position position = writer.append(schema::Repair{.serial = command.serial,
+                                                                         .finding = command.finding,
+                                                                         .parts = command.parts,
+                                                                         .by = command.by,
+                                                                         .at = wall_clock_now()});
+          done(Accepted{"repair@" + std::to_string(position)});
+        } catch (const schema::StoreFault& fault) {
+          done(store_refusal(fault));
+        }
+      });
+  if (!queued) done(store_behind());
+}
+
+std::uint64_t LineService::subscribe(Listener listener) {
+  const std::lock_guard lock(mutex_);
+  listeners_[next_listener_] = std::move(listener);
+  return next_listener_++;
+}
+
+void LineService::unsubscribe(std::uint64_t id) {
+  const std::lock_guard lock(mutex_);
+  listeners_.erase(id);
+}
+
+void LineService::on_pool(std::function<void()> work) { boost::asio::post(pool_, std::move(work)); }
+
+std::string LineService::store_folder() const { return store_folder_.string(); }
+
+Application::Health LineService::health() const {
+  Health health;
+  {
+    const std::lock_guard lock(mutex_);
+    for (const auto& [bench, state] : states_)
+      if (state.phase == LinePhase::out_of_use || state.phase == LinePhase::press_stop)
+        health.reasons.push_back("Bench " + bench + ": " + state.message);
+    for (const auto& [subject, why] : configuration_->not_ready) health.reasons.push_back(why);
+  }
+  try {
+    health.records = schema::StoreReader(store_folder_).record_count();
+  } catch (const schema::StoreFault& fault) {
+    health.reasons.push_back(std::string("The store cannot be read: ") + fault.what());
+  }
+  health.ready = health.reasons.empty();
+  return health;
+}
+
+}  // namespace endgate::daemon

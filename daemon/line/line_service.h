@@ -1,0 +1,85 @@
+// The running service without its web side: stations, store, threads.
+//
+//   I/O thread    every Station and Bench; never waits
+//   record thread the one writing connection
+//   pool          evaluation and read-only queries
+//
+// Threading: as application.h says.  Snapshots of line states are copied under a short lock.
+
+#pragma once
+
+#include <atomic>
+#include <boost/asio/executor_work_guard.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/thread_pool.hpp>
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <thread>
+
+#include "daemon/definitions/service_definition.h"
+#include "daemon/line/application.h"
+#include "daemon/line/configuration.h"
+#include "daemon/line/record_thread.h"
+#include "daemon/line/station.h"
+
+namespace endgate::daemon {
+
+class LineService : public Application {
+ public:
+  // Opens the store (schema::StoreFault when it cannot), keeps every test that was broken off by
+  // the end of an earlier daemon as void, then connects the benches.
+  LineService(const ServiceDefinition& service, std::filesystem::path config_folder);
+  ~LineService() override;  // motor off and read back on every bench, results kept, threads joined
+
+  // Until every bench has answered or the time is over: motor off goes out before any page.
+  void wait_for_benches(std::chrono::milliseconds at_most);
+
+  [[nodiscard]] std::vector<std::string> benches() const override;
+  [[nodiscard]] std::optional<LineState> line(const std::string& bench) const override;
+  void scan(ScanCommand command, std::function<void(CommandAnswer)> done) override;
+  void start(StartCommand command, std::function<void(CommandAnswer)> done) override;
+  void stop(const std::string& bench, const std::string& who) override;
+  void clear(const std::string& bench, const std::string& who,
+             std::function<void(CommandAnswer)> done) override;
+  void accept(AcceptCommand command,
+              std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
+  void repair(RepairCommand command,
+              std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
+  std::uint64_t subscribe(Listener listener) override;
+  void unsubscribe(std::uint64_t id) override;
+  void on_pool(std::function<void()> work) override;
+  [[nodiscard]] std::string store_folder() const override;
+  [[nodiscard]] Health health() const override;
+
+ private:
+  using StationCall = std::function<void(Station&)>;
+
+  void keep_broken_off_tests();
+  void reread_configuration();
+  void make_stations();
+  void changed(const LineState& state);
+  // Runs `call` on the I/O thread; unknown bench answers 404.
+  void on_station(const std::string& bench, StationCall call,
+                  const std::function<void(CommandAnswer)>& done);
+  void shut_benches_down();
+
+  std::filesystem::path config_folder_;
+  std::filesystem::path store_folder_;
+  RecordThread records_;
+  boost::asio::thread_pool pool_;
+  boost::asio::io_context io_;
+  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;
+  std::map<std::string, std::shared_ptr<Station>> stations_;  // I/O thread only
+
+  mutable std::mutex mutex_;  // guards what follows; held for copies only
+  std::shared_ptr<const Configuration> configuration_;
+  std::map<std::string, LineState> states_;
+  std::map<std::uint64_t, Listener> listeners_;
+  std::uint64_t next_listener_ = 1;
+
+  std::thread io_thread_;
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,271 @@
+#include "daemon/line/station.h"
+
+#include <boost/asio/post.hpp>
+#include <utility>
+
+#include "daemon/definitions/serial.h"
+#include "daemon/line/identified_unit.h"
+#include "daemon/line/line_parts.h"
+#include "daemon/line/station_unit.h"
+
+namespace endgate::daemon {
+namespace {
+
+std::vector<analysis::ChannelCalibration> calibrations_for(const BenchDefinition& bench,
+                                                           const CalibrationFacts* facts) {
+  std::vector<analysis::ChannelCalibration> list;
+  for (const ChannelDefinition& channel : bench.channels) {
+    analysis::ChannelCalibration calibration;
+    if (facts != nullptr)
+      for (const auto& [id, known] : facts->channels)
+        if (id == channel.facts.id) calibration = known;
+    list.push_back(calibration);
+  }
+  return list;
+}
+
+std::pair<int, int> versions_in(const Configuration& configuration, const std::string& bench) {
+  const auto file = configuration.benches.find(bench);
+  const auto calibration = configuration.calibrations.find(bench);
+  return {file == configuration.benches.end() ? 0 : file->second.version,
+          calibration == configuration.calibrations.end() ? 0 : calibration->second.version};
+}
+
+const std::vector<RetestReason>& reasons_for(const std::string& refusal_code) {
+  return refusal_code == "has_pass" ? reasons_after_pass() : reasons_after_fail();
+}
+
+}  // namespace
+
+Station::Station(StationTools tools, std::string bench)
+    : tools_(std::move(tools)), bench_id_(std::move(bench)) {
+  state_.bench = bench_id_;
+  state_.bench_name = bench_id_;
+}
+
+bool Station::outdated(const Configuration& configuration) const {
+  return versions_ != versions_in(configuration, bench_id_);
+}
+
+void Station::open() {
+  const auto configuration = tools_.configuration();
+  versions_ = versions_in(*configuration, bench_id_);
+  const auto found = configuration->benches.find(bench_id_);
+  if (found == configuration->benches.end()) {
+    const auto why = configuration->not_ready.find(bench_id_);
+    const std::string text = why == configuration->not_ready.end()
+                                 ? "Bench " + bench_id_ + " has no accepted bench file."
+                                 : why->second;
+    return show_fault(LinePhase::out_of_use, "B-300", text);
+  }
+  const BenchDefinition& definition = found->second.value;
+  const auto calibration = configuration->calibrations.find(bench_id_);
+  state_.bench_name = definition.name;
+  state_.simulated = definition.simulated;
+  state_.phase = LinePhase::free;
+  const std::weak_ptr<Station> weak = weak_from_this();
+  BenchEvents events;
+  events.live = [weak](const BenchLive& live) {
+    if (const auto self = weak.lock()) self->on_live(live);
+  };
+  events.finished = [weak](FinishedTest test) {
+    if (const auto self = weak.lock()) self->on_finished(std::move(test));
+  };
+  events.alarm = [weak](const std::string& code, const std::string& text) {
+    if (const auto self = weak.lock()) self->on_alarm(code, text);
+  };
+  bench_ = std::make_unique<Bench>(
+      tools_.io, definition,
+      calibrations_for(definition, calibration == configuration->calibrations.end()
+                                       ? nullptr
+                                       : &calibration->second.value),
+      std::move(events));
+  bench_->connect();
+  publish();
+}
+
+void Station::publish() {
+  ++state_.version;
+  tools_.changed(state_);
+}
+
+void Station::show_fault(LinePhase phase, const std::string& code, const std::string& message) {
+  state_.phase = phase;
+  state_.code = code;
+  state_.message = message;
+  publish();
+}
+
+void Station::answer_state(const Answer& done) {
+  publish();
+  done(state_);
+}
+
+void Station::refuse(const Answer& done, const std::string& code, const std::string& sentence) {
+  done(CommandRefusal{409, code, sentence});
+}
+
+void Station::forget_unit() {
+  unit_.reset();
+  ++scan_number_;
+  state_.serial.clear();
+  state_.model.clear();
+  state_.purpose.clear();
+  state_.retest_reason.clear();
+  state_.attempt = 0;
+  state_.rail.clear();
+  state_.band.clear();
+  state_.so_far.clear();
+  state_.result.reset();
+  state_.seconds_left.reset();
+  state_.message.clear();
+  state_.code.clear();
+  state_.earlier.clear();
+  state_.reasons_to_choose.clear();
+  state_.ignored_scan.clear();
+}
+
+// Codes of the printed test card; no serial pattern may begin with EG-.
+void Station::scan_code(const std::string& code, const Answer& done) {
+  if (code == "EG-START") return start({.bench = bench_id_, .reason = ""}, done);
+  if (code == "EG-STOP") {
+    stop("scanner");
+    return answer_state(done);
+  }
+  if (code == "EG-CANCEL" && idle()) {
+    forget_unit();
+    state_.phase = LinePhase::free;
+    return answer_state(done);
+  }
+  if (code.starts_with("EG-R") && code.size() == 5 && state_.phase == LinePhase::again)
+    return choose_reason(static_cast<std::size_t>(code[4] - '1'), done);
+  refuse(done, "U-103", "Code " + code + " means nothing here just now. Scan a serial.");
+}
+
+void Station::choose_reason(std::size_t number, const Answer& done) {
+  if (number >= state_.reasons_to_choose.size())
+    return refuse(done, "U-104", "There is no such reason. Choose one of those shown.");
+  start({.bench = bench_id_, .reason = state_.reasons_to_choose[number]}, done);
+}
+
+void Station::scan(const ScanCommand& command, std::function<void(CommandAnswer)> done) {
+  if (command.text.starts_with("EG-")) return scan_code(command.text, done);
+  if (!idle()) {
+    state_.ignored_scan = command.text;
+    return answer_state(done);
+  }
+  if (state_.phase == LinePhase::out_of_use || state_.phase == LinePhase::press_stop)
+    return refuse(done, state_.code, state_.message);
+  forget_unit();
+  const auto configuration = tools_.configuration();
+  const std::vector<ModelDefinition> models = configuration->model_list();
+  const auto match = match_serial(command.text, models);
+  if (const auto* refusal = std::get_if<SerialRefusal>(&match)) {
+    show_fault(LinePhase::refused, refusal->code, refusal->sentence);
+    return refuse(done, refusal->code, refusal->sentence);
+  }
+  const auto& unit = std::get<SerialMatch>(match);
+  identify(unit.serial, unit.model, command, done);
+}
+
+void Station::identify(const std::string& serial, const std::string& model,
+                       const ScanCommand& command, const Answer& done) {
+  const auto configuration = tools_.configuration();
+  auto context = configuration->context(bench_id_, model);
+  if (const auto* missing = std::get_if<std::string>(&context)) {
+    show_fault(LinePhase::refused, "B-301", *missing);
+    return refuse(done, "B-301", *missing);
+  }
+  auto unit = std::make_shared<Identified>();
+  unit->serial = serial;
+  unit->model = configuration->models.at(model).value;
+  unit->context = std::get<analysis::Context>(std::move(context));
+  unit->batch = command.batch;
+  unit->operator_name = command.operator_name;
+  const std::uint64_t number = scan_number_;
+  const auto self = shared_from_this();
+  boost::asio::post(tools_.pool, [self, unit, number, done] {
+    std::string fault;
+    try {
+      unit->history = read_history(self->tools_.store_folder, unit->serial);
+    } catch (const schema::StoreFault& caught) {
+      fault = caught.what();
+    }
+    boost::asio::post(self->tools_.io, [self, unit, number, done, fault] {
+      if (number != self->scan_number_)
+        return self->refuse(done, "U-105", "Another serial was scanned since. Scan again.");
+      if (!fault.empty()) {
+        self->storage_fault(fault);
+        return self->refuse(done, self->state_.code, self->state_.message);
+      }
+      self->identified(unit, done);
+    });
+  });
+}
+
+void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
+  unit_ = std::move(unit);
+  state_.serial = unit_->serial;
+  state_.model = unit_->model.id;
+  state_.batch = unit_->batch;
+  state_.attempt = unit_->history.last_attempt + 1;
+  state_.expected_s = unit_->model.expected_cycle_s;
+  state_.rail = rail_of(unit_->model);
+  state_.band = limit_band_of(unit_->context.limits);
+  const auto refusal = analysis::retest_refused(unit_->history.tests, "production", "",
+                                                unit_->history.repaired_since);
+  unit_->purpose = unit_->history.tests.empty() ? "production" : "retest";
+  state_.phase = refusal ? LinePhase::again : LinePhase::ready;
+  if (refusal) {
+    state_.code = refusal->code;
+    state_.message = refusal->sentence;
+    state_.earlier = unit_->history.last_words;
+    for (const RetestReason& reason : reasons_for(refusal->code))
+      state_.reasons_to_choose.push_back(reason.words);
+  }
+  answer_state(done);
+}
+
+void Station::start(const StartCommand& command, std::function<void(CommandAnswer)> done) {
+  if (!idle()) return refuse(done, "U-110", "A test runs on bench " + bench_id_ + ". Wait for it.");
+  if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))
+    return refuse(done, "U-111", "No unit was scanned. Scan the serial of the unit on the bench.");
+  if (state_.phase == LinePhase::again && !take_reason(command.reason))
+    return refuse(done, "U-112", state_.earlier + " Choose a reason to test it again.");
+  if (const auto refusal = bench_->start_refused(unit_->model))
+    return refuse(done, refusal->code, refusal->sentence);
+  commit_start(done);
+}
+
+// A reason that was offered becomes the purpose of the test; anything else is not one.
+bool Station::take_reason(const std::string& words) {
+  for (const RetestReason& reason : reasons_for(state_.code))
+    if (reason.words == words) {
+      unit_->purpose = reason.purpose;
+      unit_->reason = reason.words;
+      return true;
+    }
+  return false;
+}
+
+void Station::stop(const std::string& who) {
+  if (bench_) bench_->stop(who);
+}
+
+void Station::clear(const std::string& who, std::function<void(CommandAnswer)> done) {
+  if (!idle()) return refuse(done, "U-110", "A test runs on bench " + bench_id_ + ". Wait for it.");
+  if (!bench_) return refuse(done, state_.code, state_.message);
+  bench_->clear_motor_alarm(who);
+  forget_unit();
+  state_.phase = LinePhase::free;
+  answer_state(done);
+}
+
+void Station::shut_down(std::function<void()> done) {
+  if (bench_)
+    bench_->shut_down(std::move(done));
+  else
+    done();
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,216 @@
+// From the start fact to the kept verdict; see station.h.
+
+#include <boost/asio/post.hpp>
+#include <chrono>
+#include <utility>
+
+#include "analysis/evaluate.h"
+#include "daemon/line/line_parts.h"
+#include "daemon/line/station.h"
+#include "daemon/line/station_unit.h"
+#include "daemon/line/version.h"
+#include "daemon/line/wall_clock.h"
+#include "daemon/mapping/past_test.h"
+#include "daemon/mapping/record_of.h"
+#include "daemon/mapping/trace_of.h"
+
+namespace endgate::daemon {
+namespace {
+
+// Bench time from the start command to the last sample plus steady time from there to now.
+double cycle_seconds(const FinishedTest& test) {
+  const std::chrono::duration<double> after =
+      std::chrono::steady_clock::now() - test.last_sample_at;
+  return 1e-6 * static_cast<double>(test.last_sample_us - test.start_command_us) + after.count();
+}
+
+std::optional<double> value_of(const BenchLive& live, analysis::Role role) {
+  for (const LiveValue& value : live.values)
+    if (value.role == role) return value.value_si;
+  return std::nullopt;
+}
+
+}  // namespace
+
+// The start fact is durable before the relay is commanded (three syncs in the life of a test).
+void Station::commit_start(const Answer& done) {
+  unit_->start = {.serial = unit_->serial,
+                  .attempt = unit_->history.last_attempt + 1,
+                  .model = unit_->model.id,
+                  .bench = bench_id_,
+                  .batch = unit_->batch,
+                  .purpose = unit_->purpose,
+                  .reason = unit_->reason,
+                  .operator_name = unit_->operator_name,
+                  .at = wall_clock_now(),
+                  .software = software_version()};
+  busy_ = true;
+  const auto self = shared_from_this();
+  const bool queued = tools_.records.post([self, done](schema::StoreWriter& store) {
+    schema::Position position = 0;
+    std::string fault;
+    try {
+      position = store.append(self->unit_->start);
+    } catch (const schema::StoreFault& caught) {
+      fault = caught.what();
+    }
+    boost::asio::post(self->tools_.io, [self, done, position, fault] {
+      if (!fault.empty()) {
+        self->storage_fault(fault);
+        return self->refuse(done, self->state_.code, self->state_.message);
+      }
+      self->run(position);
+      self->answer_state(done);
+    });
+  });
+  if (queued) return;
+  busy_ = false;
+  refuse(done, "S-121", "The store is behind. Earlier tests are being kept. Start again shortly.");
+}
+
+void Station::run(schema::Position start_position) {
+  unit_->start_position = start_position;
+  state_.phase = LinePhase::running;
+  state_.purpose = unit_->purpose;
+  state_.retest_reason = unit_->reason;
+  state_.attempt = unit_->start.attempt;
+  state_.message.clear();
+  state_.code.clear();
+  mark_rail(state_.rail, 0);
+  bench_->start(unit_->model);
+}
+
+void Station::on_live(const BenchLive& live) {
+  const std::optional<StepProgress> before = state_.live.step;
+  const std::optional<double> flow_before = value_of(state_.live, analysis::Role::flow);
+  state_.live = live;
+  if (state_.phase == LinePhase::running) on_step(before, flow_before);
+  follow_condition(live);
+  publish();
+}
+
+// A motor that does not obey stays on the page until a person clears it; a bench that is not heard
+// is out of use only until it is.
+void Station::follow_condition(const BenchLive& live) {
+  if (live.condition == BenchCondition::motor_unknown) {
+    state_.phase = LinePhase::press_stop;
+    state_.code = live.condition_code;
+    state_.message = live.condition_text;
+  } else if (live.condition == BenchCondition::connecting && idle() &&
+             (out_of_contact_ || state_.phase == LinePhase::free ||
+              state_.phase == LinePhase::ready)) {
+    out_of_contact_ = true;
+    state_.phase = LinePhase::out_of_use;
+    state_.code = live.condition_code;
+    state_.message = live.condition_text;
+  } else if (live.condition == BenchCondition::ready && out_of_contact_) {
+    out_of_contact_ = false;
+    forget_unit();
+    state_.phase = LinePhase::free;
+  }
+}
+
+// The growing curve: the last flow seen in each hold, uncorrected, for the eye only.
+void Station::on_step(const std::optional<StepProgress>& before,
+                      const std::optional<double>& flow_before) {
+  if (state_.expected_s > 0) state_.seconds_left = state_.expected_s - state_.live.test_seconds;
+  if (!state_.live.step) return;
+  mark_rail(state_.rail, state_.live.step->index);
+  if (!before || before->index == state_.live.step->index || !flow_before) return;
+  const StepDefinition& ended = unit_->model.sequence.at(before->index);
+  if (ended.kind == analysis::StepKind::hold)
+    state_.so_far.push_back({ended.target_gauge_pa, *flow_before});
+}
+
+void Station::on_alarm(const std::string& code, const std::string& text) {
+  if (state_.phase == LinePhase::press_stop || !idle()) return;
+  state_.code = code;
+  state_.message = text;
+  publish();
+}
+
+void Station::on_finished(FinishedTest test) {
+  mark_rail(state_.rail, test.trace);
+  state_.seconds_left.reset();
+  if (state_.phase != LinePhase::press_stop) state_.phase = LinePhase::storing;
+  publish();
+  const auto self = shared_from_this();
+  const auto finished = std::make_shared<FinishedTest>(std::move(test));
+  boost::asio::post(tools_.pool, [self, finished] { self->judge(*finished); });
+}
+
+// On the pool: reads only what was pinned at the scan.
+void Station::judge(const FinishedTest& test) {
+  const auto judged = std::make_shared<Judged>();
+  judged->evaluation = analysis::evaluate(test.trace, unit_->context);
+  std::vector<analysis::PastTest> tests = unit_->history.tests;
+  tests.push_back({.attempt = static_cast<int>(unit_->start.attempt),
+                   .verdict = judged->evaluation.grade.verdict,
+                   .purpose = unit_->purpose,
+                   .after_repair = unit_->history.repaired_since,
+                   .metrics = judged->evaluation.metrics});
+  judged->standing = analysis::standing_of(tests, unit_->context.limits);
+  judged->cycle_s = cycle_seconds(test);
+  judged->record = record_of({.start = unit_->start,
+                              .start_position = unit_->start_position,
+                              .finished = wall_clock_now(),
+                              .cycle_s = judged->cycle_s,
+                              .software = software_version(),
+                              .simulated = state_.simulated},
+                             test.trace, unit_->context, judged->evaluation, judged->standing);
+  judged->trace = stored_trace_of(test.trace);
+  keep(judged);
+}
+
+void Station::keep(const std::shared_ptr<Judged>& judged) {
+  const auto self = shared_from_this();
+  const bool queued = tools_.records.post([self, judged](schema::StoreWriter& store) {
+    schema::Position position = 0;
+    std::string fault;
+    try {
+      position = store.append(std::move(judged->record), judged->trace);
+    } catch (const schema::StoreFault& caught) {
+      fault = caught.what();
+    }
+    boost::asio::post(self->tools_.io, [self, judged, position, fault] {
+      if (!fault.empty()) return self->storage_fault(fault);
+      self->show_verdict(
+          result_of(judged->evaluation, judged->standing, position, judged->cycle_s));
+    });
+    checkpoint_quietly(store, *self);
+  });
+  if (!queued)
+    boost::asio::post(tools_.io, [self] {
+      self->storage_fault("more results wait to be kept than the store can take");
+    });
+}
+
+// After the answer; a failing checkpoint loses nothing but must be seen.
+void Station::checkpoint_quietly(schema::StoreWriter& store, Station& self) {
+  try {
+    store.checkpoint_when_due();
+  } catch (const schema::StoreFault& caught) {
+    const std::string fault = caught.what();
+    boost::asio::post(self.tools_.io, [station = self.shared_from_this(), fault] {
+      station->on_alarm("S-122", "The store could not be tidied: " + fault + " Tell plant IT.");
+    });
+  }
+}
+
+void Station::show_verdict(LineResult result) {
+  busy_ = false;
+  state_.last_unit = state_.serial + ", " + result.verdict;
+  state_.result = std::move(result);
+  if (state_.phase != LinePhase::press_stop) state_.phase = LinePhase::verdict;
+  publish();
+}
+
+void Station::storage_fault(const std::string& what) {
+  busy_ = false;
+  show_fault(LinePhase::out_of_use, "S-120",
+             "Storage failed: " + what +
+                 " The running test is not shown as judged. Earlier records are safe and "
+                 "readable. Call plant IT.");
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,40 @@
+// The unit on a bench, as a station holds it between scan and verdict.
+
+#pragma once
+
+#include <string>
+
+#include "analysis/context.h"
+#include "analysis/evaluation.h"
+#include "analysis/standing.h"
+#include "daemon/definitions/model_definition.h"
+#include "daemon/line/identified_unit.h"
+#include "daemon/line/station.h"
+#include "schema/facts.h"
+#include "schema/trace.h"
+
+namespace endgate::daemon {
+
+struct Station::Identified {
+  std::string serial;
+  ModelDefinition model;
+  analysis::Context context;  // pinned at the scan: an edit never touches a running test
+  UnitHistory history;
+  std::string batch;
+  std::string operator_name;
+  std::string purpose;
+  std::string reason;
+  schema::TestStart start;
+  schema::Position start_position = 0;
+};
+
+// What the pool made of a finished test, on its way to the disk.
+struct Station::Judged {
+  analysis::Evaluation evaluation;
+  analysis::Standing standing;
+  double cycle_s = 0;
+  schema::Record record;
+  schema::Trace trace;
+};
+
+}  // namespace endgate::daemon
