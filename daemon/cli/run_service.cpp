@@ -1,0 +1,85 @@
+#include "daemon/cli/run_service.h"
+
+#include <csignal>
+#include <fstream>
+#include <iostream>
+#include <iterator>
+#include <system_error>
+
+#include "daemon/definitions/load.h"
+#include "daemon/line/line_service.h"
+#include "daemon/log/log.h"
+#include "daemon/service/http_server.h"
+
+namespace endgate::daemon {
+namespace {
+
+enum Exit { ok = 0, configuration = 3, storage = 5, busy = 6, internal = 70 };
+
+std::optional<ServiceDefinition> service_in(const std::filesystem::path& folder) {
+  const std::filesystem::path path = folder / "service.toml";
+  std::ifstream in(path);
+  if (!in) {
+    std::cerr << path.string()
+              << ": expected a readable file. Copy fixtures/scenario as a start.\n";
+    return std::nullopt;
+  }
+  const std::string text(std::istreambuf_iterator<char>(in), {});
+  auto loaded = load_service(text, path.string());
+  if (auto* service = std::get_if<ServiceDefinition>(&loaded)) {
+    if (service->data_directory.is_relative())
+      service->data_directory = folder / service->data_directory;
+    return std::move(*service);
+  }
+  for (const DefinitionError& error : std::get<std::vector<DefinitionError>>(loaded))
+    std::cerr << error.text() << "\n";
+  return std::nullopt;
+}
+
+// Blocked before any thread is made, so that only wait_for_end() receives them.  A second signal
+// while ending changes nothing: the motor is switched off and read back first.
+sigset_t block_end_signals() {
+  sigset_t set;
+  sigemptyset(&set);
+  sigaddset(&set, SIGTERM);
+  sigaddset(&set, SIGINT);
+  sigaddset(&set, SIGHUP);
+  pthread_sigmask(SIG_BLOCK, &set, nullptr);
+  std::signal(SIGPIPE, SIG_IGN);
+  return set;
+}
+
+void wait_for_end(const sigset_t& set) {
+  int signal = 0;
+  do sigwait(&set, &signal);
+  while (signal == SIGHUP);
+}
+
+int serve(const ServiceDefinition& service, const std::filesystem::path& config_folder) {
+  const sigset_t end_signals = block_end_signals();
+  LineService line(service, config_folder);
+  line.wait_for_benches(std::chrono::milliseconds(1000));
+  const HttpServer server({service.listen_address, service.listen_port}, line);
+  std::cout << "http://" << service.listen_address << ":" << server.port() << "/" << std::endl;
+  wait_for_end(end_signals);
+  std::cerr << "Ending: motors off, results kept.\n";
+  return Exit::ok;
+}
+
+}  // namespace
+
+int run_service(const std::filesystem::path& config_folder) {
+  const std::optional<ServiceDefinition> service = service_in(config_folder);
+  if (!service) return Exit::configuration;
+  try {
+    return serve(*service, config_folder);
+  } catch (const schema::StoreFault& fault) {
+    std::cerr << "Storage: " << fault.what() << "\n";
+    return fault.kind() == schema::StoreFault::Kind::busy ? Exit::busy : Exit::storage;
+  } catch (const std::system_error& error) {
+    std::cerr << "The pages cannot be served: " << error.what() << "\n";
+    return Exit::configuration;
+  }
+}
+
+}  // namespace endgate::daemon
