@@ -20,6 +20,7 @@
 
 #include "analysis/context.h"
 #include "analysis/raw_trace.h"
+#include "daemon/bench/finished_test.h"
 #include "daemon/bench/sequence.h"
 #include "daemon/definitions/bench_definition.h"
 #include "daemon/definitions/model_definition.h"
@@ -56,13 +57,6 @@ struct BenchLive {
 struct StartRefusal {
   std::string code;
   std::string sentence;
-};
-
-struct FinishedTest {
-  analysis::RawTrace trace;
-  std::int64_t start_command_us = 0;  // bench time
-  std::int64_t last_sample_us = 0;
-  std::chrono::steady_clock::time_point last_sample_at{};
 };
 
 struct BenchEvents {

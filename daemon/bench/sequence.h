@@ -58,6 +58,7 @@ class Sequence {
 
   [[nodiscard]] StepProgress progress() const;
   [[nodiscard]] bool motor_should_run() const;
+  [[nodiscard]] bool making_safe() const;  // motor off was sent, not yet vented and read back
   [[nodiscard]] bool finished() const;
   // Filled at the end: what goes into RawTrace beside the columns.
   [[nodiscard]] const std::vector<analysis::StepMark>& steps() const;

@@ -1,0 +1,49 @@
+// What does a command mean in the registers of this bench, and which commands make it safe?
+//
+// Names the sequence uses are listed at ActuatorDefinition.  An actuator the bench does not have is
+// skipped: a bench without a seal valve can still test everything else.
+
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "daemon/bench/sequence.h"
+#include "daemon/definitions/bench_definition.h"
+
+namespace endgate::daemon {
+
+namespace actuator {
+inline constexpr std::string_view kMotorRelay = "motor_relay";
+inline constexpr std::string_view kSupplyVoltage = "supply_voltage";
+inline constexpr std::string_view kBackPressure = "back_pressure";
+inline constexpr std::string_view kVent = "vent";
+inline constexpr std::string_view kShutOff = "shut_off";
+inline constexpr std::string_view kReceiver = "receiver";
+inline constexpr std::string_view kSealFill = "seal_fill";
+inline constexpr std::string_view kSealVent = "seal_vent";
+inline constexpr std::string_view kLease = "lease";
+inline constexpr std::string_view kOwner = "owner";
+}  // namespace actuator
+
+// Index in BenchDefinition::actuators.
+[[nodiscard]] std::optional<std::size_t> find_actuator(const BenchDefinition& bench,
+                                                       std::string_view id);
+
+// The register's count for a value; nothing when it is outside [min_si, max_si] or 16 bits.
+[[nodiscard]] std::optional<std::uint16_t> counts_of(const ActuatorDefinition& actuator,
+                                                     double value_si);
+
+// Appends a command unless the bench has no such actuator.
+void command(std::vector<ActuatorCommand>& commands, const BenchDefinition& bench,
+             std::string_view id, double value_si);
+
+// Motor off first, then every other actuator to its safe value in the order of the file.
+[[nodiscard]] std::vector<ActuatorCommand> safe_commands(const BenchDefinition& bench);
+
+[[nodiscard]] bool is_motor_off(const ActuatorCommand& command);
+[[nodiscard]] bool is_motor_on(const ActuatorCommand& command);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,81 @@
+// What one consistent picture do the registers of a poll round give?
+//
+// Pure: words and steady times in, a Frame out.  Keeps the last good value of each channel, so that
+// a slow channel is still known between its polls, and forgets it when it is too old.
+// Devices beside the one with the counter share the bench time of their poll round.
+
+#pragma once
+
+#include <chrono>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/bench/bench_clock.h"
+#include "daemon/bench/channel_table.h"
+#include "daemon/bench/poll_plan.h"
+#include "daemon/bench/register_image.h"
+#include "daemon/frame.h"
+
+namespace endgate::daemon {
+
+// What the bench says its actuators are set to, in the order of BenchDefinition::actuators.
+using ReadBacks = std::vector<std::optional<double>>;
+
+struct RoundAnswer {
+  RegisterImage image;
+  std::vector<std::size_t> channels;  // that were due
+  std::chrono::steady_clock::time_point sent{};
+  std::chrono::steady_clock::time_point arrived{};
+};
+
+struct Picture {
+  Frame frame;
+  ReadBacks read_backs;
+  std::string clock_fault;  // empty: bench time is believed
+};
+
+// A channel is silent after this long without a good sample: what the file allows, and the time
+// between its polls on top, both on the steady clock.
+[[nodiscard]] std::chrono::nanoseconds silent_after(const analysis::ChannelFacts& facts,
+                                                    double declared_rate);
+
+class FrameMaker {
+ public:
+  using Steady = std::chrono::steady_clock::time_point;
+
+  FrameMaker(const BenchDefinition& bench,
+             const std::vector<analysis::ChannelCalibration>& calibrations);
+
+  // Absent: the counter was due and did not come, so nothing can be placed in time.
+  [[nodiscard]] std::optional<Picture> make(const RoundAnswer& answer);
+
+  [[nodiscard]] const ChannelTable& channels() const { return channels_; }
+  [[nodiscard]] bool clock_settled() const { return clock_.settled(); }
+  // Nothing heard before counts any more: the links were down.
+  void forget();
+
+  struct Heard {
+    double value_si = 0;
+    Steady at{};
+  };
+  [[nodiscard]] const std::optional<Heard>& heard(std::size_t channel) const {
+    return heard_[channel];
+  }
+  // The first channel that is silent now.
+  [[nodiscard]] std::optional<std::size_t> silent_channel(Steady now) const;
+
+ private:
+  [[nodiscard]] std::optional<BenchClock::Update> time_of(const RoundAnswer& answer);
+  [[nodiscard]] Interlocks interlocks_of(const RegisterImage& image) const;
+  [[nodiscard]] ReadBacks read_backs_of(const RegisterImage& image) const;
+  void fill_values(Frame& frame);
+  [[nodiscard]] bool is_silent(std::size_t channel, Steady now) const;
+
+  BenchDefinition bench_;
+  ChannelTable channels_;
+  BenchClock clock_;
+  std::vector<std::optional<Heard>> heard_;
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,54 @@
+// Which registers are to be read now, in the fewest requests?
+//
+// The poll ticks with the period of the fastest channel.  Clock, interlocks and read-backs are read
+// at every tick, a channel at every tick its own period asks for.  Spans of one device and function
+// are merged when the gap between them is small: reading a few words too many costs less than a
+// second request.
+
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+#include <vector>
+
+#include "daemon/bench/register_image.h"
+#include "daemon/definitions/bench_definition.h"
+
+namespace endgate::daemon {
+
+inline constexpr std::uint16_t kLargestGap = 16;    // registers read for nothing
+inline constexpr std::uint16_t kLargestSpan = 120;  // the protocol allows 125
+
+struct PollRound {
+  std::vector<std::size_t> channels;  // due in this round
+  std::vector<DeviceSpan> spans;      // by device, function, address
+};
+
+class PollPlan {
+ public:
+  explicit PollPlan(const BenchDefinition& bench);
+
+  // Bench seconds between ticks, and the same on the steady clock at the declared rate.
+  [[nodiscard]] double tick_s() const { return tick_s_; }
+  [[nodiscard]] std::chrono::nanoseconds tick_steady() const { return tick_steady_; }
+
+  // What is due at this tick (rising, may skip): a channel whose own tick was skipped is due at the
+  // next one, and keeps its phase.
+  [[nodiscard]] PollRound round(std::int64_t tick);
+
+ private:
+  struct Slot {
+    std::int64_t every = 1;  // ticks
+    std::int64_t next = 0;
+    DeviceSpan span;
+  };
+  double tick_s_ = 0.02;
+  std::chrono::nanoseconds tick_steady_{};
+  std::vector<Slot> slots_;         // by channel
+  std::vector<DeviceSpan> always_;  // clock, interlocks, read-backs
+};
+
+// Sorted and merged; every span at most kLargestSpan long.
+[[nodiscard]] std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,73 @@
+#include "daemon/bench/safety.h"
+
+#include <cstdio>
+
+#include "daemon/bench/actuators.h"
+
+namespace endgate::daemon {
+
+using analysis::BreakOff;
+
+namespace {
+
+std::optional<BreakOffFinding> interlock(const Interlocks& locks, const std::string& step_id) {
+  if (!locks.emergency_stop_clear.value_or(true))
+    return BreakOffFinding{BreakOff::emergency_stop,
+                           "the emergency stop was pressed during " + step_id};
+  if (!locks.cover_closed.value_or(true))
+    return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step_id};
+  return std::nullopt;
+}
+
+std::optional<SafetyFinding> finding(const std::optional<BreakOffFinding>& found) {
+  if (!found) return std::nullopt;
+  return SafetyFinding{std::nullopt, *found};
+}
+
+}  // namespace
+
+Safety::Safety(const BenchDefinition& bench, const ModelDefinition& model)
+    : bench_(bench),
+      over_limits_(bench, model),
+      relay_(bench),
+      actuators_(bench),
+      heard_(bench.channels.size()) {}
+
+void Safety::begin(Steady now) { heard_.assign(heard_.size(), now); }
+
+void Safety::commanded(const ActuatorCommand& command, Steady now) {
+  if (command.actuator == actuator::kMotorRelay) relay_.commanded(is_motor_on(command), now);
+  actuators_.commanded(command, now);
+}
+
+std::optional<SafetyFinding> Safety::on_frame(const Frame& frame, const ReadBacks& read_backs,
+                                              const Situation& situation) {
+  for (const Reading& reading : frame.readings)
+    if (reading.quality == analysis::Quality::good) heard_[reading.channel] = frame.arrived;
+  if (const auto found = interlock(frame.interlocks, situation.step_id)) return finding(found);
+  if (const auto trip = over_limits_.on_frame(frame, situation.running))
+    return SafetyFinding{trip, {}};
+  if (const auto found = silence(frame.arrived, situation)) return finding(found);
+  if (const auto found = relay_.on_frame(frame)) return finding(found);
+  return finding(actuators_.on_frame(read_backs, frame.arrived));
+}
+
+std::optional<SafetyFinding> Safety::on_steady(Steady now, const Situation& situation) {
+  return finding(silence(now, situation));
+}
+
+std::optional<BreakOffFinding> Safety::silence(Steady now, const Situation& situation) const {
+  const double rate = bench_.clock ? bench_.clock->declared_rate : 1;
+  for (std::size_t i = 0; i < heard_.size(); ++i) {
+    const analysis::ChannelFacts& facts = bench_.channels[i].facts;
+    if (now - heard_[i] <= silent_after(facts, rate)) continue;
+    char text[160];
+    std::snprintf(text, sizeof text, "%s was silent for %.1f s during %s", facts.id.c_str(),
+                  std::chrono::duration<double>(now - heard_[i]).count(),
+                  situation.step_id.c_str());
+    return BreakOffFinding{BreakOff::silence, text};
+  }
+  return std::nullopt;
+}
+
+}  // namespace endgate::daemon

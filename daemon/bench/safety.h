@@ -1,0 +1,60 @@
+// Must this test end now, whatever the sequence thinks?
+//
+// Pure.  Checked on every frame and, because frames may stop coming, on the steady clock.  In this
+// order, so that a cause is named and not its consequence:
+//
+//   emergency stop, cover      the bench's own inputs; it opens the relay by itself
+//   over-limits                over_limits.h
+//   silence                    no good sample of a channel for longer than allowed
+//   relay, valves, supply      relay_watch.h, actuator_watch.h
+//
+// Not a safety function: hardware opens the relay.
+
+#pragma once
+
+#include <chrono>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/bench/actuator_watch.h"
+#include "daemon/bench/over_limits.h"
+#include "daemon/bench/relay_watch.h"
+
+namespace endgate::daemon {
+
+struct SafetyFinding {
+  std::optional<analysis::Trip> trip;  // or else:
+  BreakOffFinding broken_off;
+};
+
+class Safety {
+ public:
+  using Steady = std::chrono::steady_clock::time_point;
+
+  Safety(const BenchDefinition& bench, const ModelDefinition& model);
+
+  // Everything counts as heard at the start: a start needs every channel heard.
+  void begin(Steady now);
+  void commanded(const ActuatorCommand& command, Steady now);
+  struct Situation {
+    bool running = false;  // started, and the motor should run
+    std::string step_id;   // for the sentence
+  };
+  [[nodiscard]] std::optional<SafetyFinding> on_frame(const Frame& frame,
+                                                      const ReadBacks& read_backs,
+                                                      const Situation& situation);
+  [[nodiscard]] std::optional<SafetyFinding> on_steady(Steady now, const Situation& situation);
+
+ private:
+  [[nodiscard]] std::optional<BreakOffFinding> silence(Steady now,
+                                                       const Situation& situation) const;
+
+  BenchDefinition bench_;
+  OverLimits over_limits_;
+  RelayWatch relay_;
+  ActuatorWatch actuators_;
+  std::vector<Steady> heard_;  // last good sample by channel
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,234 @@
+#include "daemon/bench/sequence.h"
+
+#include <cmath>
+
+#include "daemon/bench/actuators.h"
+#include "daemon/bench/step.h"
+
+namespace endgate::daemon {
+
+using analysis::BreakOff;
+using analysis::StepEnd;
+using Steady = std::chrono::steady_clock::time_point;
+
+namespace {
+
+constexpr double kMakeSafeWithin_s = 10;  // steady clock; then the test is given up on
+
+double declared_rate(const BenchDefinition& bench) {
+  return bench.clock ? bench.clock->declared_rate : 1;
+}
+
+double seconds(std::chrono::steady_clock::duration duration) {
+  return std::chrono::duration<double>(duration).count();
+}
+
+bool is_made_safe(const BenchDefinition& bench, const Frame& frame) {
+  return is_vented(bench, frame) && !frame.interlocks.motor_relay_closed.value_or(false);
+}
+
+double expected_s(const ModelDefinition& model, const StepDefinition& step) {
+  if (step.kind == analysis::StepKind::start) return model.start_within_s;
+  return step.duration_s;
+}
+
+}  // namespace
+
+struct Sequence::Impl {
+  enum class Phase { idle, stepping, making_safe, finished };
+
+  BenchDefinition bench;
+  ModelDefinition model;
+  Phase phase = Phase::idle;
+  std::size_t index = 0;
+  std::unique_ptr<Step> step;
+  analysis::StepMark mark;  // of the step under way
+  Steady now{};             // of the newest frame
+  Steady test_started{}, step_started{}, safe_started{};
+  std::string receiver_in_use;
+  bool motor = false;
+  std::vector<analysis::StepMark> marks;
+  std::optional<analysis::Trip> trip;
+  BreakOff off = BreakOff::none;
+  std::string off_detail;
+
+  Impl(const BenchDefinition& bench_given, const ModelDefinition& model_given)
+      : bench(bench_given), model(model_given) {}
+
+  const StepDefinition& definition() const { return model.sequence[index]; }
+  StepView view(const Frame& frame) const {
+    return {bench, model, definition(), frame, mark.start_us, mark.ready_us, motor};
+  }
+
+  void send(SequenceOutput& out, std::vector<ActuatorCommand> commands) {
+    for (ActuatorCommand& each : commands) {
+      if (is_motor_off(each)) motor = false;
+      if (is_motor_on(each)) motor = true;
+      if (each.actuator == actuator::kReceiver) note_receiver(each.value_si);
+      out.commands.push_back(std::move(each));
+    }
+  }
+
+  void note_receiver(double value) {
+    for (const ReceiverDefinition& receiver : bench.receivers)
+      if (std::abs(receiver.actuator_value - value) < 0.5) receiver_in_use = receiver.name;
+  }
+
+  void enter_step(SequenceOutput& out, const Frame& frame) {
+    if (index >= model.sequence.size()) return make_safe(out, frame);
+    step = make_step(definition().kind);
+    step_started = now;
+    mark = {};
+    mark.id = definition().id;
+    mark.kind = definition().kind;
+    mark.target_gauge_pa = definition().target_gauge_pa;
+    mark.start_us = frame.bench_time_us;
+    if (!step)
+      return break_off(out, BreakOff::not_started, "step " + mark.id + " is of an unknown kind",
+                       frame.bench_time_us);
+    send(out, step->enter(view(frame)));
+    mark.receiver = receiver_in_use.empty() ? definition().receiver : receiver_in_use;
+  }
+
+  void end_step(SequenceOutput& out, StepEnd end, std::string reason, std::int64_t time_us) {
+    mark.end = end;
+    mark.end_us = std::max(time_us, mark.start_us);
+    if (end != StepEnd::complete) mark.reason = std::move(reason);
+    marks.push_back(mark);
+    out.ended.push_back(mark);
+  }
+
+  void start_making_safe(SequenceOutput& out) {
+    phase = Phase::making_safe;
+    safe_started = now;
+    send(out, safe_commands(bench));
+  }
+
+  // After the last step: a bench that is already safe needs nothing more.
+  void make_safe(SequenceOutput& out, const Frame& frame) {
+    if (!motor && is_made_safe(bench, frame)) {
+      phase = Phase::finished;
+      out.finished = true;
+    } else {
+      start_making_safe(out);
+    }
+  }
+
+  void break_off(SequenceOutput& out, BreakOff cause, const std::string& detail,
+                 std::int64_t time_us, StepEnd end = StepEnd::broken_off) {
+    off = cause;
+    off_detail = detail;
+    start_making_safe(out);
+    end_step(out, end, detail, time_us);
+  }
+
+  void trip_now(SequenceOutput& out, const analysis::Trip& what) {
+    trip = what;
+    start_making_safe(out);
+    end_step(out, StepEnd::tripped, what.limit_id + " on " + what.channel_id, what.time_us);
+  }
+
+  void on_step_frame(SequenceOutput& out, const Frame& frame) {
+    if (on_steady_limit(out, frame)) return;
+    StepOutcome outcome = step->on_frame(view(frame));
+    if (outcome.ready && !mark.ready_us) mark.ready_us = frame.bench_time_us;
+    const bool at_limit = view(frame).elapsed_s() >= definition().limit_s;
+    if (at_limit && !outcome.end && !outcome.trip && !outcome.off) {
+      send(out, std::move(outcome.commands));
+      outcome = step->at_limit(view(frame));
+    }
+    apply(out, outcome, frame);
+  }
+
+  void apply(SequenceOutput& out, StepOutcome& outcome, const Frame& frame) {
+    if (outcome.trip) return trip_now(out, *outcome.trip);
+    if (outcome.off) return break_off(out, *outcome.off, outcome.reason, frame.bench_time_us);
+    send(out, std::move(outcome.commands));
+    if (!outcome.end) return;
+    end_step(out, *outcome.end, outcome.reason, frame.bench_time_us);
+    ++index;
+    enter_step(out, frame);
+  }
+
+  // Bench time that lags so far behind the steady clock is no time to measure by.
+  bool on_steady_limit(SequenceOutput& out, const Frame& frame) {
+    const double rate = declared_rate(bench);
+    const bool step_over = seconds(now - step_started) * rate > definition().steady_limit_s;
+    const bool test_over = seconds(now - test_started) * rate > model.whole_test_limit_s;
+    if (!step_over && !test_over) return false;
+    const std::string what = step_over ? "step " + mark.id : "the whole test";
+    break_off(out, BreakOff::clock_sick, what + " exceeded its limit on the steady clock",
+              frame.bench_time_us, StepEnd::steady_time_limit);
+    return true;
+  }
+
+  void on_safe_frame(SequenceOutput& out, const Frame& frame) {
+    const bool given_up = seconds(now - safe_started) > kMakeSafeWithin_s;
+    if (!is_made_safe(bench, frame) && !given_up) return;
+    phase = Phase::finished;
+    out.finished = true;
+  }
+
+  void set_wake(SequenceOutput& out) const {
+    if (phase == Phase::stepping)
+      out.wake_at_us = mark.start_us + std::llround(definition().limit_s * 1e6);
+  }
+};
+
+Sequence::Sequence(const BenchDefinition& bench, const ModelDefinition& model)
+    : impl_(std::make_unique<Impl>(bench, model)) {}
+Sequence::~Sequence() = default;
+Sequence::Sequence(Sequence&&) noexcept = default;
+Sequence& Sequence::operator=(Sequence&&) noexcept = default;
+
+SequenceOutput Sequence::begin(const Frame& frame) {
+  SequenceOutput out;
+  impl_->phase = Impl::Phase::stepping;
+  impl_->now = frame.arrived;
+  impl_->test_started = frame.arrived;
+  impl_->enter_step(out, frame);
+  impl_->set_wake(out);
+  return out;
+}
+
+SequenceOutput Sequence::on_frame(const Frame& frame) {
+  SequenceOutput out;
+  impl_->now = frame.arrived;
+  if (impl_->phase == Impl::Phase::stepping)
+    impl_->on_step_frame(out, frame);
+  else if (impl_->phase == Impl::Phase::making_safe)
+    impl_->on_safe_frame(out, frame);
+  impl_->set_wake(out);
+  return out;
+}
+
+SequenceOutput Sequence::break_off(BreakOff cause, const std::string& detail,
+                                   std::int64_t bench_time_us) {
+  SequenceOutput out;
+  if (impl_->phase == Impl::Phase::stepping) impl_->break_off(out, cause, detail, bench_time_us);
+  return out;
+}
+
+SequenceOutput Sequence::trip(const analysis::Trip& trip) {
+  SequenceOutput out;
+  if (impl_->phase == Impl::Phase::stepping) impl_->trip_now(out, trip);
+  return out;
+}
+
+StepProgress Sequence::progress() const {
+  const std::size_t last = impl_->model.sequence.empty() ? 0 : impl_->model.sequence.size() - 1;
+  const std::size_t index = std::min(impl_->index, last);
+  const double expected =
+      impl_->model.sequence.empty() ? 0 : expected_s(impl_->model, impl_->model.sequence[index]);
+  return {index, impl_->mark.start_us, expected};
+}
+
+bool Sequence::motor_should_run() const { return impl_->motor; }
+bool Sequence::finished() const { return impl_->phase == Impl::Phase::finished; }
+bool Sequence::making_safe() const { return impl_->phase == Impl::Phase::making_safe; }
+const std::vector<analysis::StepMark>& Sequence::steps() const { return impl_->marks; }
+const std::optional<analysis::Trip>& Sequence::tripped() const { return impl_->trip; }
+BreakOff Sequence::broken_off() const { return impl_->off; }
+const std::string& Sequence::break_off_detail() const { return impl_->off_detail; }
+
+}  // namespace endgate::daemon

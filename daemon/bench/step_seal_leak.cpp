@@ -1,0 +1,70 @@
+// Seal leak: the housing is filled, shut (ready) and its pressure watched; then it is vented.
+//
+// A housing that leaks so much that it cannot be filled is shut at the pressure it reached, as long
+// as that is half the target: its leak must still be measured.  Below that nothing is measured and
+// the step ends by its limit without ever being ready.
+
+#include "daemon/bench/actuators.h"
+#include "daemon/bench/step.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr double kLeastShareOfTarget = 0.5;
+
+class SealLeakStep final : public Step {
+ public:
+  std::vector<ActuatorCommand> enter(const StepView& view) override {
+    std::vector<ActuatorCommand> commands;
+    if (!view.motor_runs) empty_the_receiver(commands, view);
+    command(commands, view.bench, actuator::kSealVent, 0);
+    command(commands, view.bench, actuator::kSealFill, 1);
+    return commands;
+  }
+
+  StepOutcome on_frame(const StepView& view) override {
+    StepOutcome outcome;
+    if (!view.ready_us) {
+      outcome.ready = is_filled(view);
+      if (outcome.ready) command(outcome.commands, view.bench, actuator::kSealFill, 0);
+    } else if (view.dwelt_s() >= view.step.duration_s) {
+      outcome.end = analysis::StepEnd::complete;
+      open_up(outcome, view);
+    }
+    return outcome;
+  }
+
+  StepOutcome at_limit(const StepView& view) override {
+    StepOutcome outcome = Step::at_limit(view);
+    if (!view.ready_us) outcome.reason = "the housing could not be filled before its time limit";
+    open_up(outcome, view);
+    return outcome;
+  }
+
+ private:
+  // Gas that leaks past the rings would fill the housing from inside; and it saves time.
+  static void empty_the_receiver(std::vector<ActuatorCommand>& commands, const StepView& view) {
+    command(commands, view.bench, actuator::kShutOff, 0);
+    command(commands, view.bench, actuator::kBackPressure, 0);
+    command(commands, view.bench, actuator::kVent, 1);
+  }
+
+  static bool is_filled(const StepView& view) {
+    const auto pressure = view.frame.value(analysis::Role::seal_pressure);
+    if (!pressure) return false;
+    const bool last_chance = view.elapsed_s() >= view.step.limit_s - view.step.duration_s - 1;
+    const double share = last_chance ? kLeastShareOfTarget : 1;
+    return *pressure >= share * view.step.target_gauge_pa;
+  }
+
+  static void open_up(StepOutcome& outcome, const StepView& view) {
+    command(outcome.commands, view.bench, actuator::kSealFill, 0);
+    command(outcome.commands, view.bench, actuator::kSealVent, 1);
+  }
+};
+
+}  // namespace
+
+std::unique_ptr<Step> make_seal_leak_step() { return std::make_unique<SealLeakStep>(); }
+
+}  // namespace endgate::daemon

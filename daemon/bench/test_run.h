@@ -1,0 +1,78 @@
+// One test from its start command to its finished trace, without socket, timer or thread.
+//
+// Joins sequence, safety and trace recorder.  Frames and steady time in, commands out; the daemon's
+// Bench, the lockstep harness and the tests drive the same object:
+//
+//   TestRun run(bench, model, calibrations);
+//   carry_out(run.begin(frame).commands);
+//   while (!run.finished()) carry_out(run.on_frame(next_frame()).commands);
+//   FinishedTest test = run.finish();
+//
+// A Frame comes from FrameMaker (frame_maker.h) fed with register words, or is made by hand.  In
+// lockstep `Frame::arrived` is any steady time that advances with bench time.
+
+#pragma once
+
+#include <chrono>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "daemon/bench/channel_table.h"
+#include "daemon/bench/finished_test.h"
+#include "daemon/bench/frame_maker.h"
+#include "daemon/bench/safety.h"
+#include "daemon/bench/sequence.h"
+#include "daemon/bench/trace_recorder.h"
+
+namespace endgate::daemon {
+
+class TestRun {
+ public:
+  using Steady = std::chrono::steady_clock::time_point;
+
+  TestRun(const BenchDefinition& bench, const ModelDefinition& model,
+          const std::vector<analysis::ChannelCalibration>& calibrations);
+
+  [[nodiscard]] SequenceOutput begin(const Frame& frame);
+  // `read_backs` may be empty: then valves and supply are not checked.
+  [[nodiscard]] SequenceOutput on_frame(const Frame& frame, const ReadBacks& read_backs = {});
+  // A poll of these channels was asked and not answered.
+  void missed(std::span<const std::size_t> channels) { recorder_.missed(channels); }
+  // Call it when no frame came: silence, and giving up on a bench that cannot be made safe.
+  [[nodiscard]] SequenceOutput on_steady(Steady now);
+  [[nodiscard]] SequenceOutput break_off(analysis::BreakOff cause, const std::string& detail);
+
+  // May the lease be renewed?  From the start until motor off is commanded, never after an ending.
+  [[nodiscard]] bool lease_wanted() const;
+  [[nodiscard]] bool motor_should_run() const { return sequence_.motor_should_run(); }
+  [[nodiscard]] bool making_safe() const { return sequence_.making_safe(); }
+  [[nodiscard]] bool finished() const { return given_up_ || sequence_.finished(); }
+  [[nodiscard]] StepProgress progress() const { return sequence_.progress(); }
+  [[nodiscard]] std::int64_t start_command_us() const { return start_us_; }
+  // Once, when finished.
+  [[nodiscard]] FinishedTest finish();
+
+ private:
+  [[nodiscard]] Safety::Situation situation() const;
+  [[nodiscard]] SequenceOutput end_for(const SafetyFinding& found);
+  SequenceOutput noted(SequenceOutput out);
+  void record(const Frame& frame);
+
+  std::vector<std::string> step_ids_;
+  ChannelTable channels_;
+  Sequence sequence_;
+  Safety safety_;
+  TraceRecorder recorder_;
+  std::int64_t start_us_ = 0;
+  std::int64_t last_us_ = 0;
+  Steady last_at_{};
+  std::int64_t newest_us_ = 0;  // of the newest frame, recorded or not
+  Steady newest_at_{};
+  bool started_ = false;  // the start step is over
+  bool running_ = false;  // and the motor should run
+  bool motor_was_on_ = false;
+  bool given_up_ = false;
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,59 @@
+#include "daemon/bench/trace_recorder.h"
+
+#include <cmath>
+
+namespace endgate::daemon {
+
+TraceRecorder::TraceRecorder(const ChannelTable& channels) {
+  for (std::size_t i = 0; i < channels.size(); ++i) {
+    Column column;
+    column.data.id = channels.facts(i).id;
+    column.data.kind = channels.kind(i);
+    column.period_us = std::llround(channels.facts(i).period_s * 1e6);
+    columns_.push_back(std::move(column));
+  }
+}
+
+void TraceRecorder::record(const Frame& frame) {
+  for (const Reading& reading : frame.readings) {
+    Column& column = columns_[reading.channel];
+    const auto& times = column.data.time_us;
+    if (!times.empty() && frame.bench_time_us <= times.back()) continue;
+    fill_gap(column, frame.bench_time_us);
+    append(column, frame.bench_time_us, reading);
+  }
+}
+
+void TraceRecorder::missed(std::span<const std::size_t> channels) {
+  for (const std::size_t channel : channels) ++columns_[channel].missing;
+}
+
+std::vector<analysis::RawChannel> TraceRecorder::finish() {
+  std::vector<analysis::RawChannel> result;
+  for (Column& column : columns_) {
+    if (!column.data.time_us.empty())
+      fill_gap(column, column.data.time_us.back() + (column.missing + 1) * column.period_us);
+    result.push_back(std::move(column.data));
+  }
+  columns_.clear();
+  return result;
+}
+
+void TraceRecorder::append(Column& column, std::int64_t time_us, const Reading& reading) {
+  column.data.time_us.push_back(time_us);
+  column.data.raw.push_back(reading.quality == analysis::Quality::not_arrived ? 0 : reading.raw);
+  column.data.quality.push_back(reading.quality);
+}
+
+void TraceRecorder::fill_gap(Column& column, std::int64_t until_us) {
+  const std::int64_t missing = column.missing;
+  column.missing = 0;
+  if (column.data.time_us.empty()) return;  // before the first sample nothing was promised
+  const std::int64_t from_us = column.data.time_us.back();
+  const std::int64_t room = until_us - from_us;
+  if (room <= missing) return;
+  for (std::int64_t k = 1; k <= missing; ++k)
+    append(column, from_us + room * k / (missing + 1), {0, 0, analysis::Quality::not_arrived});
+}
+
+}  // namespace endgate::daemon
