@@ -1,7 +1,8 @@
 // What is kept?  Plain structs, one per kind of fact in truth.
 //
 // Numbers are SI; missing is std::nullopt; NaN is refused when a fact is sealed.  Nothing here
-// knows the analysis: daemon/mapping turns results into these and back.
+// knows the analysis: daemon/mapping turns results into these and back.  Every member has a
+// default, so that a fact is written with designated initialisers.
 
 #pragma once
 
@@ -33,57 +34,66 @@ struct WallClock {
   std::int64_t max_error_us = -1;  // -1: not known
 };
 
+// The first fact of a store, and again whenever its signing key is made anew.
+struct StoreOpened {
+  std::array<std::uint8_t, 16> store_id{};         // random
+  std::array<std::uint8_t, 32> public_key{};       // Ed25519, signs the heads from here on
+  std::string restored_from{};                     // store id in hexadecimal; empty: a new store
+  std::optional<Position> restored_to_position{};  // last position taken over by a restore
+  WallClock at{};
+};
+
 // A text accepted by a person; `version` counts per (kind, subject) from 1.
 struct Definition {
-  std::string kind;          // "bench", "model", "calibration", "corrections", "limits"
-  std::string subject;       // bench or model id
+  std::string kind{};        // "bench", "model", "calibration", "corrections", "limits"
+  std::string subject{};     // bench or model id
   std::int64_t version = 0;  // set by the store on append
-  std::string text;
+  std::string text{};
   Hash text_sha256{};  // set by the store on append
-  std::string by;      // claimed, not proven, until users exist
-  std::string why;
-  WallClock at;
+  std::string by{};    // claimed, not proven, until users exist
+  std::string why{};
+  WallClock at{};
 };
 
 // Committed before the relay is commanded.
 struct TestStart {
-  std::string serial;
+  std::string serial{};
   std::int64_t attempt = 0;
-  std::string model;
-  std::string bench;
-  std::string batch;          // empty: not stated
-  std::string purpose;        // production, retest, reference, returned, lab, trial
-  std::string reason;         // why a retest; empty otherwise
-  std::string operator_name;  // claimed
-  WallClock at;
-  std::string software;  // version
+  std::string model{};
+  std::string bench{};
+  std::string batch{};          // empty: not stated
+  std::string purpose{};        // production, retest, reference, returned, lab, trial
+  std::string reason{};         // why a retest; empty otherwise
+  std::string operator_name{};  // claimed
+  WallClock at{};
+  std::string software{};  // version
 };
 
 struct UncertaintyPart {
-  std::string cause;
+  std::string cause{};
   double u = 0;
 };
 struct MetricValue {
-  std::string id;
-  std::optional<double> value;
-  std::optional<double> u;
-  std::vector<UncertaintyPart> parts;
+  std::string id{};
+  std::optional<double> value{};
+  std::optional<double> u{};
+  std::vector<UncertaintyPart> parts{};
   bool extrapolated = false;
-  std::string missing_reason;
+  std::string missing_reason{};
 };
 struct LimitAsWas {
-  std::string metric;
-  std::optional<double> lower, upper;
+  std::string metric{};
+  std::optional<double> lower{}, upper{};
   double pass_band = 0, fail_band = 0;
   bool warn = false;
-  std::string outcome;  // pass, fail, undecided
-  std::optional<double> margin;
-  std::string sentence;
+  std::string outcome{};  // pass, fail, undecided
+  std::optional<double> margin{};
+  std::string sentence{};
 };
 struct ReasonGiven {
-  std::string code;
-  std::string subject;
-  std::string sentence;
+  std::string code{};
+  std::string subject{};
+  std::string sentence{};
 };
 struct DrawnPoint {
   double gauge_pa = 0, flow_m3_s = 0, u_m3_s = 0;
@@ -97,59 +107,63 @@ struct CurveAsFitted {
   bool contradicted = false;
 };
 struct PointAsReduced {  // one hold, as analysis::OperatingPoint
-  std::string step_id;
+  std::string step_id{};
   double target_gauge_pa = 0;
   std::int64_t window_start_us = 0, window_end_us = 0;
   double discharge_pressure_abs_pa = 0, inlet_pressure_abs_pa = 0;
   double flow_inlet_m3_s = 0, flow_u_random_m3_s = 0, storage_m3_s = 0;
-  double speed_rev_s = 0, supply_current_a = 0, supply_voltage_v = 0;
+  double speed_rev_s = 0, speed_u_random_rev_s = 0;
+  double supply_current_a = 0, current_u_random_a = 0, supply_voltage_v = 0;
   double head_temperature_k = 0, case_temperature_k = 0, inlet_temperature_k = 0;
+  double relative_humidity = 0;
+  double drift_rel = 0;  // of flow over the window
   bool steady = false;
-  std::string note;
+  std::string note{};
 };
 struct HealthAsFound {
-  std::string channel, state, detail;
+  std::string channel{}, state{}, detail{};
+  std::optional<std::int64_t> time_us{};  // bench time it began
 };
 
 // The sealed facts of one test.
 struct Record {
   Position start_position = 0;  // of its test_start
-  TestStart start;              // repeated, so that the record stands alone
-  std::string verdict;          // pass, fail, undecided, void
-  std::string standing;         // release, hold, reject
-  std::string standing_reason;
-  std::string would_have_been;
-  std::vector<ReasonGiven> reasons;
-  std::string likely_cause;  // empty: none stated
-  std::optional<double> cycle_s;
-  std::string break_off;  // empty: the sequence ran to its end
-  std::vector<MetricValue> metrics;
-  std::vector<LimitAsWas> limits;
-  std::vector<PointAsReduced> points;
-  std::optional<CurveAsFitted> curve;
-  std::string curve_refusal;
-  std::vector<DrawnPoint> drawn;
-  std::vector<HealthAsFound> health;
-  std::vector<std::string> context_ids;     // "limits P1-60-12@1", ...
-  std::vector<std::uint8_t> context_bytes;  // the whole context, canonical (daemon/mapping)
-  std::optional<Hash> trace_sha256;         // over decoded values in channel order
-  std::string trace_file;                   // name of the trace file it was written to
-  WallClock finished;
-  std::string software;
+  TestStart start{};            // repeated, so that the record stands alone
+  std::string verdict{};        // pass, fail, undecided, void
+  std::string standing{};       // release, hold, reject
+  std::string standing_reason{};
+  std::string would_have_been{};
+  std::vector<ReasonGiven> reasons{};
+  std::string likely_cause{};  // empty: none stated
+  std::optional<double> cycle_s{};
+  std::string break_off{};  // empty: the sequence ran to its end
+  std::vector<MetricValue> metrics{};
+  std::vector<LimitAsWas> limits{};
+  std::vector<PointAsReduced> points{};
+  std::optional<CurveAsFitted> curve{};
+  std::string curve_refusal{};
+  std::vector<DrawnPoint> drawn{};
+  std::vector<HealthAsFound> health{};
+  std::vector<std::string> context_ids{};     // "limits P1-60-12@1", ...
+  std::vector<std::uint8_t> context_bytes{};  // the whole context, canonical (daemon/mapping)
+  std::optional<Hash> trace_sha256{};         // over decoded values in channel order
+  std::string trace_file{};                   // name of the trace file it was written to
+  WallClock finished{};
+  std::string software{};
   bool simulated = false;
 };
 
 struct Repair {
-  std::string serial;
-  std::string finding;  // from the list of causes, or free text
-  std::string parts;
-  std::string by;
-  WallClock at;
+  std::string serial{};
+  std::string finding{};  // from the list of causes, or free text
+  std::string parts{};
+  std::string by{};
+  WallClock at{};
 };
 
 struct BenchEvent {
-  std::string bench, code, text;
-  WallClock at;
+  std::string bench{}, code{}, text{};
+  WallClock at{};
 };
 
 }  // namespace endgate::schema

@@ -15,6 +15,7 @@
 
 #pragma once
 
+#include <array>
 #include <filesystem>
 #include <functional>
 #include <memory>
@@ -45,6 +46,9 @@ class StoreWriter {
   // `record.trace_sha256` and `trace_file` are set by the store.
   Position append(Record record, const std::optional<Trace>& trace);
 
+  // Signs the head as it stands, for an export.
+  void sign_head();
+
   // After the answer, when about 500 pages have gathered; reads the result and throws on failure.
   void checkpoint_when_due();
 
@@ -61,6 +65,14 @@ struct StoredRecord {
 struct StoredStart {
   Position position = 0;
   TestStart start;
+};
+
+// The newest head this store has signed: what an export hands to a witness.
+struct SignedHead {
+  Position position = 0;
+  Hash head{};
+  std::array<std::uint8_t, 32> public_key{};
+  std::array<std::uint8_t, 64> signature{};  // Ed25519 over 0x02 | store id | position u64 | head
 };
 
 class StoreReader {
@@ -100,6 +112,18 @@ class StoreReader {
   };
   [[nodiscard]] std::vector<TrendRow> trend(const std::string& model, const std::string& metric,
                                             std::size_t count) const;
+
+  // The sealed bytes as they were hashed, and the heads before and after them.
+  struct SealedFact {
+    Position position = 0;
+    Hash previous_head{}, head{};
+    std::vector<std::uint8_t> bytes;
+  };
+  [[nodiscard]] std::optional<SealedFact> sealed_fact(Position position) const;
+  [[nodiscard]] Position last_position() const;  // of any kind of fact
+  [[nodiscard]] std::optional<SignedHead> signed_head() const;
+  // The encoded trace as it lies in its file; nothing when the record has none or it is gone.
+  [[nodiscard]] std::optional<std::vector<std::uint8_t>> trace_bytes_of(const Record& record) const;
 
  private:
   struct Impl;

@@ -1,0 +1,137 @@
+#include "schema/migrations.h"
+
+namespace endgate::schema {
+namespace {
+
+// A table is append-only by its two triggers; recursive_triggers makes REPLACE meet them too.
+#define APPEND_ONLY(table)                                                  \
+  "CREATE TRIGGER " table "_is_never_updated BEFORE UPDATE ON " table       \
+  " BEGIN SELECT RAISE(ABORT, 'S-2: a stored fact is never updated'); END;" \
+  "CREATE TRIGGER " table "_is_never_deleted BEFORE DELETE ON " table       \
+  " BEGIN SELECT RAISE(ABORT, 'S-2: a stored fact is never deleted'); END;"
+
+constexpr const char* kTruth1 =
+    "CREATE TABLE fact(position INTEGER PRIMARY KEY, kind INTEGER NOT NULL, bytes BLOB NOT NULL,"
+    " head BLOB NOT NULL) STRICT;"
+    "CREATE TRIGGER fact_has_the_next_position BEFORE INSERT ON fact"
+    " WHEN NEW.position <> (SELECT COALESCE(MAX(position), 0) + 1 FROM fact)"
+    " BEGIN SELECT RAISE(ABORT, 'S-3: positions run without a gap'); END;"
+
+    "CREATE TABLE opened(position INTEGER PRIMARY KEY REFERENCES fact, store_id BLOB NOT NULL,"
+    " public_key BLOB NOT NULL) STRICT;"
+
+    "CREATE TABLE definition(position INTEGER PRIMARY KEY REFERENCES fact, kind TEXT NOT NULL,"
+    " subject TEXT NOT NULL, version INTEGER NOT NULL, text_sha256 BLOB NOT NULL,"
+    " UNIQUE(kind, subject, version)) STRICT;"
+
+    "CREATE TABLE start(position INTEGER PRIMARY KEY REFERENCES fact, serial TEXT NOT NULL,"
+    " attempt INTEGER NOT NULL, model TEXT NOT NULL, bench TEXT NOT NULL, batch TEXT NOT NULL,"
+    " purpose TEXT NOT NULL, started_utc_ms INTEGER NOT NULL, UNIQUE(serial, attempt)) STRICT;"
+
+    "CREATE TABLE record(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " start_position INTEGER NOT NULL UNIQUE REFERENCES start, serial TEXT NOT NULL,"
+    " attempt INTEGER NOT NULL, model TEXT NOT NULL, bench TEXT NOT NULL, batch TEXT NOT NULL,"
+    " purpose TEXT NOT NULL, verdict TEXT NOT NULL, standing TEXT NOT NULL,"
+    " started_utc_ms INTEGER NOT NULL, finished_utc_ms INTEGER NOT NULL,"
+    " trace_file TEXT NOT NULL, trace_sha256 BLOB) STRICT;"
+    "CREATE INDEX record_by_model ON record(model, position);"
+    "CREATE INDEX record_by_bench ON record(bench, position);"
+
+    "CREATE TABLE metric(position INTEGER NOT NULL REFERENCES record, metric TEXT NOT NULL,"
+    " value REAL, u REAL, PRIMARY KEY(position, metric)) STRICT, WITHOUT ROWID;"
+
+    "CREATE TABLE repair(position INTEGER PRIMARY KEY REFERENCES fact, serial TEXT NOT NULL,"
+    " at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX repair_by_serial ON repair(serial, position);"
+
+    "CREATE TABLE bench_event(position INTEGER PRIMARY KEY REFERENCES fact, bench TEXT NOT NULL,"
+    " code TEXT NOT NULL, at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX bench_event_by_bench ON bench_event(bench, position);"
+
+    "CREATE TABLE signed_head(id INTEGER PRIMARY KEY, position INTEGER NOT NULL REFERENCES fact,"
+    " head BLOB NOT NULL, public_key BLOB NOT NULL, signature BLOB NOT NULL, cause TEXT NOT NULL)"
+    " STRICT;"
+
+    APPEND_ONLY("fact") APPEND_ONLY("opened") APPEND_ONLY("definition") APPEND_ONLY("start")
+        APPEND_ONLY("record") APPEND_ONLY("metric") APPEND_ONLY("repair") APPEND_ONLY("bench_event")
+            APPEND_ONLY("signed_head");
+
+constexpr const char* kTrace1 =
+    "CREATE TABLE file(number INTEGER PRIMARY KEY, month TEXT NOT NULL, store_id BLOB NOT NULL)"
+    " STRICT;"
+    "CREATE TABLE trace(id INTEGER PRIMARY KEY, start_position INTEGER NOT NULL,"
+    " sha256 BLOB NOT NULL, bytes BLOB NOT NULL, UNIQUE(start_position, sha256)) STRICT;"
+    "CREATE TABLE housekeeping(id INTEGER PRIMARY KEY, cause TEXT NOT NULL) STRICT;"
+
+    APPEND_ONLY("file") APPEND_ONLY("trace") APPEND_ONLY("housekeeping");
+
+#undef APPEND_ONLY
+
+constexpr const char* kTruthMigrations[] = {kTruth1};
+constexpr const char* kTraceMigrations[] = {kTrace1};
+
+[[noreturn]] void wrong_version(const Database& database, const std::string& what) {
+  throw StoreFault(StoreFault::Kind::wrong_version, database.path().string() + ": " + what);
+}
+
+void require(Database& database, const std::string& pragma, const std::string& expected) {
+  const std::string found = database.text("PRAGMA " + pragma);
+  if (found != expected)
+    wrong_version(database, "SQLite answers " + pragma + " = " + found + ", needed " + expected);
+}
+
+void set_up(Database& database) {
+  database.run("PRAGMA page_size=4096");
+  require(database, "journal_mode=WAL", "wal");
+  database.run(
+      "PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON;"
+      "PRAGMA wal_autocheckpoint=0; PRAGMA journal_size_limit=67108864");
+  require(database, "synchronous", "2");
+  require(database, "foreign_keys", "1");
+  require(database, "recursive_triggers", "1");
+  require(database, "wal_autocheckpoint", "0");
+}
+
+std::int64_t version_of(Database& database, const FileKind& kind) {
+  const std::int64_t application = database.number("PRAGMA application_id");
+  const std::int64_t version = database.number("PRAGMA user_version");
+  const bool fresh = application == 0 && version == 0;
+  if (application != kind.application_id && !fresh)
+    wrong_version(database, "this file belongs to another program");
+  const auto newest = static_cast<std::int64_t>(kind.migrations.size());
+  if (version > newest)
+    wrong_version(database, "has schema version " + std::to_string(version) +
+                                ", this program knows " + std::to_string(newest) +
+                                "; use the newer program");
+  return version;
+}
+
+void migrate(Database& database, const FileKind& kind, std::int64_t number) {
+  Transaction transaction(database);
+  database.run(kind.migrations[static_cast<std::size_t>(number - 1)]);
+  database.run("PRAGMA application_id=" + std::to_string(kind.application_id));
+  database.run("PRAGMA user_version=" + std::to_string(number));
+  transaction.commit();
+}
+
+}  // namespace
+
+const FileKind kTruthFile{0x456e6774, kTruthMigrations};  // "Engt"
+const FileKind kTraceFile{0x456e6772, kTraceMigrations};  // "Engr"
+
+void prepare_for_writing(Database& database, const FileKind& kind) {
+  std::int64_t version = version_of(database, kind);
+  set_up(database);
+  while (version < static_cast<std::int64_t>(kind.migrations.size()))
+    migrate(database, kind, ++version);
+}
+
+void prepare_for_reading(Database& database, const FileKind& kind) {
+  database.run("PRAGMA query_only=ON; PRAGMA wal_autocheckpoint=0; PRAGMA cell_size_check=ON");
+  const std::int64_t version = version_of(database, kind);
+  if (version != static_cast<std::int64_t>(kind.migrations.size()))
+    wrong_version(database, "has schema version " + std::to_string(version) +
+                                "; open it once with the daemon, which brings it up to date");
+}
+
+}  // namespace endgate::schema

@@ -1,0 +1,60 @@
+#include "schema/owner_lock.h"
+
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <string>
+#include <system_error>
+
+#include "schema/store_fault.h"
+
+namespace endgate::schema {
+namespace {
+
+std::string pid_in(int file) {
+  char text[32] = {};
+  const ssize_t got = pread(file, text, sizeof text - 1, 0);
+  std::string pid(text, got > 0 ? static_cast<std::size_t>(got) : 0);
+  while (!pid.empty() && pid.back() == '\n') pid.pop_back();
+  return pid.empty() ? "unknown" : pid;
+}
+
+[[noreturn]] void refuse_busy(const std::filesystem::path& folder, const std::string& pid) {
+  throw StoreFault(StoreFault::Kind::busy,
+                   "the store in " + folder.string() + " is in use by process " + pid +
+                       "; stop it, or let it do the work through its page or API");
+}
+
+[[noreturn]] void refuse_io(const std::filesystem::path& path) {
+  throw StoreFault(StoreFault::Kind::io,
+                   "cannot lock " + path.string() + ": " + std::generic_category().message(errno));
+}
+
+void write_pid(int file) {
+  const std::string pid = std::to_string(getpid()) + "\n";
+  if (ftruncate(file, 0) != 0) return;  // the pid is a courtesy; the lock is what counts
+  if (pwrite(file, pid.data(), pid.size(), 0) < 0) return;
+}
+
+}  // namespace
+
+OwnerLock::OwnerLock(const std::filesystem::path& folder) {
+  const std::filesystem::path path = folder / "owner.lock";
+  file_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+  if (file_ < 0) refuse_io(path);
+  if (flock(file_, LOCK_EX | LOCK_NB) == 0) {
+    write_pid(file_);
+    return;
+  }
+  const bool held = errno == EWOULDBLOCK;
+  const std::string pid = pid_in(file_);
+  ::close(file_);
+  if (held) refuse_busy(folder, pid);
+  refuse_io(path);
+}
+
+OwnerLock::~OwnerLock() { ::close(file_); }
+
+}  // namespace endgate::schema

@@ -1,0 +1,244 @@
+#include <algorithm>
+
+#include "schema/migrations.h"
+#include "schema/seal.h"
+#include "schema/sqlite_handle.h"
+#include "schema/store.h"
+#include "schema/trace_files.h"
+
+namespace endgate::schema {
+namespace {
+
+std::filesystem::path truth_in(const std::filesystem::path& folder) {
+  const std::filesystem::path path = folder / "records.db";
+  if (std::filesystem::exists(path)) return path;
+  throw StoreFault(StoreFault::Kind::io, "there is no store in " + folder.string() +
+                                             " (records.db is missing); check the data folder");
+}
+
+template <std::size_t N>
+std::array<std::uint8_t, N> fixed(const Bytes& bytes, const char* what) {
+  std::array<std::uint8_t, N> value{};
+  if (bytes.size() != N)
+    throw StoreFault(StoreFault::Kind::damaged,
+                     std::string("a stored ") + what + " has the wrong length");
+  std::copy(bytes.begin(), bytes.end(), value.begin());
+  return value;
+}
+
+template <class Kind>
+Kind decode_as(const Bytes& bytes) {
+  Fact fact = decode_fact(bytes);
+  if (auto* value = std::get_if<Kind>(&fact)) return std::move(*value);
+  throw StoreFault(StoreFault::Kind::damaged, "a stored fact is of another kind than its columns");
+}
+
+// Columns position, head, bytes.
+StoredRecord stored_record(const Rows& rows) {
+  return {.position = rows.integer(0),
+          .head = fixed<32>(rows.bytes(1), "head"),
+          .record = decode_as<Record>(rows.bytes(2))};
+}
+
+constexpr const char* kRecords =
+    "SELECT f.position, f.head, f.bytes FROM record r JOIN fact f ON f.position = r.position ";
+
+std::optional<double> real_in(const Rows& rows, int column) {
+  const Value value = rows.value(column);
+  if (const auto* real = std::get_if<double>(&value)) return *real;
+  return std::nullopt;
+}
+
+}  // namespace
+
+struct StoreReader::Impl {
+  explicit Impl(const std::filesystem::path& folder)
+      : database(truth_in(folder), Database::Mode::read_only), traces(folder) {
+    prepare_for_reading(database, kTruthFile);
+  }
+
+  [[nodiscard]] std::vector<StoredRecord> records(const std::string& rest,
+                                                  const std::vector<Value>& parameters) const {
+    const Statement statement(database, kRecords + rest);
+    std::vector<StoredRecord> found;
+    for (Rows rows = statement.query(parameters); rows.next();)
+      found.push_back(stored_record(rows));
+    return found;
+  }
+
+  template <class Kind>
+  [[nodiscard]] std::vector<Kind> facts(const std::string& sql,
+                                        const std::vector<Value>& parameters) const {
+    const Statement statement(database, sql);
+    std::vector<Kind> found;
+    for (Rows rows = statement.query(parameters); rows.next();)
+      found.push_back(decode_as<Kind>(rows.bytes(0)));
+    return found;
+  }
+
+  [[nodiscard]] std::int64_t number(const std::string& sql,
+                                    const std::vector<Value>& parameters) const {
+    const Statement statement(database, sql);
+    Rows rows = statement.query(parameters);
+    return rows.next() ? rows.integer(0) : 0;
+  }
+
+  Database database;
+  mutable TraceReader traces;
+};
+
+StoreReader::StoreReader(const std::filesystem::path& folder)
+    : impl_(std::make_unique<Impl>(folder)) {}
+
+StoreReader::~StoreReader() = default;
+
+std::string StoreReader::store_id() const {
+  const Statement statement(impl_->database,
+                            "SELECT store_id FROM opened ORDER BY position DESC LIMIT 1");
+  Rows rows = statement.query({});
+  return rows.next() ? hex_of(rows.bytes(0)) : std::string();
+}
+
+std::vector<StoredRecord> StoreReader::records_of(const std::string& serial) const {
+  return impl_->records(
+      "JOIN start s ON s.position = r.start_position WHERE s.serial = ? ORDER BY r.position",
+      {serial});
+}
+
+std::optional<StoredRecord> StoreReader::record_at(Position position) const {
+  auto found = impl_->records("WHERE r.position = ?", {position});
+  if (found.empty()) return std::nullopt;
+  return std::move(found.front());
+}
+
+std::vector<StoredRecord> StoreReader::latest_records(std::size_t count,
+                                                      const std::string& bench) const {
+  const auto limit = static_cast<std::int64_t>(count);
+  if (bench.empty()) return impl_->records("ORDER BY r.position DESC LIMIT ?", {limit});
+  return impl_->records("WHERE r.bench = ? ORDER BY r.position DESC LIMIT ?", {bench, limit});
+}
+
+void StoreReader::for_each_record(const std::function<bool(const StoredRecord&)>& visit) const {
+  const Statement statement(impl_->database, std::string(kRecords) + "ORDER BY r.position");
+  for (Rows rows = statement.query({}); rows.next();)
+    if (!visit(stored_record(rows))) return;
+}
+
+std::optional<std::vector<std::uint8_t>> StoreReader::trace_bytes_of(const Record& record) const {
+  if (!record.trace_sha256) return std::nullopt;
+  return impl_->traces.bytes_of(record.trace_file, record.start_position, *record.trace_sha256);
+}
+
+std::optional<Trace> StoreReader::trace_of(const StoredRecord& record) const {
+  const auto bytes = trace_bytes_of(record.record);
+  if (!bytes) return std::nullopt;
+  Trace trace = decode(*bytes);
+  if (hash_of(trace) != *record.record.trace_sha256)
+    throw StoreFault(StoreFault::Kind::damaged,
+                     "the trace of record " + std::to_string(record.position) +
+                         " does not match its hash; run `endgate verify --traces`");
+  return trace;
+}
+
+std::vector<StoredStart> StoreReader::starts_without_record() const {
+  const Statement statement(
+      impl_->database,
+      "SELECT f.position, f.bytes FROM start s JOIN fact f ON f.position = s.position"
+      " WHERE NOT EXISTS(SELECT 1 FROM record r WHERE r.start_position = s.position)"
+      " ORDER BY f.position");
+  std::vector<StoredStart> found;
+  for (Rows rows = statement.query({}); rows.next();)
+    found.push_back({rows.integer(0), decode_as<TestStart>(rows.bytes(1))});
+  return found;
+}
+
+std::int64_t StoreReader::last_attempt(const std::string& serial) const {
+  return impl_->number("SELECT MAX(attempt) FROM start WHERE serial = ?", {serial});
+}
+
+std::vector<Repair> StoreReader::repairs_of(const std::string& serial) const {
+  return impl_->facts<Repair>(
+      "SELECT f.bytes FROM repair r JOIN fact f ON f.position = r.position"
+      " WHERE r.serial = ? ORDER BY r.position",
+      {serial});
+}
+
+Position StoreReader::last_repair_position(const std::string& serial) const {
+  return impl_->number("SELECT MAX(position) FROM repair WHERE serial = ?", {serial});
+}
+
+std::optional<Definition> StoreReader::current_definition(const std::string& kind,
+                                                          const std::string& subject) const {
+  auto found = impl_->facts<Definition>(
+      "SELECT f.bytes FROM definition d JOIN fact f ON f.position = d.position"
+      " WHERE d.kind = ? AND d.subject = ? ORDER BY d.version DESC LIMIT 1",
+      {kind, subject});
+  if (found.empty()) return std::nullopt;
+  return std::move(found.front());
+}
+
+std::vector<Definition> StoreReader::definitions() const {
+  return impl_->facts<Definition>(
+      "SELECT f.bytes FROM definition d JOIN fact f ON f.position = d.position ORDER BY d.position",
+      {});
+}
+
+std::int64_t StoreReader::record_count() const {
+  return impl_->number("SELECT COUNT(*) FROM record", {});
+}
+
+std::vector<StoreReader::TrendRow> StoreReader::trend(const std::string& model,
+                                                      const std::string& metric,
+                                                      std::size_t count) const {
+  const Statement statement(
+      impl_->database,
+      "SELECT r.position, r.serial, r.batch, r.bench, r.verdict, r.purpose, r.attempt,"
+      " r.started_utc_ms, m.value, m.u FROM record r INDEXED BY record_by_model"
+      " CROSS JOIN metric m ON m.position = r.position AND m.metric = ?"
+      " WHERE r.model = ? ORDER BY r.position DESC LIMIT ?");
+  std::vector<TrendRow> found;
+  for (Rows rows = statement.query({metric, model, static_cast<std::int64_t>(count)}); rows.next();)
+    found.push_back({.position = rows.integer(0),
+                     .serial = rows.text(1),
+                     .batch = rows.text(2),
+                     .bench = rows.text(3),
+                     .verdict = rows.text(4),
+                     .purpose = rows.text(5),
+                     .attempt = rows.integer(6),
+                     .started_utc_ms = rows.integer(7),
+                     .value = real_in(rows, 8),
+                     .u = real_in(rows, 9)});
+  std::reverse(found.begin(), found.end());
+  return found;
+}
+
+std::optional<StoreReader::SealedFact> StoreReader::sealed_fact(Position position) const {
+  const Statement statement(
+      impl_->database,
+      "SELECT f.bytes, f.head, before.head FROM fact f"
+      " LEFT JOIN fact before ON before.position = f.position - 1 WHERE f.position = ?");
+  Rows rows = statement.query({position});
+  if (!rows.next()) return std::nullopt;
+  SealedFact fact{
+      .position = position, .head = fixed<32>(rows.bytes(1), "head"), .bytes = rows.bytes(0)};
+  if (position > 1) fact.previous_head = fixed<32>(rows.bytes(2), "head");
+  return fact;
+}
+
+Position StoreReader::last_position() const {
+  return impl_->number("SELECT MAX(position) FROM fact", {});
+}
+
+std::optional<SignedHead> StoreReader::signed_head() const {
+  const Statement statement(impl_->database,
+                            "SELECT position, head, public_key, signature FROM signed_head"
+                            " ORDER BY id DESC LIMIT 1");
+  Rows rows = statement.query({});
+  if (!rows.next()) return std::nullopt;
+  return SignedHead{.position = rows.integer(0),
+                    .head = fixed<32>(rows.bytes(1), "head"),
+                    .public_key = fixed<32>(rows.bytes(2), "public key"),
+                    .signature = fixed<64>(rows.bytes(3), "signature")};
+}
+
+}  // namespace endgate::schema

@@ -1,0 +1,255 @@
+// The way there and back: what was appended is read, in order, by whom and how often.
+
+#include "schema/store.h"
+
+#include <gtest/gtest.h>
+
+#include "schema/seal.h"
+#include "tests/support/made_facts.h"
+#include "tests/support/temporary_folder.h"
+
+namespace endgate::schema {
+namespace {
+
+using test::made_record;
+using test::made_start;
+using test::made_trace;
+using test::TemporaryFolder;
+
+Position append_test(StoreWriter& writer, const std::string& serial, std::int64_t attempt = 1,
+                     const std::optional<Trace>& trace = std::nullopt) {
+  const TestStart start = made_start(serial, attempt);
+  const Position position = writer.append(start);
+  return writer.append(made_record(position, start), trace);
+}
+
+StoreFault::Kind kind_thrown(const std::function<void()>& work) {
+  try {
+    work();
+  } catch (const StoreFault& fault) {
+    return fault.kind();
+  }
+  ADD_FAILURE() << "nothing was thrown";
+  return StoreFault::Kind::io;
+}
+
+TEST(Store, GivesBackARecordWithItsTraceAsItWasAppended) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  const Trace trace = made_trace(3, 2, 8, 1);
+  const TestStart start = made_start("QH26480117-A");
+  const Position started = writer.append(start);
+  const Record record = made_record(started, start);
+  const Position position = writer.append(record, trace);
+
+  StoreReader reader(folder);
+  const auto found = reader.record_at(position);
+  ASSERT_TRUE(found);
+  Record expected = record;
+  expected.trace_sha256 = hash_of(trace);
+  expected.trace_file = "trace-0001.db";
+  EXPECT_EQ(encode(Fact(found->record)), encode(Fact(expected)));
+  const auto back = reader.trace_of(*found);
+  ASSERT_TRUE(back);
+  EXPECT_TRUE(test::same(*back, trace));
+}
+
+TEST(Store, CountsEveryKindOfFactInOneRunningPosition_S3) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  const Position first = writer.append(BenchEvent{.bench = "north", .code = "out_of_use"});
+  EXPECT_EQ(first, 2);  // 1 is the opening of the store
+  EXPECT_EQ(writer.append(Repair{.serial = "QH1"}), 3);
+  EXPECT_EQ(append_test(writer, "QH1"), 5);
+  EXPECT_EQ(writer.append(Definition{.kind = "bench", .subject = "north", .text = "x"}), 6);
+}
+
+TEST(Store, RefusesASerialAndAttemptThatExist) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  writer.append(made_start("QH1"));
+  EXPECT_EQ(kind_thrown([&] { writer.append(made_start("QH1")); }), StoreFault::Kind::refused);
+  EXPECT_EQ(writer.append(made_start("QH1", 2)), 3);  // the refusal took no position
+}
+
+TEST(Store, RefusesASecondRecordOfOneStart) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  append_test(writer, "QH1");
+  EXPECT_EQ(kind_thrown([&] { writer.append(made_record(2, made_start("QH1")), std::nullopt); }),
+            StoreFault::Kind::refused);
+}
+
+TEST(Store, RefusesARecordWhoseStartIsAnotherTest) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  const Position started = writer.append(made_start("QH1"));
+  EXPECT_EQ(
+      kind_thrown([&] { writer.append(made_record(started, made_start("QH2")), std::nullopt); }),
+      StoreFault::Kind::refused);
+  EXPECT_EQ(kind_thrown([&] { writer.append(made_record(77, made_start("QH1")), std::nullopt); }),
+            StoreFault::Kind::refused);
+}
+
+TEST(Store, RefusesNotANumberAndTextThatIsNotUtf8) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  const TestStart start = made_start("QH1");
+  Record record = made_record(writer.append(start), start);
+  record.cycle_s = std::nan("");
+  EXPECT_EQ(kind_thrown([&] { writer.append(record, std::nullopt); }), StoreFault::Kind::refused);
+  EXPECT_EQ(kind_thrown([&] { writer.append(Repair{.serial = "\xff"}); }),
+            StoreFault::Kind::refused);
+  EXPECT_EQ(StoreReader(folder).last_position(), 2);
+}
+
+TEST(Store, LetsOneWriterInAndNamesItToTheSecond) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  try {
+    StoreWriter second(folder);
+    FAIL() << "two writers";
+  } catch (const StoreFault& fault) {
+    EXPECT_EQ(fault.kind(), StoreFault::Kind::busy);
+    EXPECT_NE(std::string(fault.what()).find(std::to_string(getpid())), std::string::npos)
+        << fault.what();
+  }
+}
+
+TEST(Store, KeepsItsIdAndItsFactsWhenOpenedAgain) {
+  TemporaryFolder folder;
+  std::string id;
+  {
+    StoreWriter writer(folder);
+    append_test(writer, "QH1");
+    id = StoreReader(folder).store_id();
+  }
+  StoreWriter again(folder);
+  StoreReader reader(folder);
+  EXPECT_EQ(id.size(), 32U);
+  EXPECT_EQ(reader.store_id(), id);
+  EXPECT_EQ(append_test(again, "QH2"), 5);
+  EXPECT_EQ(reader.record_count(), 2);
+}
+
+TEST(Store, IsReadWhileNoWriterIsThere) {
+  TemporaryFolder folder;
+  {
+    StoreWriter writer(folder);
+    append_test(writer, "QH1", 1, made_trace(1, 1, 1, 1));
+  }
+  StoreReader reader(folder);
+  const auto records = reader.records_of("QH1");
+  ASSERT_EQ(records.size(), 1U);
+  EXPECT_TRUE(reader.trace_of(records[0]));
+}
+
+TEST(Store, SaysThatThereIsNoStoreInAnEmptyFolder) {
+  TemporaryFolder folder;
+  EXPECT_EQ(kind_thrown([&] { StoreReader reader(folder); }), StoreFault::Kind::io);
+}
+
+TEST(Store, FindsTheRecordsOfASerialOldestFirst) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  append_test(writer, "QH1");
+  append_test(writer, "QH2");
+  append_test(writer, "QH1", 2);
+  const auto found = StoreReader(folder).records_of("QH1");
+  ASSERT_EQ(found.size(), 2U);
+  EXPECT_EQ(found[0].record.start.attempt, 1);
+  EXPECT_EQ(found[1].record.start.attempt, 2);
+  EXPECT_EQ(StoreReader(folder).last_attempt("QH1"), 2);
+  EXPECT_EQ(StoreReader(folder).last_attempt("QH9"), 0);
+}
+
+TEST(Store, FindsTheLatestRecordsOfOneBenchNewestFirst) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  for (const char* bench : {"north", "south", "north", "south"}) {
+    TestStart start = made_start("QH" + std::to_string(StoreReader(folder).last_position()));
+    start.bench = bench;
+    const Position position = writer.append(start);
+    writer.append(made_record(position, start), std::nullopt);
+  }
+  const auto all = StoreReader(folder).latest_records(3);
+  ASSERT_EQ(all.size(), 3U);
+  EXPECT_GT(all[0].position, all[1].position);
+  const auto south = StoreReader(folder).latest_records(9, "south");
+  ASSERT_EQ(south.size(), 2U);
+  EXPECT_EQ(south[0].position, 9);
+}
+
+TEST(Store, ListsStartsWhoseTestHasNoRecord) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  append_test(writer, "QH1");
+  const Position open = writer.append(made_start("QH2"));
+  const auto found = StoreReader(folder).starts_without_record();
+  ASSERT_EQ(found.size(), 1U);
+  EXPECT_EQ(found[0].position, open);
+  EXPECT_EQ(found[0].start.serial, "QH2");
+}
+
+TEST(Store, NumbersTheVersionsOfADefinitionFromOne) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  const auto accept = [&](const char* subject, const char* text) {
+    writer.append(Definition{.kind = "limits", .subject = subject, .text = text, .by = "Ada"});
+  };
+  accept("P1-60-12", "one");
+  accept("P1-20-12", "other");
+  accept("P1-60-12", "two");
+  StoreReader reader(folder);
+  const auto current = reader.current_definition("limits", "P1-60-12");
+  ASSERT_TRUE(current);
+  EXPECT_EQ(current->version, 2);
+  EXPECT_EQ(current->text, "two");
+  EXPECT_EQ(current->text_sha256, sha256_of("two"));
+  EXPECT_EQ(reader.definitions().size(), 3U);
+  EXPECT_FALSE(reader.current_definition("bench", "P1-60-12"));
+}
+
+TEST(Store, KnowsTheRepairsOfASerial) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  EXPECT_EQ(StoreReader(folder).last_repair_position("QH1"), 0);
+  const Position position = writer.append(Repair{.serial = "QH1", .finding = "reed bent"});
+  writer.append(Repair{.serial = "QH2"});
+  StoreReader reader(folder);
+  EXPECT_EQ(reader.last_repair_position("QH1"), position);
+  ASSERT_EQ(reader.repairs_of("QH1").size(), 1U);
+  EXPECT_EQ(reader.repairs_of("QH1")[0].finding, "reed bent");
+}
+
+TEST(Store, TellsTheNewestValuesOfAMetricInOrderAndMissingAsMissing) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  for (int i = 1; i <= 5; ++i) {
+    const TestStart start = made_start("QH" + std::to_string(i));
+    Record record = made_record(writer.append(start), start);
+    record.metrics[0].value = i;
+    if (i == 4) record.metrics[0].value.reset();
+    writer.append(record, std::nullopt);
+  }
+  const auto rows = StoreReader(folder).trend("P1-60-12", "fad_0", 3);
+  ASSERT_EQ(rows.size(), 3U);
+  EXPECT_EQ(rows[0].value, 3.0);
+  EXPECT_EQ(rows[1].value, std::nullopt);
+  EXPECT_EQ(rows[2].value, 5.0);
+  EXPECT_EQ(rows[2].serial, "QH5");
+  EXPECT_TRUE(StoreReader(folder).trend("P1-20-12", "fad_0", 3).empty());
+}
+
+TEST(Store, StopsVisitingWhenTheVisitorHasSeenEnough) {
+  TemporaryFolder folder;
+  StoreWriter writer(folder);
+  append_test(writer, "QH1");
+  append_test(writer, "QH2");
+  int visited = 0;
+  StoreReader(folder).for_each_record([&](const StoredRecord&) { return ++visited < 1; });
+  EXPECT_EQ(visited, 1);
+}
+
+}  // namespace
+}  // namespace endgate::schema
