@@ -1,0 +1,320 @@
+#include "analysis/conclusion.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "analysis/curve.h"
+
+namespace endgate::analysis {
+namespace {
+
+constexpr double kDeadHeadSearch_pa = 10e6;
+constexpr int kBisections = 40;
+
+using Roles = std::initializer_list<Role>;
+constexpr Roles kCarryRoles = {Role::discharge_pressure, Role::barometric_pressure,
+                               Role::supply_voltage, Role::ambient_temperature,
+                               Role::case_temperature};
+constexpr Roles kFlowRoles = {Role::flow, Role::speed, Role::head_temperature,
+                              Role::relative_humidity};
+
+Refusal refused(RefusalKind kind, std::string detail) { return {kind, std::move(detail), {}}; }
+
+std::optional<Refusal> sick_among(const Survey& survey, Roles roles) {
+  for (const Role role : roles)
+    if (!survey.usable(role))
+      return refused(RefusalKind::sick_channel, survey.sick[index_of(role)]);
+  return std::nullopt;
+}
+
+std::optional<Refusal> sick_for(const Survey& survey, Roles own) {
+  if (auto refusal = sick_among(survey, kCarryRoles)) return refusal;
+  return sick_among(survey, own);
+}
+
+// One hold at reference conditions.
+struct Carried {
+  double gauge_pa = 0;
+  double speed_rev_s = 0;
+  double current_a = 0;
+  double flow_m3_s = 0;
+  double weight_u_m3_s = 1;
+  bool steady = false;
+};
+
+std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const Measured& measured,
+                                   const Knobs& knobs) {
+  std::vector<Carried> holds;
+  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
+    if (!survey.holds[i].window) continue;
+    const HoldReading& reading = measured.holds[i];
+    const Carry carry =
+        carry_of(survey.context->model, plan.sensitivities[i], reading.state, knobs);
+    holds.push_back({reading.state.discharge_gauge_pa, reading.speed_rev_s * carry.speed,
+                     reading.supply_current_a * carry.current, reading.flow_inlet_m3_s * carry.flow,
+                     plan.weight_u_m3_s[i], survey.holds[i].steady});
+  }
+  return holds;
+}
+
+class Concluder {
+ public:
+  Concluder(const Survey& survey, const Plan& plan, const Measured& measured, const Knobs& knobs)
+      : survey_(survey),
+        model_(survey.context->model),
+        plan_(plan),
+        measured_(measured),
+        inlet_pa_(model_.reference.inlet_pressure_abs_pa) {
+    if (!plan.refusal.empty()) return;
+    holds_ = carried_holds(survey, plan, measured, knobs);
+    speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s);
+    current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a);
+    curve_ = fit();
+  }
+
+  Conclusion run() const {
+    Conclusion conclusion{
+        std::nullopt, "", all_refused(std::make_index_sequence<kMetrics.size()>()), {}};
+    if (curve_)
+      conclusion.curve = *curve_;
+    else
+      conclusion.curve_refusal = curve_.error().detail;
+    for (std::size_t i = 0; i < kMetrics.size(); ++i) conclusion.metrics[i] = answer(kMetrics[i]);
+    for (std::size_t i = 0; curve_ && i < kDrawn; ++i) {
+      const double gauge = drawn_gauge_pa(i);
+      if (const Outcome<double> flow = flow_at_gauge(gauge))
+        conclusion.drawn[i] = Answer{*flow, !flow_reach().covers(gauge)};
+    }
+    return conclusion;
+  }
+
+ private:
+  template <std::size_t... I>
+  static std::array<Outcome<Answer>, sizeof...(I)> all_refused(std::index_sequence<I...>) {
+    return {((void)I, Outcome<Answer>(refused(RefusalKind::missing_step, "not evaluated")))...};
+  }
+
+  // Gauge pressures between which the holds speak.
+  struct Reach {
+    double low_pa = std::numeric_limits<double>::infinity();
+    double high_pa = -std::numeric_limits<double>::infinity();
+    [[nodiscard]] bool covers(double gauge_pa) const {
+      return gauge_pa >= low_pa - kBeside_pa && gauge_pa <= high_pa + kBeside_pa;
+    }
+  };
+
+  [[nodiscard]] Reach reach(bool steady_only) const {
+    Reach reach;
+    for (const Carried& hold : holds_) {
+      if (steady_only && !hold.steady) continue;
+      reach.low_pa = std::min(reach.low_pa, hold.gauge_pa);
+      reach.high_pa = std::max(reach.high_pa, hold.gauge_pa);
+    }
+    return reach;
+  }
+  [[nodiscard]] Reach flow_reach() const { return reach(true); }
+
+  [[nodiscard]] RatioLine ratio_to_type(double Carried::*value,
+                                        double (TypeTable::*nominal)(double) const) const {
+    std::vector<std::pair<double, double>> nodes;
+    for (const Carried& hold : holds_)
+      nodes.emplace_back(hold.gauge_pa, hold.*value / ((*plan_.type).*nominal)(hold.gauge_pa));
+    return RatioLine(std::move(nodes));
+  }
+
+  [[nodiscard]] double ratio(double gauge_pa) const { return 1 + gauge_pa / inlet_pa_; }
+
+  [[nodiscard]] Outcome<Curve> fit() const {
+    if (auto refusal = sick_for(survey_, kFlowRoles)) return *refusal;
+    std::vector<CurvePoint> points;
+    for (const Carried& hold : holds_) {
+      if (!hold.steady) continue;
+      points.push_back({std::max(1.0, ratio(hold.gauge_pa)), hold.speed_rev_s, hold.flow_m3_s,
+                        hold.weight_u_m3_s});
+    }
+    return fit_curve(points, model_.nominal.polytropic_exponent, leak_prior());
+  }
+
+  // L by the laminar law from the leak at standstill.
+  [[nodiscard]] std::optional<LeakPrior> leak_prior() const {
+    const double nominal = model_.nominal.leak_m3_s_pa2 * inlet_pa_ * inlet_pa_;
+    if (!measured_.back_leak) return std::nullopt;
+    const LeakReading& leak = *measured_.back_leak;
+    const double r = leak.mean_abs_pa / leak.outside_abs_pa;
+    if (!(r > 1.2)) return std::nullopt;
+    const double scaled = std::max(0.0, leak.leak_m3_s) / (r * r - 1);
+    const double u = leak.u_random_m3_s / (r * r - 1);
+    return LeakPrior{scaled, std::hypot(scaled, nominal, u) + 1e-9};
+  }
+
+  [[nodiscard]] double speed_at(double gauge_pa) const {
+    return speed_.at(gauge_pa) * plan_.type->speed_rev_s(gauge_pa);
+  }
+  [[nodiscard]] double current_at(double gauge_pa) const {
+    return current_.at(gauge_pa) * plan_.type->current_a(gauge_pa);
+  }
+
+  [[nodiscard]] Outcome<double> flow_at_gauge(double gauge_pa) const {
+    const CurveQuery query{ratio(gauge_pa), speed_at(gauge_pa), true};
+    const Outcome<FlowEstimate> estimate = flow_at(*curve_, query);
+    if (!estimate) return estimate.error();
+    return estimate->flow_m3_s;
+  }
+
+  [[nodiscard]] Outcome<Answer> answer(const MetricRecipe& metric) const {
+    switch (metric.kind) {
+      case MetricKind::back_leak:
+        return leak_answer(measured_.back_leak);
+      case MetricKind::seal_leak:
+        return leak_answer(measured_.seal_leak);
+      case MetricKind::current:
+        return current_answer(metric.gauge_pa);
+      case MetricKind::speed:
+        return speed_answer(metric.gauge_pa);
+      case MetricKind::dead_head:
+        return dead_head();
+      default:
+        return flow_answer(metric);
+    }
+  }
+
+  static Outcome<Answer> leak_answer(const Outcome<LeakReading>& leak) {
+    if (!leak) return leak.error();
+    return Answer{leak->leak_m3_s};
+  }
+
+  // Why nothing can be said at this pressure.
+  [[nodiscard]] std::optional<Refusal> no_hold_at(double gauge_pa, const Reach& reach) const {
+    if (!plan_.refusal.empty()) return refused(RefusalKind::correction_out_of_range, plan_.refusal);
+    if (reach.covers(gauge_pa)) return std::nullopt;
+    return refused(RefusalKind::outside_fitted_range,
+                   "no usable hold reached " +
+                       std::to_string(static_cast<int>(std::lround(gauge_pa / 1000))) + " kPa");
+  }
+
+  [[nodiscard]] Outcome<Answer> current_answer(double gauge_pa) const {
+    if (auto refusal = sick_for(survey_, {Role::supply_current})) return *refusal;
+    if (auto refusal = no_hold_at(gauge_pa, reach(false))) return *refusal;
+    return Answer{current_at(gauge_pa)};
+  }
+
+  [[nodiscard]] Outcome<Answer> speed_answer(double gauge_pa) const {
+    if (auto refusal = sick_for(survey_, {Role::speed})) return *refusal;
+    if (auto refusal = no_hold_at(gauge_pa, reach(false))) return *refusal;
+    return Answer{speed_at(gauge_pa)};
+  }
+
+  [[nodiscard]] Outcome<Answer> flow_answer(const MetricRecipe& metric) const {
+    if (auto refusal = sick_for(survey_, kFlowRoles)) return *refusal;
+    if (auto refusal = no_hold_at(metric.gauge_pa, flow_reach())) return *refusal;
+    if (!curve_) return curve_.error();
+    const Outcome<double> flow = flow_at_gauge(metric.gauge_pa);
+    if (!flow) return flow.error();
+    if (metric.kind == MetricKind::volumetric_efficiency)
+      return Answer{*flow / (model_.nominal.swept_volume_m3 * speed_at(metric.gauge_pa))};
+    if (metric.kind == MetricKind::specific_energy) return energy(metric.gauge_pa, *flow);
+    return Answer{*flow};
+  }
+
+  [[nodiscard]] Outcome<Answer> energy(double gauge_pa, double flow_m3_s) const {
+    if (auto refusal = sick_among(survey_, {Role::supply_current})) return *refusal;
+    if (!(flow_m3_s > 0))
+      return refused(RefusalKind::value_out_of_domain, "the unit delivers nothing there");
+    return Answer{model_.reference.supply_voltage_v * current_at(gauge_pa) / flow_m3_s};
+  }
+
+  // Where the curve reaches zero; the flow falls with pressure, so bisection finds it.
+  [[nodiscard]] Outcome<Answer> dead_head() const {
+    if (!plan_.refusal.empty()) return refused(RefusalKind::correction_out_of_range, plan_.refusal);
+    if (!curve_) return curve_.error();
+    const auto delivers = [&](double gauge_pa) {
+      const Outcome<double> flow = flow_at_gauge(gauge_pa);
+      return flow.has_value() && *flow > 0;
+    };
+    if (!delivers(0))
+      return refused(RefusalKind::value_out_of_domain, "the unit delivers nothing at all");
+    if (delivers(kDeadHeadSearch_pa))
+      return refused(RefusalKind::outside_fitted_range, "the curve does not reach zero");
+    double low = 0;
+    double high = kDeadHeadSearch_pa;
+    for (int i = 0; i < kBisections; ++i) {
+      const double middle = (low + high) / 2;
+      (delivers(middle) ? low : high) = middle;
+    }
+    return Answer{(low + high) / 2, !flow_reach().covers(low)};
+  }
+
+  const Survey& survey_;
+  const ModelFacts& model_;
+  const Plan& plan_;
+  const Measured& measured_;
+  const double inlet_pa_;
+  std::vector<Carried> holds_;
+  RatioLine speed_{{}};
+  RatioLine current_{{}};
+  Outcome<Curve> curve_ = refused(RefusalKind::missing_step, "no hold gave an operating point");
+};
+
+// Steady holds, or those whose flow does not matter, must be near enough to be corrected.
+std::string too_far(const Survey& survey, const Plan& plan, const Measured& measured) {
+  const Knobs at_rest(survey.context->bench.receivers.size());
+  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
+    if (!survey.holds[i].window) continue;
+    const PointState& state = measured.holds[i].state;
+    const Carry carry = carry_of(survey.context->model, plan.sensitivities[i], state, at_rest);
+    const std::string why = beyond_correction(survey.context->model, state, carry);
+    if (!why.empty()) return "at " + survey.holds[i].step->id + " the " + why;
+  }
+  return "";
+}
+
+bool any_hold(const Survey& survey) {
+  return std::any_of(survey.holds.begin(), survey.holds.end(),
+                     [](const HoldWindow& hold) { return hold.window.has_value(); });
+}
+
+}  // namespace
+
+double drawn_gauge_pa(std::size_t index) {
+  return kDrawnTo_pa * static_cast<double>(index) / static_cast<double>(kDrawn - 1);
+}
+
+Plan plan_of(const Survey& survey, const Measured& measured) {
+  Plan plan;
+  plan.sensitivities.resize(survey.holds.size());
+  plan.weight_u_m3_s.assign(survey.holds.size(), 1);
+  if (const auto refusal = sick_among(survey, kCarryRoles)) {
+    plan.refusal = refusal->detail;
+    return plan;
+  }
+  if (!any_hold(survey)) {
+    plan.refusal = "no hold was completed";
+    return plan;
+  }
+  const Outcome<TypeTable> type = TypeTable::make(survey.context->model);
+  if (!type) {
+    plan.refusal = type.error().detail;
+    return plan;
+  }
+  plan.type = *type;
+  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
+    if (!survey.holds[i].window) continue;
+    const Outcome<Sensitivities> found = sensitivities_at(
+        survey.context->model.nominal, survey.context->model.reference, measured.holds[i].state);
+    if (!found) {
+      plan.refusal = found.error().detail;
+      return plan;
+    }
+    plan.sensitivities[i] = *found;
+  }
+  plan.refusal = too_far(survey, plan, measured);
+  return plan;
+}
+
+Conclusion conclude(const Survey& survey, const Plan& plan, const Measured& measured,
+                    const Knobs& knobs) {
+  return Concluder(survey, plan, measured, knobs).run();
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,97 @@
+// Which curve and which numbers follow from what was measured?
+//
+//   1 carry every hold to reference conditions, at its own gauge pressure
+//   2 fit the one curve to the carried holds, with the back leak as a wide prior of L
+//   3 speed and current as ratios to the nominal unit
+//   4 metrics and 64 points of the drawn curve: q(r_ref, N_ref(p)), r_ref = (p + p_ref)/p_ref
+//
+// WEIGHTS of the fit: random u of the hold, the receiver's share of u (it differs from hold to hold
+//   with size and sign, unlike a gain), and kFormRel of the flow for what the form of the curve
+//   cannot follow.  They only weigh; u itself comes from the causes.
+//
+// PRIOR of L: back leak over (r^2 - 1), by the laminar law.  It is measured at standstill, through
+//   a check valve that a running unit holds open, so its u is its own size and the nominal leak
+//   besides: it keeps L from absurd values and decides nothing that the holds can tell.
+//
+// EXTRAPOLATION: a metric at a pressure is given from kBeside_pa below the lowest used hold to as
+//   much above the highest, else it is missing.  Only dead_head is extrapolated, and says so.
+
+#pragma once
+
+#include <array>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "analysis/evaluation.h"
+#include "analysis/knobs.h"
+#include "analysis/measured.h"
+#include "analysis/outcome.h"
+#include "analysis/type_table.h"
+
+namespace endgate::analysis {
+
+inline constexpr double kFormRel = 0.003;
+inline constexpr double kBeside_pa = 25000;
+inline constexpr std::size_t kDrawn = 64;
+inline constexpr double kDrawnTo_pa = 800000;
+
+enum class MetricKind : std::uint8_t {
+  flow,
+  current,
+  speed,
+  volumetric_efficiency,
+  specific_energy,
+  dead_head,
+  back_leak,
+  seal_leak,
+};
+
+struct MetricRecipe {
+  std::string_view id;
+  MetricKind kind;
+  double gauge_pa;
+};
+inline constexpr std::array<MetricRecipe, 12> kMetrics{{
+    {"fad_0", MetricKind::flow, 0},
+    {"fad_200", MetricKind::flow, 200e3},
+    {"fad_400", MetricKind::flow, 400e3},
+    {"fad_600", MetricKind::flow, 600e3},
+    {"fad_800", MetricKind::flow, 800e3},
+    {"current_600", MetricKind::current, 600e3},
+    {"speed_600", MetricKind::speed, 600e3},
+    {"volumetric_efficiency_400", MetricKind::volumetric_efficiency, 400e3},
+    {"specific_energy_400", MetricKind::specific_energy, 400e3},
+    {"dead_head", MetricKind::dead_head, 0},
+    {"back_leak", MetricKind::back_leak, 0},
+    {"seal_leak", MetricKind::seal_leak, 0},
+}};
+
+// What is decided once about the holds, for every run.
+struct Plan {
+  std::vector<Sensitivities> sensitivities;  // per hold
+  std::vector<double> weight_u_m3_s;         // per hold, > 0
+  std::optional<TypeTable> type;
+  std::string refusal;  // why there is no plan: nominal data, correction too far
+};
+[[nodiscard]] Plan plan_of(const Survey& survey, const Measured& measured);
+
+struct Answer {
+  double value = 0;
+  bool extrapolated = false;
+};
+
+struct Conclusion {
+  std::optional<Curve> curve;
+  std::string curve_refusal;
+  std::array<Outcome<Answer>, kMetrics.size()> metrics;
+  std::array<std::optional<Answer>, kDrawn> drawn;
+};
+[[nodiscard]] Conclusion conclude(const Survey& survey, const Plan& plan, const Measured& measured,
+                                  const Knobs& knobs);
+
+[[nodiscard]] double drawn_gauge_pa(std::size_t index);
+
+}  // namespace endgate::analysis

@@ -1,0 +1,108 @@
+#include "analysis/evaluate.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/channel_health.h"
+#include "analysis/conclusion.h"
+#include "analysis/grade.h"
+#include "analysis/measured.h"
+#include "analysis/operating_point.h"
+#include "analysis/survey.h"
+#include "analysis/uncertainty_by_cause.h"
+
+namespace endgate::analysis {
+namespace {
+
+// Weights of the fit: what differs from hold to hold (analysis/conclusion.h, WEIGHTS).
+void weigh(const Survey& survey, const Measured& measured, Plan& plan) {
+  const std::vector<double> receiver = receiver_u_m3_s(survey, measured);
+  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
+    if (!survey.holds[i].window) continue;
+    const HoldReading& reading = measured.holds[i];
+    const double random = noise_of(survey, survey.holds[i], reading).flow_m3_s;
+    const double form = kFormRel * reading.flow_inlet_m3_s;
+    plan.weight_u_m3_s[i] = std::hypot(random, receiver[i], form) + 1e-12;
+  }
+}
+
+double total_u(const std::vector<CausePart>& parts, std::size_t index) {
+  double squares = 0;
+  for (const CausePart& part : parts) squares += part.u[index] * part.u[index];
+  return std::sqrt(squares);
+}
+
+Metric missing(std::string id, std::string reason) {
+  Metric metric;
+  metric.id = std::move(id);
+  metric.missing_reason = std::move(reason);
+  return metric;
+}
+
+Metric metric_of(std::size_t index, const Conclusion& conclusion,
+                 const std::vector<CausePart>& parts) {
+  const std::string id(kMetrics[index].id);
+  const Outcome<Answer>& answer = conclusion.metrics[index];
+  if (!answer) return missing(id, answer.error().detail);
+  const double u = total_u(parts, index);
+  if (!std::isfinite(answer->value) || !std::isfinite(u))
+    return missing(id, "the readings give no finite number");
+  Metric metric;
+  metric.id = id;
+  metric.value = answer->value;
+  metric.u = u;
+  metric.extrapolated = answer->extrapolated;
+  for (const CausePart& part : parts)
+    if (part.u[index] != 0) metric.parts.push_back({part.cause, part.u[index]});
+  return metric;
+}
+
+std::vector<Metric> metrics_of(const ModelFacts& model, const Conclusion& conclusion,
+                               const std::vector<CausePart>& parts) {
+  std::vector<Metric> metrics;
+  for (const std::string& id : model.metrics) {
+    const auto known = std::find_if(kMetrics.begin(), kMetrics.end(),
+                                    [&](const MetricRecipe& facts) { return facts.id == id; });
+    metrics.push_back(
+        known == kMetrics.end()
+            ? missing(id, "no such metric is known to the analysis")
+            : metric_of(static_cast<std::size_t>(known - kMetrics.begin()), conclusion, parts));
+  }
+  return metrics;
+}
+
+std::vector<DrawnPoint> drawn_of(const Conclusion& conclusion,
+                                 const std::vector<CausePart>& parts) {
+  std::vector<DrawnPoint> drawn;
+  for (std::size_t i = 0; i < kDrawn; ++i) {
+    const double u = total_u(parts, kMetrics.size() + i);
+    if (!conclusion.drawn[i] || !std::isfinite(conclusion.drawn[i]->value) || !std::isfinite(u))
+      return {};
+    drawn.push_back(
+        {drawn_gauge_pa(i), conclusion.drawn[i]->value, u, conclusion.drawn[i]->extrapolated});
+  }
+  return drawn;
+}
+
+}  // namespace
+
+Evaluation evaluate(const RawTrace& trace, const Context& context) {
+  Evaluation evaluation;
+  evaluation.health = judge_channels(trace, context.bench);
+  const Survey survey = survey_of(trace, context, evaluation.health);
+  const Knobs at_rest(context.bench.receivers.size());
+  const Measured measured = measure(survey, at_rest, true);
+  evaluation.points = operating_points(survey, measured);
+  Plan plan = plan_of(survey, measured);
+  weigh(survey, measured, plan);
+  const Conclusion conclusion = conclude(survey, plan, measured, at_rest);
+  evaluation.curve = conclusion.curve;
+  evaluation.curve_refusal = conclusion.curve_refusal;
+  const std::vector<CausePart> parts = parts_by_cause({survey, plan, measured, conclusion});
+  evaluation.drawn = drawn_of(conclusion, parts);
+  evaluation.metrics = metrics_of(context.model, conclusion, parts);
+  evaluation.grade = grade(context, trace, evaluation.health, evaluation.curve, evaluation.metrics);
+  return evaluation;
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,124 @@
+#include "analysis/measured.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/leak_test.h"
+#include "analysis/moist_air.h"
+#include "analysis/sum.h"
+
+namespace endgate::analysis {
+namespace {
+
+double level(const HoldWindow& hold, const Knobs& knobs, Role role) {
+  return knobs.reading(role, hold.moments[index_of(role)].mean);
+}
+
+double slope(const HoldWindow& hold, const Knobs& knobs, Role role) {
+  return knobs.gain[index_of(role)] * hold.moments[index_of(role)].slope_s;
+}
+
+PointState state_of(const HoldWindow& hold, const Knobs& knobs) {
+  PointState state;
+  state.supply_voltage_v = level(hold, knobs, Role::supply_voltage);
+  state.discharge_gauge_pa = level(hold, knobs, Role::discharge_pressure);
+  state.inlet_pressure_abs_pa = level(hold, knobs, Role::barometric_pressure);
+  state.inlet_temperature_k = level(hold, knobs, Role::ambient_temperature);
+  state.head_temperature_k = level(hold, knobs, Role::head_temperature);
+  state.case_temperature_k = level(hold, knobs, Role::case_temperature);
+  return state;
+}
+
+double over_grid(const HoldWindow& hold, const std::vector<double>& values) {
+  return sum_over(hold.grid_weights.size(), [&](std::size_t i) {
+    return hold.grid_weights[i] * values[hold.grid.first + i];
+  });
+}
+
+double inlet_gas_k(const PointState& state, const GasSettings& settings) {
+  return state.inlet_temperature_k +
+         settings.inlet_head_share * (state.head_temperature_k - state.inlet_temperature_k);
+}
+
+struct MassFlow {
+  double in_kg_s = 0;
+  double metered_kg_s = 0;
+  double gas_k = 0;  // in the receiver
+};
+
+MassFlow mass_flow(const Survey& survey, const HoldWindow& hold, const HoldReading& reading,
+                   const GasHistory& history, const Knobs& knobs) {
+  const GasSettings settings = gas_settings(survey, knobs);
+  const double density = meter_density_kg_m3(survey.context->bench);
+  MassFlow mass;
+  mass.gas_k = over_grid(hold, history.temperature_k);
+  mass.metered_kg_s = density * level(hold, knobs, Role::flow);
+  mass.in_kg_s = over_grid(hold, history.inflow_kg_s) +
+                 settings.meter_lag_s * density * slope(hold, knobs, Role::flow);
+  const bool has_receiver = hold.receiver < settings.receivers.size();
+  const double inlet = inlet_gas_k(reading.state, settings);
+  if (has_receiver && inlet > 0)
+    mass.in_kg_s += storage_kg_pa(settings.receivers[hold.receiver], settings.gas_constant, inlet) *
+                    slope(hold, knobs, Role::discharge_pressure);
+  return mass;
+}
+
+void add_flow(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
+              const Knobs& knobs, HoldReading& reading) {
+  const MassFlow mass = mass_flow(survey, hold, reading, history, knobs);
+  const PointState& state = reading.state;
+  const AirState inlet{state.inlet_pressure_abs_pa, state.inlet_temperature_k,
+                       reading.relative_humidity};
+  const double carried = std::min(
+      humidity_ratio(inlet),
+      saturated_humidity_ratio(state.inlet_pressure_abs_pa + state.discharge_gauge_pa, mass.gas_k));
+  reading.flow_inlet_m3_s = free_air_m3_s(mass.in_kg_s / (1 + carried), inlet);
+  reading.storage_m3_s = free_air_m3_s((mass.in_kg_s - mass.metered_kg_s) / (1 + carried), inlet);
+}
+
+HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
+                 const Knobs& knobs) {
+  HoldReading reading;
+  if (!hold.window) return reading;
+  reading.state = state_of(hold, knobs);
+  reading.relative_humidity = level(hold, knobs, Role::relative_humidity);
+  reading.speed_rev_s = level(hold, knobs, Role::speed);
+  reading.supply_current_a = level(hold, knobs, Role::supply_current);
+  if (hold.grid.count() >= 3) add_flow(survey, hold, history, knobs, reading);
+  return reading;
+}
+
+}  // namespace
+
+Measured measure(const Survey& survey, const Knobs& knobs, bool gas_unmoved) {
+  GasHistory moved;
+  if (!gas_unmoved) moved = gas_history(survey, knobs);
+  const GasHistory& history = gas_unmoved ? survey.history : moved;
+  Measured measured{
+      {}, measure_back_leak(survey, history, knobs), measure_seal_leak(survey, knobs)};
+  measured.holds.reserve(survey.holds.size());
+  for (const HoldWindow& hold : survey.holds)
+    measured.holds.push_back(read(survey, hold, history, knobs));
+  return measured;
+}
+
+HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReading& reading) {
+  const auto u = [&](Role role) { return hold.moments[index_of(role)].u_mean; };
+  HoldNoise noise{u(Role::discharge_pressure), 0, u(Role::speed), u(Role::supply_current),
+                  u(Role::supply_voltage)};
+  const BenchFacts& bench = survey.context->bench;
+  double mass = meter_density_kg_m3(bench) * u(Role::flow);
+  const Knobs at_rest(bench.receivers.size());
+  const GasSettings settings = gas_settings(survey, at_rest);
+  const double inlet = inlet_gas_k(reading.state, settings);
+  if (hold.receiver < settings.receivers.size() && inlet > 0)
+    mass = std::hypot(
+        mass, storage_kg_pa(settings.receivers[hold.receiver], settings.gas_constant, inlet) *
+                  hold.moments[index_of(Role::discharge_pressure)].u_slope_s);
+  const PointState& state = reading.state;
+  noise.flow_m3_s = free_air_m3_s(
+      mass, {state.inlet_pressure_abs_pa, state.inlet_temperature_k, reading.relative_humidity});
+  return noise;
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,59 @@
+// What did the unit do at each hold and in each leak test, as it stood on the bench that day?
+//
+//   m_in  = z + lag slope(metered) + V/(k R T_in) slope(p)      analysis/receiver_gas.h, (1)
+//   w_out = min(w_inlet, w_s(p, T_gas))                         what did not condense on the way
+//   q     = m_in/(1 + w_out) (R_d + w_inlet R_v) T_1/p_1        free-air delivery, inlet state
+//
+// At the actual inlet, voltage and temperature: nothing is carried to reference here.
+// All numbers follow the knobs; decisions come from the survey.
+
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "analysis/knobs.h"
+#include "analysis/outcome.h"
+#include "analysis/reference_conditions.h"
+#include "analysis/survey.h"
+
+namespace endgate::analysis {
+
+struct HoldReading {
+  PointState state;
+  double relative_humidity = 0;
+  double flow_inlet_m3_s = 0;
+  double storage_m3_s = 0;  // share of the receiver, inside flow_inlet
+  double speed_rev_s = 0;
+  double supply_current_a = 0;
+};
+
+struct LeakReading {
+  double leak_m3_s = 0;  // at reference inlet state, fixture's share taken off
+  double u_random_m3_s = 0;
+  double mean_abs_pa = 0;
+  double outside_abs_pa = 0;
+};
+
+// Random parts of u of one hold; the knobs do not move them.
+struct HoldNoise {
+  double gauge_pa = 0;
+  double flow_m3_s = 0;
+  double speed_rev_s = 0;
+  double current_a = 0;
+  double voltage_v = 0;
+};
+
+struct Measured {
+  std::vector<HoldReading> holds;  // as in the survey; default where a hold has no window
+  Outcome<LeakReading> back_leak;
+  Outcome<LeakReading> seal_leak;
+};
+
+// Reuses the survey's own history when `gas_unmoved` says that no knob of the gas is turned.
+[[nodiscard]] Measured measure(const Survey& survey, const Knobs& knobs, bool gas_unmoved);
+
+[[nodiscard]] HoldNoise noise_of(const Survey& survey, const HoldWindow& hold,
+                                 const HoldReading& reading);
+
+}  // namespace endgate::analysis

@@ -1,0 +1,59 @@
+// How fast does a closed volume lose pressure through a leak, whatever its gas does meanwhile?
+//
+// MODEL                                            t from the closing of the valve, p absolute
+//
+//   p(t) = A + B exp(-t/tau) - C g(t)                                                       (1)
+//   g(t) = integral of (p^2 - p_a^2) dt / (p_m^2 - p_a^2)      laminar leak law
+//
+//     A, B, C  fitted.  C is the rate of loss at the mean pressure p_m              [Pa, Pa, Pa/s]
+//     tau      time in which the gas takes the temperature of its wall, known       [s]
+//     B        pressure by which the gas is too warm at the start, known only roughly: a prior row
+//
+//   In a dwell of seconds temperature, not noise, sets the accuracy: 1 K at 600 kPa is 2 kPa, and
+//   over a dwell of about tau B and C look alike.  Without tau (1) has no exponential.
+//
+// ESTIMATE
+//
+//   Samples are averaged in blocks of at least three correlation times (at most 40 blocks); their
+//   means are nearly independent and enter analysis/least_squares.h.  g is integrated over the
+//   block means, so the law needs no second fit.
+//
+// Refuses with too_few_points (below 6 blocks), value_out_of_domain (no pressure above the
+// outside), or as the least squares do.
+
+#pragma once
+
+#include <vector>
+
+#include "analysis/outcome.h"
+#include "analysis/window_moments.h"
+
+namespace endgate::analysis {
+
+struct DecayBlock {
+  double time_s = 0;       // from the start of the window
+  double pressure_pa = 0;  // gauge
+  double u_pa = 0;
+};
+
+[[nodiscard]] std::vector<DecayBlock> decay_blocks(const Column& gauge, const Window& window,
+                                                   const SampleNoise& noise);
+
+struct DecayModel {
+  double outside_abs_pa = 0;
+  double cooling_s = 0;  // tau; 0: no exponential
+  double warm_start_pa = 0;
+  double u_warm_start_pa = 0;
+};
+
+struct Decay {
+  double loss_pa_s = 0;         // C, > 0 for a leak
+  double u_random_pa_s = 0;     // without the part that comes from the prior of B
+  double per_warm_start_s = 0;  // dC / d(prior of B)                               [1/s]
+  double mean_abs_pa = 0;       // p_m
+};
+
+[[nodiscard]] Outcome<Decay> fit_decay(const std::vector<DecayBlock>& blocks,
+                                       const DecayModel& model);
+
+}  // namespace endgate::analysis

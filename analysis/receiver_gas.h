@@ -1,0 +1,80 @@
+// How much gas goes into the receiver while another amount comes out?
+//
+// Gas arrives hot and cools in the vessel for seconds: at a held pressure the cooling gas takes in
+// mass that the meter behind the vessel does not see.  "Pressure steady" is not "flow steady".
+//
+// MODEL                          m gas mass, p absolute pressure, T gas, T_w wall = room, V volume
+//
+//   p V = m R T                                                                        state
+//   dm/dt = m_in - m_out                                                               mass
+//   V/(k-1) dp/dt = cp (m_in T_in - m_out T) - G (T - T_w)                             energy
+//   G = G_600 (p / 600 kPa)^x            conductance grows with pressure
+//   T_in = T_w + share (T_head - T_w)    where the gas enters the receiver
+//
+//   While the motor runs the outflow is the meter's: m_in follows from energy, m from mass.  While
+//   it stands nothing enters and the outflow follows from energy.  m starts at room temperature in
+//   the first sample, and again whenever another receiver is chosen; a wrong start dies out within
+//   a few m cv/G (5-15 s).
+//
+// ESTIMATE
+//
+//   m_in = z + V/(k R T_in) dp/dt,   z = [m_out cp T + G (T - T_w)] / (cp T_in)            (1)
+//
+//   z has the noise of the meter only; over a window the w-mean of dp/dt is the regression slope of
+//   p (analysis/window_moments.h).  So the storage correction costs the noise of one slope.  In the
+//   integration the meter's lag is undone exactly: m_out dt becomes y dt + lag dy.
+//
+//   Not in it: warming of the wall, heat of condensing water, cooling in the pipe to the meter.
+//   Steps longer than 20 ms are divided.  T is kept inside 180 ... 700 K, so no reading, however
+//   wrong, gives a number that is not finite.
+//
+// Units SI; pressures are named gauge or absolute.
+
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include "analysis/context.h"
+
+namespace endgate::analysis {
+
+// Readings on the time stamps of the discharge pressure; all of the same length.
+struct GasReadings {
+  std::vector<double> time_s;
+  std::vector<double> gauge_pa;
+  std::vector<double> metered_kg_s;  // total moist mass, as the meter reads it (lag not undone)
+  std::vector<double> head_k;
+  std::vector<double> ambient_k;
+  std::vector<std::uint8_t> motor_on;
+  std::vector<std::uint8_t> receiver;  // index into GasSettings::receivers, kNoReceiver: none
+};
+inline constexpr std::uint8_t kNoReceiver = 255;
+
+struct GasSettings {
+  std::vector<Receiver> receivers;
+  double inlet_pressure_abs_pa = 100000;
+  double gas_constant = 287.04781;  // of the moist gas
+  double inlet_head_share = 0;
+  double meter_lag_s = 0;
+};
+
+struct GasHistory {
+  std::vector<double> inflow_kg_s;  // z of (1), on the same time stamps; 0 while the motor stands
+  std::vector<double> temperature_k;
+};
+
+[[nodiscard]] double conductance_w_k(const Receiver& receiver, double pressure_abs_pa);
+
+// m cv / G: how fast gas in a closed receiver takes the temperature of its wall.
+[[nodiscard]] double cooling_time_s(const Receiver& receiver, double pressure_abs_pa,
+                                    double temperature_k);
+
+// V/(k R T_in): mass taken in per pascal, without heat.
+[[nodiscard]] double storage_kg_pa(const Receiver& receiver, double gas_constant,
+                                   double inlet_gas_k);
+
+[[nodiscard]] GasHistory follow_gas(const GasReadings& readings, const GasSettings& settings);
+
+}  // namespace endgate::analysis

@@ -1,0 +1,75 @@
+// What is there to evaluate in this trace?  Every decision that is taken once.
+//
+// Which channels may be believed, which stretch of each hold counts, which samples belong to the
+// leak tests: decided here on the readings as they are, and not again when inputs are varied for
+// the uncertainty (analysis/knobs.h).  So a perturbed run differs by its numbers alone.
+
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "analysis/calibration.h"
+#include "analysis/context.h"
+#include "analysis/evaluation.h"
+#include "analysis/knobs.h"
+#include "analysis/outcome.h"
+#include "analysis/pressure_decay.h"
+#include "analysis/receiver_gas.h"
+#include "analysis/window_moments.h"
+
+namespace endgate::analysis {
+
+// Level and slope of every role in one window; of roles that cannot be used, zeros.
+using MomentsByRole = std::array<Moments, kRoleCount>;
+
+struct HoldWindow {
+  const StepMark* step = nullptr;
+  std::optional<Window> window;  // absent: the hold gives no point at all
+  bool steady = false;           // false: speed and current may be used, flow may not
+  double drift_rel = 0;
+  std::string note;
+  MomentsByRole moments{};
+  std::uint8_t receiver = kNoReceiver;
+  IndexRange grid;                   // samples of the gas readings inside the window
+  std::vector<double> grid_weights;  // parabolic, over the grid
+};
+
+struct LeakWindow {
+  const StepMark* step = nullptr;
+  Window window;
+  std::vector<DecayBlock> blocks;
+  MomentsByRole moments{};
+  std::uint8_t receiver = kNoReceiver;
+};
+
+struct Survey {
+  const Context* context = nullptr;
+  std::int64_t origin_us = 0;
+  SamplesByRole samples;
+  std::array<std::string, kRoleCount> sick;  // why the role cannot be used; empty: it can
+  GasReadings gas;
+  double barometer_abs_pa = 0;  // means over the test, for the state of the gas in the receiver
+  double gas_constant = 0;
+  GasHistory history;  // with every knob at rest
+  std::vector<HoldWindow> holds;
+  Outcome<LeakWindow> back_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
+  Outcome<LeakWindow> seal_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
+
+  [[nodiscard]] bool usable(Role role) const { return sick[index_of(role)].empty(); }
+};
+
+[[nodiscard]] Survey survey_of(const RawTrace& trace, const Context& context,
+                               std::span<const ChannelHealth> health);
+
+// The gas in the receiver with turned knobs.
+[[nodiscard]] GasSettings gas_settings(const Survey& survey, const Knobs& knobs);
+[[nodiscard]] GasHistory gas_history(const Survey& survey, const Knobs& knobs);
+
+[[nodiscard]] double meter_density_kg_m3(const BenchFacts& bench);
+
+}  // namespace endgate::analysis

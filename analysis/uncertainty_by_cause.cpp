@@ -1,0 +1,324 @@
+#include "analysis/uncertainty_by_cause.h"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <utility>
+
+#include "analysis/distributions.h"
+#include "analysis/leak_test.h"
+
+namespace endgate::analysis {
+namespace {
+
+Numbers numbers_of(const Conclusion& conclusion) {
+  Numbers numbers{};
+  for (std::size_t i = 0; i < kMetrics.size(); ++i)
+    numbers[i] = conclusion.metrics[i] ? conclusion.metrics[i]->value : std::nan("");
+  for (std::size_t i = 0; i < kDrawn; ++i)
+    numbers[kMetrics.size() + i] = conclusion.drawn[i] ? conclusion.drawn[i]->value : std::nan("");
+  return numbers;
+}
+
+// Half the difference, or one side where the other gave no answer; 0 where neither did.
+double half_difference(double low, double here, double high) {
+  if (std::isfinite(low) && std::isfinite(high)) return (high - low) / 2;
+  if (std::isfinite(high) && std::isfinite(here)) return high - here;
+  if (std::isfinite(low) && std::isfinite(here)) return here - low;
+  return 0;
+}
+
+// Independent parts of one cause.
+class Joined {
+ public:
+  void add(const Numbers& part) {
+    for (std::size_t i = 0; i < part.size(); ++i) {
+      squares_[i] += part[i] * part[i];
+      if (std::abs(part[i]) > std::abs(largest_[i])) largest_[i] = part[i];
+    }
+  }
+  void scale_and_add(const Numbers& part, double factor) {
+    Numbers scaled = part;
+    for (double& value : scaled) value *= factor;
+    add(scaled);
+  }
+  [[nodiscard]] Numbers value() const {
+    Numbers joined{};
+    for (std::size_t i = 0; i < joined.size(); ++i)
+      joined[i] = std::copysign(std::sqrt(squares_[i]), largest_[i]);
+    return joined;
+  }
+
+ private:
+  Numbers squares_{};
+  Numbers largest_{};
+};
+
+using Turn = std::function<void(Knobs&, double)>;      // by so many standard uncertainties
+using Shake = std::function<void(Measured&, double)>;  // of what was measured
+
+class Causes {
+ public:
+  explicit Causes(const Chain& chain)
+      : chain_(chain),
+        bench_(chain.survey.context->bench),
+        thermal_(chain.survey.context->model.thermal),
+        here_(numbers_of(chain.conclusion)) {}
+
+  std::vector<CausePart> run() {
+    random();
+    for (const RoleFacts& facts : kRoles) calibration(facts.role);
+    constants();
+    thermal();
+    reference();
+    model();
+    return std::move(parts_);
+  }
+
+ private:
+  [[nodiscard]] Knobs at_rest() const { return Knobs(bench_.receivers.size()); }
+
+  [[nodiscard]] Numbers turned(const Turn& turn, bool gas_unmoved) const {
+    const auto run = [&](double by) {
+      Knobs knobs = at_rest();
+      turn(knobs, by);
+      const Measured measured = measure(chain_.survey, knobs, gas_unmoved);
+      return numbers_of(conclude(chain_.survey, chain_.plan, measured, knobs));
+    };
+    return differences(run);
+  }
+
+  [[nodiscard]] Numbers shaken(const Shake& shake) const {
+    const Knobs knobs = at_rest();
+    const auto run = [&](double by) {
+      Measured measured = chain_.measured;
+      shake(measured, by);
+      return numbers_of(conclude(chain_.survey, chain_.plan, measured, knobs));
+    };
+    return differences(run);
+  }
+
+  template <class Run>
+  [[nodiscard]] Numbers differences(const Run& run) const {
+    const Numbers low = run(-1);
+    const Numbers high = run(+1);
+    Numbers part{};
+    for (std::size_t i = 0; i < part.size(); ++i)
+      part[i] = half_difference(low[i], here_[i], high[i]);
+    return part;
+  }
+
+  void random() {
+    Joined joined;
+    for (std::size_t i = 0; i < chain_.survey.holds.size(); ++i)
+      if (chain_.survey.holds[i].window) hold_noise(i, joined);
+    zeros(joined);
+    leak_noise(joined);
+    close("random", joined);
+  }
+
+  void hold_noise(std::size_t i, Joined& joined) {
+    const HoldNoise noise =
+        noise_of(chain_.survey, chain_.survey.holds[i], chain_.measured.holds[i]);
+    const auto add = [&](double u, const auto& member) {
+      if (u > 0)
+        joined.add(
+            shaken([&](Measured& measured, double by) { member(measured.holds[i]) += by * u; }));
+    };
+    add(noise.flow_m3_s, [](HoldReading& r) -> double& { return r.flow_inlet_m3_s; });
+    add(noise.speed_rev_s, [](HoldReading& r) -> double& { return r.speed_rev_s; });
+    add(noise.current_a, [](HoldReading& r) -> double& { return r.supply_current_a; });
+    add(noise.voltage_v, [](HoldReading& r) -> double& { return r.state.supply_voltage_v; });
+    add(noise.gauge_pa, [](HoldReading& r) -> double& { return r.state.discharge_gauge_pa; });
+  }
+
+  // A zero is taken in every test anew: its error is shared by the holds, but not by two tests.
+  void zeros(Joined& joined) {
+    for (const RoleFacts& facts : kRoles) {
+      const Samples& samples = chain_.survey.samples[index_of(facts.role)];
+      if (!samples.zeroed || !chain_.survey.usable(facts.role)) continue;
+      joined.add(offset_part(facts.role, samples.u_zero_si));
+    }
+  }
+
+  void leak_noise(Joined& joined) {
+    const auto add = [&](Outcome<LeakReading> Measured::*leak) {
+      if (!(chain_.measured.*leak)) return;
+      const double u = (chain_.measured.*leak)->u_random_m3_s;
+      joined.add(
+          shaken([&](Measured& measured, double by) { (measured.*leak)->leak_m3_s += by * u; }));
+    };
+    add(&Measured::back_leak);
+    add(&Measured::seal_leak);
+  }
+
+  static bool moves_gas(Role role) {
+    return role == Role::discharge_pressure || role == Role::flow ||
+           role == Role::barometric_pressure || role == Role::ambient_temperature ||
+           role == Role::head_temperature;
+  }
+
+  [[nodiscard]] Numbers offset_part(Role role, double u_si) const {
+    return turned([&](Knobs& knobs, double by) { knobs.offset_si[index_of(role)] += by * u_si; },
+                  !moves_gas(role));
+  }
+
+  void calibration(Role role) {
+    const Samples& samples = chain_.survey.samples[index_of(role)];
+    if (samples.facts == nullptr || !chain_.survey.usable(role)) return;
+    const ChannelCalibration& known = samples.facts->calibration;
+    Joined joined;
+    if (known.u_gain_rel > 0)
+      joined.add(turned(
+          [&](Knobs& knobs, double by) { knobs.gain[index_of(role)] += by * known.u_gain_rel; },
+          !moves_gas(role)));
+    if (known.u_offset_si > 0 && !samples.zeroed) joined.add(offset_part(role, known.u_offset_si));
+    close(known.id + "/" + samples.facts->id, joined);
+  }
+
+  void constants() {
+    for (std::size_t i = 0; i < bench_.receivers.size(); ++i) {
+      const Receiver& receiver = bench_.receivers[i];
+      if (!in_use(i)) continue;
+      Joined& joined = constants_of(receiver.constants);
+      if (receiver.u_volume_rel > 0)
+        joined.add(
+            turned([&](Knobs& knobs, double by) { knobs.volume[i] += by * receiver.u_volume_rel; },
+                   false));
+      if (receiver.u_conductance_rel > 0)
+        joined.add(
+            turned([&](Knobs& knobs,
+                       double by) { knobs.conductance[i] += by * receiver.u_conductance_rel; },
+                   false));
+    }
+    fixture();
+    for (const auto& [id, joined] : constants_) close(id, joined);
+  }
+
+  [[nodiscard]] bool in_use(std::size_t receiver) const {
+    const auto& used = chain_.survey.gas.receiver;
+    return std::find(used.begin(), used.end(), static_cast<std::uint8_t>(receiver)) != used.end();
+  }
+
+  // Housing and fixture are constants of the bench, kept under the same id as its receivers.
+  void fixture() {
+    Joined& joined = constants_of(bench_.receivers.empty() ? "constants " + bench_.id
+                                                           : bench_.receivers.front().constants);
+    joined.add(
+        turned([&](Knobs& knobs, double by) { knobs.seal_volume += by * bench_.u_seal_volume_rel; },
+               true));
+    joined.add(turned(
+        [&](Knobs& knobs, double by) {
+          knobs.fixture_back_leak_m3_s += by * bench_.u_fixture_back_leak_m3_s;
+        },
+        true));
+    joined.add(turned(
+        [&](Knobs& knobs, double by) {
+          knobs.fixture_seal_leak_m3_s += by * bench_.u_fixture_seal_leak_m3_s;
+        },
+        true));
+  }
+
+  Joined& constants_of(const std::string& id) {
+    for (auto& [known, joined] : constants_)
+      if (known == id) return joined;
+    return constants_.emplace_back(id, Joined{}).second;
+  }
+
+  void thermal() {
+    Joined joined;
+    const double u = thermal_.u_rel_of_correction;
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.flow_per_head += by * u; }, true));
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.flow_per_case += by * u; }, true));
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.speed_per_case += by * u; }, true));
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.current_per_case += by * u; }, true));
+    joined.add(
+        turned([&](Knobs& knobs, double by) { knobs.case_share += by * kCaseShare_u; }, true));
+    joined.add(
+        turned([&](Knobs& knobs,
+                   double by) { knobs.inlet_head_share += by * thermal_.u_inlet_gas_head_share; },
+               false));
+    close("correction thermal", joined);
+  }
+
+  void reference() {
+    Joined joined;
+    joined.add(
+        turned([](Knobs& knobs, double by) { knobs.voltage_step += by * kStep_u_rel; }, true));
+    joined.add(
+        turned([](Knobs& knobs, double by) { knobs.barometer_step += by * kStep_u_rel; }, true));
+    close("correction reference", joined);
+  }
+
+  void model() {
+    Joined joined;
+    for (std::size_t i = 0; i < chain_.survey.holds.size(); ++i) {
+      const double u = form_u(i);
+      if (!(u > 0)) continue;
+      joined.add(shaken(
+          [&](Measured& measured, double by) { measured.holds[i].flow_inlet_m3_s += by * u; }));
+    }
+    joined.add(turned([](Knobs& knobs, double by) { knobs.leak_start += by; }, true));
+    close("model", joined);
+  }
+
+  // What the form may miss at this hold; more when the holds scatter more than their u explains.
+  [[nodiscard]] double form_u(std::size_t i) const {
+    if (!chain_.survey.holds[i].window || !chain_.survey.holds[i].steady) return 0;
+    const double form = kFormRel * std::abs(chain_.measured.holds[i].flow_inlet_m3_s);
+    return std::hypot(form, chain_.plan.weight_u_m3_s[i] * std::sqrt(excess_));
+  }
+
+  void close(std::string cause, const Joined& joined) {
+    parts_.push_back({std::move(cause), joined.value()});
+  }
+
+  [[nodiscard]] static double excess_of(const Conclusion& conclusion) {
+    if (!conclusion.curve || conclusion.curve->degrees_of_freedom < 1) return 0;
+    const double dof = conclusion.curve->degrees_of_freedom;
+    const Outcome<double> limit = chi_square_quantile(0.95, dof);
+    if (!limit || conclusion.curve->chi_square <= *limit) return 0;
+    return conclusion.curve->chi_square / dof - 1;
+  }
+
+  const Chain& chain_;
+  const BenchFacts& bench_;
+  const ThermalCorrection& thermal_;
+  const Numbers here_;
+  const double excess_ = excess_of(chain_.conclusion);
+  std::vector<std::pair<std::string, Joined>> constants_;
+  std::vector<CausePart> parts_;
+};
+
+}  // namespace
+
+std::vector<CausePart> parts_by_cause(const Chain& chain) { return Causes(chain).run(); }
+
+std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measured) {
+  const Context& context = *survey.context;
+  std::vector<double> squares(survey.holds.size(), 0);
+  const auto add = [&](const Turn& turn) {
+    Knobs knobs(context.bench.receivers.size());
+    turn(knobs, 1);
+    const Measured moved = measure(survey, knobs, false);
+    for (std::size_t i = 0; i < squares.size(); ++i) {
+      const double part = moved.holds[i].flow_inlet_m3_s - measured.holds[i].flow_inlet_m3_s;
+      squares[i] += part * part;
+    }
+  };
+  for (std::size_t r = 0; r < context.bench.receivers.size(); ++r) {
+    add([&](Knobs& knobs, double by) {
+      knobs.volume[r] += by * context.bench.receivers[r].u_volume_rel;
+    });
+    add([&](Knobs& knobs, double by) {
+      knobs.conductance[r] += by * context.bench.receivers[r].u_conductance_rel;
+    });
+  }
+  add([&](Knobs& knobs, double by) {
+    knobs.inlet_head_share += by * context.model.thermal.u_inlet_gas_head_share;
+  });
+  for (double& value : squares) value = std::sqrt(value);
+  return squares;
+}
+
+}  // namespace endgate::analysis

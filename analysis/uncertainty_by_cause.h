@@ -1,0 +1,53 @@
+// How well are curve and metrics known, and through which cause?
+//
+// Every knob is turned by its standard uncertainty, up and down, and the chain is run again; half
+// the difference is the part of u by that knob (JCGM 100, 5.1.3 note 2).  Knobs of one cause are
+// independent of each other: their parts are joined by root sum of squares and carry the sign of
+// the largest, so that a cause shared by two metrics or two tests keeps its direction.
+//
+//   "random"                          noise of every hold and of the zeros, of the leak dwells
+//   "calibration north@1/flow"        gain and offset of a channel (the zeroed ones: gain only)
+//   "constants north@1"               volume and conductance of receivers, housing, fixture leaks
+//   "correction thermal"              thermal coefficients, share of the head in the inlet gas, of
+//                                     the case in the housing
+//   "correction reference"            steps in voltage and barometer
+//   "model"                           what the form of the curve cannot follow (kFormRel, and the
+//                                     scatter beyond it when chi2 passes its 95 % point); gas
+//                                     temperature at the start of the back leak
+//
+//   u = root of the sum of the squares of all parts.
+
+#pragma once
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "analysis/conclusion.h"
+#include "analysis/evaluation.h"
+#include "analysis/measured.h"
+#include "analysis/survey.h"
+
+namespace endgate::analysis {
+
+// One number per metric, then one per drawn point.
+using Numbers = std::array<double, kMetrics.size() + kDrawn>;
+
+struct CausePart {
+  std::string cause;
+  Numbers u{};  // signed
+};
+
+// What the causes are applied to.
+struct Chain {
+  const Survey& survey;
+  const Plan& plan;
+  const Measured& measured;
+  const Conclusion& conclusion;
+};
+[[nodiscard]] std::vector<CausePart> parts_by_cause(const Chain& chain);
+
+// Per hold: what the receiver's constants and the inlet temperature of its gas make of the flow.
+[[nodiscard]] std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measured);
+
+}  // namespace endgate::analysis

@@ -1,0 +1,125 @@
+#include "analysis/window_moments.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "analysis/sum.h"
+
+namespace endgate::analysis {
+namespace {
+
+constexpr double kScatterAllowance = 1.3;  // found over stated sigma
+constexpr std::size_t kScatterCount = 8;   // fewer say nothing about scatter
+
+double dot(std::span<const double> left, std::span<const double> right) {
+  return sum_over(left.size(), [&](std::size_t i) { return left[i] * right[i]; });
+}
+
+// Standard deviation of the samples about their own line.
+double scatter_of(std::span<const double> time_s, std::span<const double> value, double slope_s) {
+  const double n = static_cast<double>(value.size());
+  const double mean_time = sum_of(time_s) / n;
+  const double mean = sum_of(value) / n;
+  const double squares = sum_over(value.size(), [&](std::size_t i) {
+    const double rest = value[i] - mean - slope_s * (time_s[i] - mean_time);
+    return rest * rest;
+  });
+  return std::sqrt(squares / std::max(1.0, n - 2));
+}
+
+double sigma_in(std::span<const double> time_s, std::span<const double> value, double slope_s,
+                const SampleNoise& noise) {
+  if (value.size() < kScatterCount) return noise.sigma_si;
+  const double scatter = scatter_of(time_s, value, slope_s);
+  const double expected = std::hypot(noise.sigma_si, noise.resolution_si / std::sqrt(12.0));
+  return scatter > kScatterAllowance * expected ? scatter : noise.sigma_si;
+}
+
+double step_variance(const SampleNoise& noise, std::size_t count) {
+  const double variance = noise.resolution_si * noise.resolution_si / 12;
+  const bool dithered = noise.sigma_si >= noise.resolution_si / 2;
+  return dithered ? variance / static_cast<double>(count) : variance;
+}
+
+std::optional<Moments> single_value(const Column& column, const Window& window,
+                                    const SampleNoise& noise, std::size_t count) {
+  const std::optional<double> value = interpolate(column, window.middle_s());
+  if (!value) return std::nullopt;
+  const double u = std::sqrt(noise.sigma_si * noise.sigma_si + step_variance(noise, 1));
+  return Moments{*value, u, 0, 0, count};
+}
+
+}  // namespace
+
+double combination_variance(std::span<const double> time_s, std::span<const double> coefficients,
+                            double correlation_s) {
+  Sum sum;
+  double carried = 0;  // sum over j < i of c_j exp(-(t_i - t_j) / tau)
+  for (std::size_t i = 0; i < coefficients.size(); ++i) {
+    if (i > 0 && correlation_s > 0)
+      carried = (carried + coefficients[i - 1]) *
+                std::exp(-std::max(0.0, time_s[i] - time_s[i - 1]) / correlation_s);
+    sum.add(coefficients[i] * (coefficients[i] + 2 * carried));
+  }
+  return std::max(0.0, sum.value());
+}
+
+std::vector<double> parabolic_weights(std::span<const double> time_s, const Window& window) {
+  std::vector<double> weights;
+  weights.reserve(time_s.size());
+  for (const double t : time_s)
+    weights.push_back(std::max(0.0, (t - window.start_s) * (window.end_s - t)));
+  const double total = sum_of(weights);
+  const double flat = 1 / static_cast<double>(std::max<std::size_t>(1, weights.size()));
+  for (double& weight : weights) weight = total > 0 ? weight / total : flat;
+  return weights;
+}
+
+std::vector<double> slope_weights(std::span<const double> time_s) {
+  std::vector<double> weights(time_s.begin(), time_s.end());
+  const double mean = mean_of(time_s).value_or(0);
+  for (double& weight : weights) weight -= mean;
+  const double spread = dot(weights, weights);
+  for (double& weight : weights) weight = spread > 0 ? weight / spread : 0;
+  return weights;
+}
+
+IndexRange inside(std::span<const double> time_s, const Window& window) {
+  const auto first = std::lower_bound(time_s.begin(), time_s.end(), window.start_s);
+  const auto last = std::upper_bound(first, time_s.end(), window.end_s);
+  return {static_cast<std::size_t>(first - time_s.begin()),
+          static_cast<std::size_t>(last - time_s.begin())};
+}
+
+std::optional<double> interpolate(const Column& column, double time_s) {
+  if (column.time_s.empty()) return std::nullopt;
+  const auto after = std::lower_bound(column.time_s.begin(), column.time_s.end(), time_s);
+  const auto i = static_cast<std::size_t>(after - column.time_s.begin());
+  if (i == 0) return column.value.front();
+  if (i == column.time_s.size()) return column.value.back();
+  const double gap = column.time_s[i] - column.time_s[i - 1];
+  const double share = gap > 0 ? (time_s - column.time_s[i - 1]) / gap : 1;
+  return column.value[i - 1] + share * (column.value[i] - column.value[i - 1]);
+}
+
+std::optional<Moments> moments_in(const Column& column, const Window& window,
+                                  const SampleNoise& noise, double lag_s) {
+  const IndexRange range = inside(column.time_s, window);
+  if (range.count() < 3) return single_value(column, window, noise, range.count());
+  const std::span time(column.time_s.data() + range.first, range.count());
+  const std::span value(column.value.data() + range.first, range.count());
+  std::vector<double> mean_weights = parabolic_weights(time, window);
+  const std::vector<double> weights = slope_weights(time);
+  Moments moments{.count = range.count()};
+  moments.slope_s = dot(weights, value);
+  const double sigma = sigma_in(time, value, moments.slope_s, noise);
+  for (std::size_t i = 0; i < weights.size(); ++i) mean_weights[i] += lag_s * weights[i];
+  moments.mean = dot(mean_weights, value);
+  const double variance = combination_variance(time, mean_weights, noise.correlation_s);
+  moments.u_mean = std::sqrt(sigma * sigma * variance + step_variance(noise, range.count()));
+  moments.u_slope_s = sigma * std::sqrt(combination_variance(time, weights, noise.correlation_s));
+  return moments;
+}
+
+}  // namespace endgate::analysis
