@@ -81,7 +81,8 @@ std::string opening(const Metric& metric, const Said& said) {
 std::string guard_clause(double band, const SaidUnit& unit) {
   const double shown = std::abs(band * unit.factor);
   if (!(shown > 0)) return " (no guard band)";
-  const std::string size = with_unit(say_number(shown, places_for(shown, unit.decimals)), unit);
+  const std::string size =
+      difference_with_unit(say_number(shown, places_for(shown, unit.decimals)), unit);
   return (band > 0 ? " (guard band " : " (relaxed by ") + size + ")";
 }
 
@@ -104,7 +105,7 @@ std::string distance_clause(const LimitOutcome& outcome, const Said& said, bool 
   const std::string side = said.value < bound ? "below " : "above ";
   if (said.on_bound) return outcome.verdict == Verdict::fail ? "just " + side : "at ";
   const std::string gap = say_number(std::abs(said.value - bound), said.places);
-  return with_unit(gap, said.words.unit) + " " + side;
+  return difference_with_unit(gap, said.words.unit) + " " + side;
 }
 
 std::string two_sided_clause(const LimitOutcome& outcome, const Said& said) {

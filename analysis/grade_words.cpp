@@ -27,6 +27,8 @@ constexpr std::array<RoleWords, kRoleCount> kRoleWords{{
     {Role::seal_pressure, "housing-seal pressure", {"kPa gauge", 0.001, 0, 1}},
 }};
 
+constexpr const char* kNoBreakSpace = "\u00A0";
+
 }  // namespace
 
 Words words_of_metric(std::string_view metric_id) {
@@ -48,7 +50,14 @@ Words words_of_channel(const BenchFacts& bench, std::string_view channel_id) {
 }
 
 std::string with_unit(const std::string& number, const SaidUnit& unit) {
-  return number + "\u00A0" + std::string(unit.name);
+  const std::size_t space = unit.name.find(' ');
+  const std::string text = difference_with_unit(number, unit);
+  if (space == std::string_view::npos) return text;
+  return text + kNoBreakSpace + std::string(unit.name.substr(space + 1));
+}
+
+std::string difference_with_unit(const std::string& number, const SaidUnit& unit) {
+  return number + kNoBreakSpace + std::string(unit.name.substr(0, unit.name.find(' ')));
 }
 
 }  // namespace endgate::analysis

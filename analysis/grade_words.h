@@ -33,7 +33,10 @@ struct Words {
 // A channel is called by its role; by its id when the bench does not know it.
 [[nodiscard]] Words words_of_channel(const BenchFacts& bench, std::string_view channel_id);
 
-// "42.1 L/min": number, U+00A0, unit.
+// "42.1 L/min", "950 kPa gauge", held together by U+00A0.
 [[nodiscard]] std::string with_unit(const std::string& number, const SaidUnit& unit);
+
+// The same for a difference or a width, which is neither gauge nor absolute: "30 kPa".
+[[nodiscard]] std::string difference_with_unit(const std::string& number, const SaidUnit& unit);
 
 }  // namespace endgate::analysis
