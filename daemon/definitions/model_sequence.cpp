@@ -32,13 +32,17 @@ bool has_target(StepKind kind) {
          kind == StepKind::warm_up || kind == StepKind::pump_up;
 }
 
+bool runs_on_receiver(const StepDefinition& step) {
+  return has_target(step.kind) && step.kind != StepKind::seal_leak;
+}
+
 // Keys that only some kinds of step have; elsewhere they are unknown and refused.
 void read_target(TomlReader& reader, StepDefinition& step) {
   if (!has_target(step.kind)) return;
   step.target_gauge_pa = reader.number("target_gauge_pa", kTarget);
   step.tolerance_gauge_pa =
       reader.number_or("tolerance_gauge_pa", step.tolerance_gauge_pa, kAboveZero);
-  if (step.kind != StepKind::seal_leak) step.receiver = reader.text_or("receiver", step.receiver);
+  if (runs_on_receiver(step)) step.receiver = reader.text_or("receiver", step.receiver);
 }
 
 void read_times(TomlReader& reader, StepDefinition& step) {
@@ -109,13 +113,16 @@ void check_order(TomlReader& root, const std::vector<StepDefinition>& steps) {
                                 steps[i].id + "\" comes after \"" + steps[i - 1].id + "\"");
 }
 
-// Changing the receiver needs a vented one, so a test runs on one receiver.
-void check_receiver(TomlReader& root, const std::vector<StepDefinition>& steps) {
+// Changing the receiver needs a vented one, so a test runs on one receiver; the steps that do not
+// name it (start, vent) take that of the others.
+void settle_receiver(TomlReader& root, std::vector<StepDefinition>& steps) {
   std::set<std::string> receivers;
   for (const StepDefinition& step : steps)
-    if (has_target(step.kind) && step.kind != StepKind::seal_leak) receivers.insert(step.receiver);
+    if (runs_on_receiver(step)) receivers.insert(step.receiver);
   if (receivers.size() > 1)
     root.complain("step", "one receiver for the whole test: it is changed only while vented");
+  for (StepDefinition& step : steps)
+    if (!runs_on_receiver(step) && !receivers.empty()) step.receiver = *receivers.begin();
 }
 
 void check_targets(TomlReader& root, const std::vector<StepDefinition>& steps) {
@@ -157,7 +164,7 @@ std::vector<StepDefinition> read_sequence(TomlReader& root) {
     ids.expect_new(reader, "id", steps.back().id);
   });
   check_order(root, steps);
-  check_receiver(root, steps);
+  settle_receiver(root, steps);
   check_targets(root, steps);
   return steps;
 }
