@@ -35,7 +35,6 @@ constexpr const char* kTruth1 =
     " started_utc_ms INTEGER NOT NULL, finished_utc_ms INTEGER NOT NULL,"
     " trace_file TEXT NOT NULL, trace_sha256 BLOB) STRICT;"
     "CREATE INDEX record_by_model ON record(model, position);"
-    "CREATE INDEX record_by_bench ON record(bench, position);"
 
     "CREATE TABLE metric(position INTEGER NOT NULL REFERENCES record, metric TEXT NOT NULL,"
     " value REAL, u REAL, PRIMARY KEY(position, metric)) STRICT, WITHOUT ROWID;"

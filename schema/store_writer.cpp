@@ -60,7 +60,7 @@ struct StoreWriter::Impl {
   std::filesystem::path folder;
   OwnerLock lock;
   Database database;
-  WalGauge gauge;
+  std::optional<WalGauge> gauge;
   StoreId store_id{};
   std::optional<SigningKey> key;
   std::optional<TraceFiles> traces;
@@ -81,9 +81,9 @@ struct StoreWriter::Impl {
 StoreWriter::Impl::Impl(const std::filesystem::path& folder_in)
     : folder(made(folder_in)),
       lock(folder),
-      database(folder / "records.db", Database::Mode::read_write),
-      gauge(database) {
+      database(folder / "records.db", Database::Mode::read_write) {
   prepare_for_writing(database, kTruthFile);
+  gauge.emplace(database);
   forbid_all_but_appending(database);
   open_identity();
   traces.emplace(folder, store_id);
@@ -92,7 +92,7 @@ StoreWriter::Impl::Impl(const std::filesystem::path& folder_in)
 StoreWriter::Impl::~Impl() {
   if (disk_failed) return;
   try {
-    gauge.checkpoint_and_truncate();
+    gauge->checkpoint_and_truncate();
   } catch (const StoreFault&) {  // the log keeps what the file did not take
   }
 }
@@ -259,7 +259,7 @@ void StoreWriter::sign_head() {
 
 void StoreWriter::checkpoint_when_due() {
   impl_->guarded([&] {
-    if (impl_->gauge.checkpoint_when_due()) impl_->sign_last("checkpoint");
+    if (impl_->gauge->checkpoint_when_due()) impl_->sign_last("checkpoint");
     impl_->traces->checkpoint_when_due();
   });
 }

@@ -13,15 +13,16 @@
 namespace endgate::schema {
 
 struct VerifyResult {
-  std::int64_t facts = 0;   // checked
-  std::int64_t traces = 0;  // decoded and hashed, when asked
-  std::optional<Position> first_bad;
+  std::int64_t facts = 0;             // checked
+  std::int64_t traces = 0;            // decoded and hashed, when asked
+  std::optional<Position> first_bad;  // 0: the file as a whole, no single fact
   std::string what;  // of the first bad fact: "bytes do not match their hash", "column serial …"
   Hash head{};
 };
 
 // Recomputes leaf and head of each fact, compares the columns beside the bytes, checks the
-// numbering and the signed head.  With `traces`, decodes each trace and compares its hash.
+// numbering and the signed heads, and lets SQLite look at its own pages.  With `traces`, decodes
+// each trace and compares its hash.
 [[nodiscard]] VerifyResult verify(const std::filesystem::path& folder, bool traces,
                                   const std::function<void(std::int64_t done)>& progress = {});
 

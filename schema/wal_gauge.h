@@ -11,6 +11,7 @@ namespace endgate::schema {
 
 class WalGauge {
  public:
+  // After prepare_for_writing: setting wal_autocheckpoint takes the hook away.
   explicit WalGauge(Database& database);
   WalGauge(const WalGauge&) = delete;
   WalGauge& operator=(const WalGauge&) = delete;

@@ -5,33 +5,20 @@
 #include <gtest/gtest.h>
 
 #include "schema/seal.h"
-#include "tests/support/made_facts.h"
+#include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
 namespace endgate::schema {
 namespace {
 
+using test::append_test;
+using test::fault_of;
 using test::made_record;
 using test::made_start;
 using test::made_trace;
 using test::TemporaryFolder;
 
-Position append_test(StoreWriter& writer, const std::string& serial, std::int64_t attempt = 1,
-                     const std::optional<Trace>& trace = std::nullopt) {
-  const TestStart start = made_start(serial, attempt);
-  const Position position = writer.append(start);
-  return writer.append(made_record(position, start), trace);
-}
-
-StoreFault::Kind kind_thrown(const std::function<void()>& work) {
-  try {
-    work();
-  } catch (const StoreFault& fault) {
-    return fault.kind();
-  }
-  ADD_FAILURE() << "nothing was thrown";
-  return StoreFault::Kind::io;
-}
+using Kind = StoreFault::Kind;
 
 TEST(Store, GivesBackARecordWithItsTraceAsItWasAppended) {
   TemporaryFolder folder;
@@ -68,7 +55,7 @@ TEST(Store, RefusesASerialAndAttemptThatExist) {
   TemporaryFolder folder;
   StoreWriter writer(folder);
   writer.append(made_start("QH1"));
-  EXPECT_EQ(kind_thrown([&] { writer.append(made_start("QH1")); }), StoreFault::Kind::refused);
+  EXPECT_EQ(fault_of([&] { writer.append(made_start("QH1")); }), Kind::refused);
   EXPECT_EQ(writer.append(made_start("QH1", 2)), 3);  // the refusal took no position
 }
 
@@ -76,19 +63,18 @@ TEST(Store, RefusesASecondRecordOfOneStart) {
   TemporaryFolder folder;
   StoreWriter writer(folder);
   append_test(writer, "QH1");
-  EXPECT_EQ(kind_thrown([&] { writer.append(made_record(2, made_start("QH1")), std::nullopt); }),
-            StoreFault::Kind::refused);
+  EXPECT_EQ(fault_of([&] { writer.append(made_record(2, made_start("QH1")), std::nullopt); }),
+            Kind::refused);
 }
 
 TEST(Store, RefusesARecordWhoseStartIsAnotherTest) {
   TemporaryFolder folder;
   StoreWriter writer(folder);
   const Position started = writer.append(made_start("QH1"));
-  EXPECT_EQ(
-      kind_thrown([&] { writer.append(made_record(started, made_start("QH2")), std::nullopt); }),
-      StoreFault::Kind::refused);
-  EXPECT_EQ(kind_thrown([&] { writer.append(made_record(77, made_start("QH1")), std::nullopt); }),
-            StoreFault::Kind::refused);
+  EXPECT_EQ(fault_of([&] { writer.append(made_record(started, made_start("QH2")), std::nullopt); }),
+            Kind::refused);
+  EXPECT_EQ(fault_of([&] { writer.append(made_record(77, made_start("QH1")), std::nullopt); }),
+            Kind::refused);
 }
 
 TEST(Store, RefusesNotANumberAndTextThatIsNotUtf8) {
@@ -97,9 +83,8 @@ TEST(Store, RefusesNotANumberAndTextThatIsNotUtf8) {
   const TestStart start = made_start("QH1");
   Record record = made_record(writer.append(start), start);
   record.cycle_s = std::nan("");
-  EXPECT_EQ(kind_thrown([&] { writer.append(record, std::nullopt); }), StoreFault::Kind::refused);
-  EXPECT_EQ(kind_thrown([&] { writer.append(Repair{.serial = "\xff"}); }),
-            StoreFault::Kind::refused);
+  EXPECT_EQ(fault_of([&] { writer.append(record, std::nullopt); }), Kind::refused);
+  EXPECT_EQ(fault_of([&] { writer.append(Repair{.serial = "\xff"}); }), Kind::refused);
   EXPECT_EQ(StoreReader(folder).last_position(), 2);
 }
 
@@ -110,7 +95,7 @@ TEST(Store, LetsOneWriterInAndNamesItToTheSecond) {
     StoreWriter second(folder);
     FAIL() << "two writers";
   } catch (const StoreFault& fault) {
-    EXPECT_EQ(fault.kind(), StoreFault::Kind::busy);
+    EXPECT_EQ(fault.kind(), Kind::busy);
     EXPECT_NE(std::string(fault.what()).find(std::to_string(getpid())), std::string::npos)
         << fault.what();
   }
@@ -146,7 +131,7 @@ TEST(Store, IsReadWhileNoWriterIsThere) {
 
 TEST(Store, SaysThatThereIsNoStoreInAnEmptyFolder) {
   TemporaryFolder folder;
-  EXPECT_EQ(kind_thrown([&] { StoreReader reader(folder); }), StoreFault::Kind::io);
+  EXPECT_EQ(fault_of([&] { StoreReader reader(folder); }), Kind::io);
 }
 
 TEST(Store, FindsTheRecordsOfASerialOldestFirst) {

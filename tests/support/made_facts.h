@@ -36,6 +36,7 @@ inline schema::MetricValue made_metric(const std::string& id, double value) {
 }
 
 // Of the size a real one has: 13 metrics, 5 points, 64 drawn points, 11 channels, 4 kB of context.
+// Frozen: a test compares its seal.
 inline schema::Record made_record(schema::Position start_position, const schema::TestStart& start) {
   schema::Record record;
   record.start_position = start_position;
