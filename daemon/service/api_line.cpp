@@ -1,0 +1,163 @@
+// What the benches do now, and commands to them.
+
+#include "daemon/service/handlers.h"
+#include "daemon/service/json_read.h"
+#include "daemon/service/json_write.h"
+
+namespace endgate::daemon::handle {
+namespace {
+
+Response json(std::string body, int status = 200) {
+  Response response;
+  response.status = status;
+  response.body = std::move(body);
+  return response;
+}
+
+Response no_such_bench() {
+  return refusal(404, "U-201",
+                 "There is no bench of that name here. The list is at /api/v1/benches.");
+}
+
+bool known_bench(Application& application, const std::string& bench) {
+  return application.line(bench).has_value();
+}
+
+std::string get(const Fields& fields, const std::string& key) {
+  const auto found = fields.find(key);
+  return found == fields.end() ? std::string() : found->second;
+}
+
+// A body that is not wanted may be empty.
+std::variant<Fields, BadBody> fields_of(const Request& request, const CommandShape& shape) {
+  if (request.body.empty() && shape.needed.empty()) return Fields{};
+  return read_fields(request.body, shape);
+}
+
+// Reads the body and calls `act`; answers 400 itself.
+template <class Act>
+void with_fields(const Request& request, const Reply& reply, const CommandShape& shape,
+                 const Act& act) {
+  const auto read = fields_of(request, shape);
+  if (const auto* bad = std::get_if<BadBody>(&read))
+    return reply(refusal(400, "U-202", bad->sentence + " Nothing was done."));
+  act(std::get<Fields>(read));
+}
+
+template <class Answer>
+std::function<void(Answer)> answering(const Reply& reply, std::string (*write)(const Answer&)) {
+  return [reply, write](const Answer& answer) {
+    if (const auto* no = std::get_if<CommandRefusal>(&answer))
+      return reply(refusal(no->http_status, no->code, no->sentence));
+    reply(json(write(answer)));
+  };
+}
+
+std::string line_of(const CommandAnswer& answer) { return line_json(std::get<LineState>(answer)); }
+
+using AcceptAnswer = std::variant<Application::Accepted, CommandRefusal>;
+std::string accepted_of(const AcceptAnswer& answer) {
+  return accepted_json(std::get<Application::Accepted>(answer).id);
+}
+
+}  // namespace
+
+void benches(Application& application, const Request&, const Reply& reply) {
+  std::vector<LineState> lines;
+  for (const std::string& name : application.benches())
+    if (auto line = application.line(name)) lines.push_back(std::move(*line));
+  reply(json(lines_json(lines)));
+}
+
+void bench(Application& application, const Request& request, const Reply& reply) {
+  const auto line = application.line(request.parameters.at("bench"));
+  reply(line ? json(line_json(*line)) : no_such_bench());
+}
+
+void scan(Application& application, const Request& request, const Reply& reply) {
+  const std::string name = request.parameters.at("bench");
+  if (!known_bench(application, name)) return reply(no_such_bench());
+  const CommandShape shape{.needed = {"serial"}, .optional = {"batch", "operator"}};
+  with_fields(request, reply, shape, [&](const Fields& fields) {
+    application.scan({.bench = name,
+                      .text = fields.at("serial"),
+                      .batch = get(fields, "batch"),
+                      .operator_name = get(fields, "operator")},
+                     answering<CommandAnswer>(reply, line_of));
+  });
+}
+
+void start(Application& application, const Request& request, const Reply& reply) {
+  const std::string name = request.parameters.at("bench");
+  if (!known_bench(application, name)) return reply(no_such_bench());
+  with_fields(request, reply, {.optional = {"reason"}}, [&](const Fields& fields) {
+    application.start({.bench = name, .reason = get(fields, "reason")},
+                      answering<CommandAnswer>(reply, line_of));
+  });
+}
+
+// Whatever the body says or fails to say, the bench is stopped.
+void stop(Application& application, const Request& request, const Reply& reply) {
+  const std::string name = request.parameters.at("bench");
+  if (!known_bench(application, name)) return reply(no_such_bench());
+  const auto read = fields_of(request, {.optional = {"operator"}});
+  const auto* fields = std::get_if<Fields>(&read);
+  const std::string who = fields == nullptr ? "" : get(*fields, "operator");
+  application.stop(name, who.empty() ? "a person" : who);
+  reply(json(stopped_json(name)));
+}
+
+void clear(Application& application, const Request& request, const Reply& reply) {
+  const std::string name = request.parameters.at("bench");
+  if (!known_bench(application, name)) return reply(no_such_bench());
+  with_fields(request, reply, {.optional = {"operator"}}, [&](const Fields& fields) {
+    application.clear(name, get(fields, "operator"), answering<CommandAnswer>(reply, line_of));
+  });
+}
+
+void accept(Application& application, const Request& request, const Reply& reply) {
+  const CommandShape shape{.needed = {"file_name", "text", "by", "why"}, .long_text = "text"};
+  with_fields(request, reply, shape, [&](const Fields& fields) {
+    application.accept({.file_name = fields.at("file_name"),
+                        .text = fields.at("text"),
+                        .by = fields.at("by"),
+                        .why = fields.at("why")},
+                       answering<AcceptAnswer>(reply, accepted_of));
+  });
+}
+
+void repair(Application& application, const Request& request, const Reply& reply) {
+  const CommandShape shape{.needed = {"serial", "finding", "by"}, .optional = {"parts"}};
+  with_fields(request, reply, shape, [&](const Fields& fields) {
+    application.repair({.serial = fields.at("serial"),
+                        .finding = fields.at("finding"),
+                        .parts = get(fields, "parts"),
+                        .by = fields.at("by")},
+                       answering<AcceptAnswer>(reply, accepted_of));
+  });
+}
+
+void live(Application& application, const Request& request, const Reply& reply) {
+  Response response;
+  const auto named = request.query.find("bench");
+  response.live_bench = named == request.query.end() ? "" : named->second;
+  if (!response.live_bench->empty() && !known_bench(application, *response.live_bench))
+    return reply(no_such_bench());
+  reply(std::move(response));
+}
+
+void health(Application& application, const Request&, const Reply& reply) {
+  reply(json(health_json(application.health())));
+}
+
+void alive(Application& application, const Request&, const Reply& reply) {
+  const Application::Health state = application.health();
+  reply(json(health_json(state), state.live ? 200 : 503));
+}
+
+void ready(Application& application, const Request&, const Reply& reply) {
+  const Application::Health state = application.health();
+  reply(json(health_json(state), state.ready ? 200 : 503));
+}
+
+}  // namespace endgate::daemon::handle

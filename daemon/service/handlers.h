@@ -1,0 +1,38 @@
+// The handlers behind the table of routes, one function per route.
+
+#pragma once
+
+#include "daemon/line/application.h"
+#include "daemon/service/message.h"
+
+namespace endgate::daemon::handle {
+
+// api_line.cpp: what the benches do now, and commands to them
+void benches(Application&, const Request&, const Reply&);
+void bench(Application&, const Request&, const Reply&);
+void scan(Application&, const Request&, const Reply&);
+void start(Application&, const Request&, const Reply&);
+void stop(Application&, const Request&, const Reply&);
+void clear(Application&, const Request&, const Reply&);
+void accept(Application&, const Request&, const Reply&);
+void repair(Application&, const Request&, const Reply&);
+void live(Application&, const Request&, const Reply&);
+void health(Application&, const Request&, const Reply&);
+void alive(Application&, const Request&, const Reply&);
+void ready(Application&, const Request&, const Reply&);
+
+// api_store.cpp: what is kept
+void unit(Application&, const Request&, const Reply&);
+void standing(Application&, const Request&, const Reply&);
+void attempt(Application&, const Request&, const Reply&);
+void trace(Application&, const Request&, const Reply&);
+void trend(Application&, const Request&, const Reply&);
+
+// pages.cpp
+void line_page(Application&, const Request&, const Reply&);
+void units_page(Application&, const Request&, const Reply&);
+void unit_page(Application&, const Request&, const Reply&);
+void trends_page(Application&, const Request&, const Reply&);
+void file(Application&, const Request&, const Reply&);
+
+}  // namespace endgate::daemon::handle

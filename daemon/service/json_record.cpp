@@ -1,0 +1,200 @@
+// Stored facts as JSON: records, units, trends, traces.
+
+#include "daemon/service/json_value.h"
+
+namespace endgate::daemon {
+namespace {
+
+std::string hex(const schema::Hash& hash) {
+  static constexpr const char* kDigits = "0123456789abcdef";
+  std::string out;
+  for (const std::uint8_t byte : hash) {
+    out += kDigits[byte >> 4U];
+    out += kDigits[byte & 15U];
+  }
+  return out;
+}
+
+Json metric_of(const schema::MetricValue& metric) {
+  Json parts = Json::array();
+  for (const schema::UncertaintyPart& part : metric.parts)
+    parts.push_back({{"cause", part.cause}, {"u_si", finite(part.u)}});
+  return {{"id", metric.id},
+          {"value_si", finite_or_null(metric.value)},
+          {"u_si", finite_or_null(metric.u)},
+          {"extrapolated", metric.extrapolated},
+          {"missing_reason", text_or_null(metric.missing_reason)},
+          {"uncertainty", parts}};
+}
+
+Json limit_of(const schema::LimitAsWas& limit) {
+  return {{"metric", limit.metric},
+          {"lower_si", finite_or_null(limit.lower)},
+          {"upper_si", finite_or_null(limit.upper)},
+          {"pass_band_si", finite(limit.pass_band)},
+          {"fail_band_si", finite(limit.fail_band)},
+          {"warn", limit.warn},
+          {"outcome", limit.outcome},
+          {"margin_si", finite_or_null(limit.margin)},
+          {"sentence", limit.sentence}};
+}
+
+Json point_of(const schema::PointAsReduced& point) {
+  return {{"step", point.step_id},
+          {"target_gauge_pa", finite(point.target_gauge_pa)},
+          {"window_start_us", point.window_start_us},
+          {"window_end_us", point.window_end_us},
+          {"discharge_pressure_abs_pa", finite(point.discharge_pressure_abs_pa)},
+          {"inlet_pressure_abs_pa", finite(point.inlet_pressure_abs_pa)},
+          {"flow_inlet_m3_s", finite(point.flow_inlet_m3_s)},
+          {"flow_u_random_m3_s", finite(point.flow_u_random_m3_s)},
+          {"speed_rev_s", finite(point.speed_rev_s)},
+          {"supply_current_a", finite(point.supply_current_a)},
+          {"supply_voltage_v", finite(point.supply_voltage_v)},
+          {"head_temperature_k", finite(point.head_temperature_k)},
+          {"case_temperature_k", finite(point.case_temperature_k)},
+          {"inlet_temperature_k", finite(point.inlet_temperature_k)},
+          {"steady", point.steady},
+          {"note", text_or_null(point.note)}};
+}
+
+Json curve_of(const schema::Record& record) {
+  if (!record.curve) return nullptr;
+  const schema::CurveAsFitted& curve = *record.curve;
+  return {{"a_m3", finite(curve.a_m3)},
+          {"b_m3", finite(curve.b_m3)},
+          {"leak_m3_s", finite(curve.leak_m3_s)},
+          {"exponent", finite(curve.exponent)},
+          {"ratio_min", finite(curve.ratio_min)},
+          {"ratio_max", finite(curve.ratio_max)},
+          {"chi_square", finite(curve.chi_square)},
+          {"degrees_of_freedom", curve.degrees_of_freedom},
+          {"contradicted", curve.contradicted}};
+}
+
+template <class Items, class Make>
+Json list(const Items& items, const Make& make) {
+  Json out = Json::array();
+  for (const auto& item : items) out.push_back(make(item));
+  return out;
+}
+
+Json head_of(const schema::StoredRecord& stored) {
+  const schema::Record& record = stored.record;
+  return {{"serial", record.start.serial},
+          {"attempt", record.start.attempt},
+          {"model", record.start.model},
+          {"bench", record.start.bench},
+          {"batch", text_or_null(record.start.batch)},
+          {"purpose", record.start.purpose},
+          {"retest_reason", text_or_null(record.start.reason)},
+          {"operator", text_or_null(record.start.operator_name)},
+          {"started_utc_ms", record.start.at.utc_ms},
+          {"finished_utc_ms", record.finished.utc_ms},
+          {"clock_synchronised", record.start.at.synchronised},
+          {"verdict", record.verdict},
+          {"standing", record.standing},
+          {"standing_reason", record.standing_reason},
+          {"would_have_been", text_or_null(record.would_have_been)},
+          {"likely_cause", text_or_null(record.likely_cause)},
+          {"cycle_s", finite_or_null(record.cycle_s)},
+          {"break_off", text_or_null(record.break_off)},
+          {"simulated", record.simulated},
+          {"software", record.software},
+          {"position", stored.position},
+          {"head_sha256", hex(stored.head)}};
+}
+
+Json reasons_of(const schema::Record& record) {
+  return list(record.reasons, [](const schema::ReasonGiven& reason) {
+    return Json{{"code", reason.code}, {"subject", reason.subject}, {"sentence", reason.sentence}};
+  });
+}
+
+Json whole(const schema::StoredRecord& stored) {
+  const schema::Record& record = stored.record;
+  Json json = head_of(stored);
+  json["reasons"] = reasons_of(record);
+  json["metrics"] = list(record.metrics, metric_of);
+  json["limits"] = list(record.limits, limit_of);
+  json["points"] = list(record.points, point_of);
+  json["curve"] = curve_of(record);
+  json["curve_refusal"] = text_or_null(record.curve_refusal);
+  json["drawn"] = list(record.drawn, [](const schema::DrawnPoint& point) {
+    return Json{{"gauge_pa", finite(point.gauge_pa)},
+                {"flow_m3_s", finite(point.flow_m3_s)},
+                {"u_m3_s", finite(point.u_m3_s)},
+                {"extrapolated", point.extrapolated}};
+  });
+  json["channels"] = list(record.health, [](const schema::HealthAsFound& health) {
+    return Json{{"channel", health.channel}, {"state", health.state}, {"detail", health.detail}};
+  });
+  json["context"] = record.context_ids;
+  json["trace_sha256"] = record.trace_sha256 ? Json(hex(*record.trace_sha256)) : Json(nullptr);
+  return json;
+}
+
+Json repair_of(const schema::Repair& repair) {
+  return {{"finding", repair.finding},
+          {"parts", text_or_null(repair.parts)},
+          {"by", repair.by},
+          {"at_utc_ms", repair.at.utc_ms}};
+}
+
+}  // namespace
+
+std::string record_json(const schema::StoredRecord& stored) { return written(whole(stored)); }
+
+std::string unit_json(const UnitFacts& unit) {
+  return written({{"serial", unit.serial},
+                  {"attempts", list(unit.records, whole)},
+                  {"repairs", list(unit.repairs, repair_of)}});
+}
+
+std::string standing_json(const UnitFacts& unit) {
+  const schema::StoredRecord& last = unit.records.back();
+  return written({{"serial", unit.serial},
+                  {"standing", last.record.standing},
+                  {"reason", last.record.standing_reason},
+                  {"attempt", last.record.start.attempt},
+                  {"verdict", last.record.verdict},
+                  {"position", last.position}});
+}
+
+std::string trend_json(const TrendFacts& trend) {
+  const Json rows = list(trend.rows, [](const schema::StoreReader::TrendRow& row) {
+    return Json{{"position", row.position},
+                {"serial", row.serial},
+                {"attempt", row.attempt},
+                {"batch", text_or_null(row.batch)},
+                {"bench", row.bench},
+                {"verdict", row.verdict},
+                {"purpose", row.purpose},
+                {"started_utc_ms", row.started_utc_ms},
+                {"value_si", finite_or_null(row.value)},
+                {"u_si", finite_or_null(row.u)}};
+  });
+  return written({{"model", trend.model},
+                  {"metric", trend.metric},
+                  {"si_unit", trend.si_unit},
+                  {"tests", rows}});
+}
+
+std::string trace_json(const TraceFacts& trace) {
+  Json times = Json::array(), lowest = Json::array(), highest = Json::array();
+  for (const TraceFacts::Piece& piece : trace.pieces) {
+    times.push_back(finite(piece.time_s));
+    lowest.push_back(finite_or_null(piece.lowest_si));
+    highest.push_back(finite_or_null(piece.highest_si));
+  }
+  return written({{"serial", trace.serial},
+                  {"attempt", trace.attempt},
+                  {"channel", trace.channel},
+                  {"channels", trace.channels},
+                  {"si_unit", trace.si_unit},
+                  {"time_s", times},
+                  {"lowest_si", lowest},
+                  {"highest_si", highest}});
+}
+
+}  // namespace endgate::daemon

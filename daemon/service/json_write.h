@@ -1,0 +1,69 @@
+// How do answers look as JSON?  SI numbers with the unit in the key; what is missing is null on
+// purpose.
+//
+// Throws JsonFault for a number that is not finite and for text that is not UTF-8: an answer with
+// a NaN in it would read as a known null.
+
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "daemon/line/application.h"
+#include "daemon/line/line_state.h"
+#include "reports/line_view.h"
+#include "schema/store.h"
+
+namespace endgate::daemon {
+
+class JsonFault : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
+[[nodiscard]] std::string refusal_json(std::string_view code, std::string_view sentence);
+[[nodiscard]] std::string line_json(const LineState& line);
+[[nodiscard]] std::string lines_json(const std::vector<LineState>& lines);
+[[nodiscard]] std::string accepted_json(const std::string& id);
+[[nodiscard]] std::string health_json(const Application::Health& health);
+[[nodiscard]] std::string stopped_json(const std::string& bench);
+
+struct UnitFacts {
+  std::string serial;
+  std::vector<schema::StoredRecord> records;  // oldest first
+  std::vector<schema::Repair> repairs;
+};
+[[nodiscard]] std::string unit_json(const UnitFacts& unit);
+[[nodiscard]] std::string record_json(const schema::StoredRecord& stored);
+[[nodiscard]] std::string standing_json(const UnitFacts& unit);
+
+struct TrendFacts {
+  std::string model, metric, si_unit;
+  std::vector<schema::StoreReader::TrendRow> rows;
+};
+[[nodiscard]] std::string trend_json(const TrendFacts& trend);
+
+// One channel of a trace, decimated: lowest and highest of each piece.
+struct TraceFacts {
+  std::string serial, channel, si_unit;
+  std::int64_t attempt = 0;
+  struct Piece {
+    double time_s = 0;
+    std::optional<double> lowest_si, highest_si;  // absent: no good sample in this piece
+  };
+  std::vector<Piece> pieces;
+  std::vector<std::string> channels;  // all that the trace has
+};
+[[nodiscard]] std::string trace_json(const TraceFacts& trace);
+
+// For the page's script: words and drawings, not facts.
+[[nodiscard]] std::string view_json(const reports::LineView& view);
+[[nodiscard]] std::string picture_json(const reports::LineView& view);
+
+[[nodiscard]] const char* name_of(LinePhase phase);
+
+}  // namespace endgate::daemon

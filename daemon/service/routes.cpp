@@ -1,0 +1,100 @@
+#include "daemon/service/routes.h"
+
+#include <array>
+#include <exception>
+#include <optional>
+
+#include "daemon/service/handlers.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::array kRoutes{
+    Route{"GET", "/", handle::line_page},
+    Route{"GET", "/line/{bench}", handle::line_page},
+    Route{"GET", "/units", handle::units_page},
+    Route{"GET", "/units/{serial}", handle::unit_page},
+    Route{"GET", "/units/{serial}/{attempt}", handle::unit_page},
+    Route{"GET", "/trends", handle::trends_page},
+    Route{"GET", "/web/{file}", handle::file},
+    Route{"GET", "/healthz", handle::alive},
+    Route{"GET", "/readyz", handle::ready},
+    Route{"GET", "/api/v1/live", handle::live},
+    Route{"GET", "/api/v1/health", handle::health},
+    Route{"GET", "/api/v1/benches", handle::benches},
+    Route{"GET", "/api/v1/benches/{bench}", handle::bench},
+    Route{"POST", "/api/v1/benches/{bench}/scan", handle::scan},
+    Route{"POST", "/api/v1/benches/{bench}/start", handle::start},
+    Route{"POST", "/api/v1/benches/{bench}/stop", handle::stop, true},
+    Route{"POST", "/api/v1/benches/{bench}/clear", handle::clear},
+    Route{"GET", "/api/v1/units/{serial}", handle::unit},
+    Route{"GET", "/api/v1/units/{serial}/standing", handle::standing},
+    Route{"GET", "/api/v1/units/{serial}/{attempt}", handle::attempt},
+    Route{"GET", "/api/v1/units/{serial}/{attempt}/trace", handle::trace},
+    Route{"GET", "/api/v1/trend", handle::trend},
+    Route{"POST", "/api/v1/accept", handle::accept},
+    Route{"POST", "/api/v1/repairs", handle::repair},
+};
+
+std::string_view next_segment(std::string_view& pattern) {
+  pattern.remove_prefix(1);  // the slash
+  const std::size_t end = std::min(pattern.find('/'), pattern.size());
+  const std::string_view segment = pattern.substr(0, end);
+  pattern.remove_prefix(end);
+  return segment;
+}
+
+using Parameters = std::map<std::string, std::string>;
+
+std::optional<Parameters> match(std::string_view pattern, const std::vector<std::string>& path) {
+  Parameters parameters;
+  if (pattern == "/") return path.empty() ? std::optional(parameters) : std::nullopt;
+  for (const std::string& segment : path) {
+    if (pattern.empty()) return std::nullopt;
+    const std::string_view part = next_segment(pattern);
+    if (part.front() == '{')
+      parameters[std::string(part.substr(1, part.size() - 2))] = segment;
+    else if (part != segment)
+      return std::nullopt;
+  }
+  return pattern.empty() ? std::optional(parameters) : std::nullopt;
+}
+
+Response not_served(const Request& request) {
+  std::string allow;
+  for (const Route& route : kRoutes)
+    if (match(route.pattern, request.path) && allow.find(route.method) == std::string::npos)
+      allow += (allow.empty() ? "" : ", ") + std::string(route.method);
+  if (allow.empty()) return refusal(404, "N-420", "There is nothing at this address.");
+  Response response = refusal(405, "N-421", "This address does not take that method.");
+  response.allow = allow;
+  return response;
+}
+
+}  // namespace
+
+std::span<const Route> routes() { return kRoutes; }
+
+const Route* find_route(Request& request) {
+  for (const Route& route : kRoutes) {
+    if (route.method != request.head.method) continue;
+    if (auto parameters = match(route.pattern, request.path)) {
+      request.parameters = std::move(*parameters);
+      return &route;
+    }
+  }
+  return nullptr;
+}
+
+void answer(Application& application, Request request, const Reply& reply) {
+  const Route* route = find_route(request);
+  if (route == nullptr) return reply(not_served(request));
+  try {
+    route->handler(application, request, reply);
+  } catch (const std::exception&) {
+    reply(
+        refusal(500, "N-500", "The service could not answer. Nothing was changed. Tell plant IT."));
+  }
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,243 @@
+#include "daemon/views/line_words.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "daemon/views/shown.h"
+
+namespace endgate::daemon {
+namespace {
+
+using reports::LineView;
+
+struct PhaseWords {
+  const char* look;
+  const char* word;
+  const char* sound;
+};
+
+PhaseWords phase_words(LinePhase phase) {
+  static constexpr std::array<PhaseWords, 9> kWords{{{"free", "FREE", ""},
+                                                     {"ready", "READY", ""},
+                                                     {"again", "AGAIN?", "attention"},
+                                                     {"refused", "REFUSED", "attention"},
+                                                     {"running", "RUNNING", ""},
+                                                     {"storing", "STORING", ""},
+                                                     {"void", "VOID", "void"},
+                                                     {"out-of-use", "OUT OF USE", "attention"},
+                                                     {"press-stop", "PRESS STOP", "alarm"}}};
+  return kWords[static_cast<std::size_t>(phase)];
+}
+
+PhaseWords verdict_words(const std::string& verdict) {
+  if (verdict == "pass") return {"pass", "PASS", "pass"};
+  if (verdict == "fail") return {"fail", "FAIL", "fail"};
+  if (verdict == "undecided") return {"undecided", "UNDECIDED", "undecided"};
+  return {"void", "VOID", "void"};
+}
+
+PhaseWords words_for(const LineState& line) {
+  if (line.phase != LinePhase::verdict || !line.result) return phase_words(line.phase);
+  return verdict_words(line.result->verdict);
+}
+
+void act(LineView& view, std::string next, std::string note = "") {
+  view.act = true;
+  view.next_caption = "Next";
+  view.next = std::move(next);
+  view.note = std::move(note);
+}
+
+void nothing_to_do(LineView& view, std::string next, std::string note = "") {
+  view.act = false;
+  view.next_caption = "Nothing to do";
+  view.next = std::move(next);
+  view.note = std::move(note);
+}
+
+std::string seconds(double value) {
+  return reports::fixed(std::ceil(value), 0) + reports::kNoBreak + "s";
+}
+
+void free_words(LineView& view, const LineState& line) {
+  act(view, "Scan the serial of the unit on the bench.");
+  if (!line.last_unit.empty()) view.sentence = "Last unit: " + line.last_unit;
+}
+
+void ready_words(LineView& view, const LineState& line) {
+  act(view, "Close the cover. Press Start (Enter) or scan Start.");
+  view.sentence = "Model " + line.model + ", about " + seconds(line.expected_s);
+  view.paragraphs.push_back("Cancel: scan another serial.");
+  if (!line.message.empty()) view.paragraphs.insert(view.paragraphs.begin(), line.message);
+}
+
+void again_words(LineView& view, const LineState& line) {
+  act(view, "Choose a reason, then press Start (Enter). Or scan the next serial.");
+  view.sentence = line.earlier.empty() ? line.message : line.earlier;
+  view.paragraphs.push_back("A new attempt never hides an earlier one.");
+}
+
+void refused_words(LineView& view, const LineState& line) {
+  act(view, "Scan the serial on the rating plate.");
+  view.sentence = line.message;
+  if (!line.code.empty()) view.paragraphs.push_back("Code " + line.code);
+}
+
+std::string step_words(const LineState& line) {
+  if (!line.live.step || line.live.step->index >= line.rail.size()) return "The test runs";
+  const RailStep& step = line.rail[line.live.step->index];
+  const std::string what = step.id.starts_with("hold_") ? "Holding at " + step.name : step.name;
+  return what + ", step " + std::to_string(line.live.step->index + 1) + " of " +
+         std::to_string(line.rail.size());
+}
+
+// Uncorrected means: said as what they are.
+std::string so_far_words(const LineState& line) {
+  for (const CurveSoFar& point : line.so_far)
+    for (const LimitBandPoint& band : line.band) {
+      if (std::abs(band.gauge_pa - point.gauge_pa) > 20000) continue;
+      const bool low = band.lower_m3_s && point.flow_m3_s < *band.lower_m3_s;
+      const bool high = band.upper_m3_s && point.flow_m3_s > *band.upper_m3_s;
+      if (low || high)
+        return std::string(low ? "Below" : "Above") + " its limit at " +
+               reports::fixed(band.gauge_pa / 1000, 0) + reports::kNoBreak +
+               "kPa before correction; the test goes on";
+    }
+  return line.so_far.empty() ? "The curve grows with each pressure" : "So far inside all limits";
+}
+
+void running_words(LineView& view, const LineState& line) {
+  view.why_caption = "Now";
+  nothing_to_do(view, step_words(line));
+  view.sentence = so_far_words(line);
+  if (line.ignored_scan.empty()) return;
+  view.note = "Scan it again when this test has ended.";
+  view.paragraphs.push_back("Scan ignored: " + line.ignored_scan +
+                            ". The running test was not touched.");
+}
+
+void storing_words(LineView& view, const LineState&) {
+  view.why_caption = "Now";
+  nothing_to_do(view, "Keeping the record. The verdict follows.");
+}
+
+void out_of_use_words(LineView& view, const LineState& line) {
+  const bool storage = line.code.starts_with("S-");
+  act(view, std::string(storage ? "Call plant IT." : "Call maintenance.") +
+                (line.code.empty() ? "" : " Code " + line.code + "."));
+  view.sentence = line.message.empty() ? line.live.condition_text : line.message;
+  view.paragraphs.push_back("Bench " + line.bench_name +
+                            " judges nothing until this is put right." +
+                            (storage ? " Earlier records are safe and readable." : ""));
+}
+
+void press_stop_words(LineView& view, const LineState& line) {
+  act(view,
+      "Press the stop button on the bench now." + (line.code.empty() ? "" : " Code " + line.code));
+  view.sentence = "Motor state unknown";
+  view.paragraphs.push_back(line.message.empty() ? line.live.condition_text : line.message);
+  view.paragraphs.push_back("This stays until a person clears it.");
+}
+
+// Verdicts
+
+bool is_limit_reason(const std::string& code) {
+  return code == "below_lower" || code == "above_upper" || code == "too_near_limit";
+}
+
+std::string short_of_limit(const HeldLimit& limit, const Margin& margin) {
+  const std::string unit = metric_unit(limit.metric);
+  const reports::WrittenReading written = written_value(limit);
+  const std::string gap =
+      reports::fixed(shown_size(limit.metric, std::abs(margin.size)), written.decimals);
+  return metric_name_short(limit.metric) + " is " + gap + reports::kNoBreak + unit +
+         (margin.to_lower ? " below its limit" : " above its limit");
+}
+
+// The deciding limit in one short sentence; the reason's own words when no limit decided.
+std::string deciding_sentence(const LineResult& result) {
+  if (result.reasons.empty()) return result.sentence;
+  const analysis::Reason& reason = result.reasons.front();
+  if (!is_limit_reason(reason.code)) return reason.sentence;
+  for (const HeldLimit& limit : held_limits(result.limits, result.metrics)) {
+    const auto margin = margin_of(limit);
+    if (limit.metric != reason.subject || !margin) continue;
+    if (margin->size < 0 && reason.code != "too_near_limit") return short_of_limit(limit, *margin);
+    if (reason.code == "too_near_limit")
+      return metric_name_short(limit.metric) + " is too near its limit to say";
+  }
+  return reason.sentence;
+}
+
+std::string all_held(const LineResult& result) {
+  std::string words = "All " + std::to_string(result.limits.size()) + " limits held";
+  if (!result.limits.empty()) {
+    std::string closest = metric_name_short(result.limits.front().metric);
+    closest[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(closest[0])));
+    words += ". Closest: " + closest;
+  }
+  return words;
+}
+
+bool bench_is_suspect(const std::string& code) {
+  return code.starts_with("channel_") || code == "trip_bench" || code == "broken_off_silence" ||
+         code == "broken_off_lost_link" || code == "broken_off_clock_sick" ||
+         code == "broken_off_lease_lost" || code == "broken_off_actuator_refused";
+}
+
+std::string after_void(const std::string& code) {
+  if (bench_is_suspect(code)) return "Call maintenance. Leave the unit on the bench.";
+  if (code == "broken_off_cover_open") return "Close the cover. Scan the serial again.";
+  if (code == "broken_off_emergency_stop") return "Release the stop button. Scan the serial again.";
+  if (code == "broken_off_daemon_restarted") return "Check the hoses. Scan the serial again.";
+  return "Scan the serial again, or scan another one.";
+}
+
+void void_words(LineView& view, const LineState& line) {
+  const LineResult& result = *line.result;
+  const std::string code = result.reasons.empty() ? "" : result.reasons.front().code;
+  act(view, after_void(code));
+  view.sentence = result.sentence;
+  std::string rest = "The unit was not judged.";
+  if (line.live.interlocks.motor_relay_closed == std::optional(false))
+    rest += " The motor is off, read back.";
+  view.paragraphs.push_back(rest + " The samples up to then are kept.");
+}
+
+void verdict_next(LineView& view, const std::string& verdict) {
+  if (verdict == "pass")
+    act(view, "Take the unit off. Scan the next one.");
+  else if (verdict == "fail")
+    act(view, "Put the unit into the reject bay. Scan the next one.");
+  else
+    act(view, "Put the unit aside, or scan it again to repeat the test.");
+}
+
+void verdict_words(LineView& view, const LineState& line) {
+  if (!line.result) return out_of_use_words(view, line);
+  const LineResult& result = *line.result;
+  if (!result.standing.empty()) view.standing = "Standing: " + result.standing;
+  if (result.verdict == "void") return void_words(view, line);
+  verdict_next(view, result.verdict);
+  view.sentence = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
+  if (!result.standing_reason.empty() && result.standing != "release")
+    view.paragraphs.push_back("Standing " + result.standing + ": " + result.standing_reason);
+}
+
+}  // namespace
+
+std::string look_of(const LineState& line) { return words_for(line).look; }
+std::string word_of(const LineState& line) { return words_for(line).word; }
+
+void add_words(LineView& view, const LineState& line) {
+  using Writer = void (*)(LineView&, const LineState&);
+  static constexpr std::array<Writer, 9> kWriters{
+      free_words,    ready_words,   again_words,      refused_words,   running_words,
+      storing_words, verdict_words, out_of_use_words, press_stop_words};
+  view.why_caption = "Why";
+  view.sound = words_for(line).sound;
+  kWriters[static_cast<std::size_t>(line.phase)](view, line);
+}
+
+}  // namespace endgate::daemon

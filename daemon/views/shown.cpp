@@ -1,0 +1,225 @@
+#include "daemon/views/shown.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <ctime>
+
+#include "analysis/metric_facts.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr double kCoverage = 2;  // U = 2 u
+
+template <class Metrics>
+void add_value(HeldLimit& held, const Metrics& metrics) {
+  for (const auto& metric : metrics) {
+    if (metric.id != held.metric) continue;
+    held.value = metric.value;
+    held.u = metric.u;
+    held.missing_reason = metric.missing_reason;
+  }
+}
+
+int decimals_of(const std::string& metric) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  return facts == nullptr ? 3 : facts->decimals;
+}
+
+// Limits and acceptance limits, in display units.
+std::vector<double> bounds_of(const HeldLimit& limit) {
+  std::vector<double> bounds;
+  const auto add = [&](double si) { bounds.push_back(shown_value(limit.metric, si)); };
+  if (limit.lower) {
+    add(*limit.lower);
+    add(*limit.lower + limit.pass_band);
+  }
+  if (limit.upper) {
+    add(*limit.upper);
+    add(*limit.upper - limit.pass_band);
+  }
+  return bounds;
+}
+
+std::string bound_words(const HeldLimit& limit, double si, int decimals) {
+  return reports::bound_text(shown_value(limit.metric, si), decimals);
+}
+
+std::string ruler_words(const HeldLimit& limit) {
+  const auto margin = margin_of(limit);
+  if (!margin) return metric_name(limit.metric) + ": no value";
+  const double size = shown_size(limit.metric, std::abs(margin->size));
+  const std::string amount = reports::fixed(size, decimals_of(limit.metric)) + reports::kNoBreak +
+                             metric_unit(limit.metric);
+  return metric_name(limit.metric) + ": " +
+         (margin->size >= 0 ? amount + " to spare" : "short by " + amount);
+}
+
+}  // namespace
+
+std::vector<HeldLimit> held_limits(const std::vector<analysis::LimitOutcome>& limits,
+                                   const std::vector<analysis::Metric>& metrics) {
+  std::vector<HeldLimit> out;
+  for (const analysis::LimitOutcome& limit : limits) {
+    HeldLimit held{.metric = limit.metric,
+                   .outcome = analysis::word_of(limit.verdict),
+                   .warn = limit.warn,
+                   .lower = limit.lower,
+                   .upper = limit.upper,
+                   .pass_band = limit.pass_band,
+                   .fail_band = limit.fail_band};
+    add_value(held, metrics);
+    out.push_back(std::move(held));
+  }
+  return out;
+}
+
+std::vector<HeldLimit> held_limits(const schema::Record& record) {
+  std::vector<HeldLimit> out;
+  for (const schema::LimitAsWas& limit : record.limits) {
+    HeldLimit held{.metric = limit.metric,
+                   .outcome = limit.outcome,
+                   .warn = limit.warn,
+                   .lower = limit.lower,
+                   .upper = limit.upper,
+                   .pass_band = limit.pass_band,
+                   .fail_band = limit.fail_band};
+    add_value(held, record.metrics);
+    out.push_back(std::move(held));
+  }
+  return out;
+}
+
+std::string metric_name(const std::string& id) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
+  return facts == nullptr ? id : std::string(facts->name);
+}
+
+std::string metric_name_short(const std::string& id) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
+  std::string name = facts == nullptr ? id : std::string(facts->sentence_name);
+  if (!name.empty() && name[0] >= 'a' && name[0] <= 'z')
+    name[0] = static_cast<char>(name[0] - 'a' + 'A');
+  return name;
+}
+
+std::string metric_unit(const std::string& id) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
+  return facts == nullptr ? "" : std::string(facts->display_unit);
+}
+
+double shown_value(const std::string& metric, double si) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  return facts == nullptr ? si : facts->factor * si + facts->offset;
+}
+
+double shown_size(const std::string& metric, double si) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  return facts == nullptr ? si : facts->factor * si;
+}
+
+reports::WrittenReading written_value(const HeldLimit& limit) {
+  reports::Reading reading{.decimals = decimals_of(limit.metric)};
+  if (limit.value) reading.value = shown_value(limit.metric, *limit.value);
+  if (limit.u) reading.expanded_u = shown_size(limit.metric, kCoverage * *limit.u);
+  return reports::write_reading(reading, bounds_of(limit));
+}
+
+std::string limit_words(const HeldLimit& limit) {
+  const int decimals = decimals_of(limit.metric);
+  if (limit.lower && limit.upper)
+    return "between " + bound_words(limit, *limit.lower, decimals) + " and " +
+           bound_words(limit, *limit.upper, decimals);
+  if (limit.lower) return "at least " + bound_words(limit, *limit.lower, decimals);
+  if (limit.upper) return "at most " + bound_words(limit, *limit.upper, decimals);
+  return "no limit";
+}
+
+std::optional<Margin> margin_of(const HeldLimit& limit) {
+  if (!limit.value || (!limit.lower && !limit.upper)) return std::nullopt;
+  const double low = limit.lower ? *limit.value - *limit.lower : HUGE_VAL;
+  const double high = limit.upper ? *limit.upper - *limit.value : HUGE_VAL;
+  return low <= high ? Margin{low, true} : Margin{high, false};
+}
+
+reports::Ruler ruler_of(const HeldLimit& limit, double width) {
+  reports::Ruler ruler{.description = ruler_words(limit), .width = width};
+  const auto margin = margin_of(limit);
+  if (margin) ruler.margin = margin->size;
+  ruler.expanded_u = kCoverage * limit.u.value_or(0);
+  ruler.guard = limit.pass_band;
+  ruler.limit_size = margin && !margin->to_lower ? *limit.upper : limit.lower.value_or(0);
+  if (limit.lower && limit.upper) ruler.limit_size = 3 * (*limit.upper - *limit.lower);
+  return ruler;
+}
+
+reports::LimitRow limit_row(const HeldLimit& limit, double ruler_width) {
+  const reports::WrittenReading written = written_value(limit);
+  std::string value = written.text(metric_unit(limit.metric));
+  if (!limit.value && !limit.missing_reason.empty()) value += " " + limit.missing_reason;
+  return {.name = metric_name(limit.metric),
+          .value = value,
+          .limit = limit_words(limit),
+          .ruler = draw(ruler_of(limit, ruler_width))};
+}
+
+std::optional<double> fad_pressure_kpa(const std::string& metric) {
+  constexpr std::string_view kPrefix = "fad_";
+  if (!metric.starts_with(kPrefix)) return std::nullopt;
+  double kpa = 0;
+  const char* const end = metric.data() + metric.size();
+  const auto read = std::from_chars(metric.data() + kPrefix.size(), end, kpa);
+  return read.ec == std::errc() && read.ptr == end ? std::optional(kpa) : std::nullopt;
+}
+
+ChannelWords words_of(analysis::Role role) {
+  static constexpr std::array<ChannelWords, analysis::kRoleCount> kWords{{
+      {"Outlet pressure", "kPa gauge", 0.001, 0},
+      {"Barometer", "kPa abs.", 0.001, 0},
+      {"Flow", "L/min", 60000, 0},
+      {"Voltage", "V", 1, 0},
+      {"Current", "A", 1, 0},
+      {"Speed", "r/min", 60, 0},
+      {"Head", "°C", 1, -273.15},
+      {"Case", "°C", 1, -273.15},
+      {"Ambient", "°C", 1, -273.15},
+      {"Humidity", "%", 100, 0},
+      {"Seal pressure", "kPa gauge", 0.001, 0},
+  }};
+  return kWords[static_cast<std::size_t>(role)];
+}
+
+std::vector<reports::LiveCell> live_cells(const BenchLive& live) {
+  using analysis::Role;
+  std::vector<reports::LiveCell> cells;
+  for (const Role role : {Role::discharge_pressure, Role::flow, Role::supply_current,
+                          Role::supply_voltage, Role::speed, Role::head_temperature}) {
+    const ChannelWords words = words_of(role);
+    reports::LiveCell cell{words.name, reports::kMissing, words.unit, "no data"};
+    for (const LiveValue& value : live.values) {
+      if (value.role != role) continue;
+      if (value.value_si) {
+        cell.value = reports::fixed(*value.value_si * words.factor + words.offset, value.decimals);
+        cell.note.clear();
+      } else if (std::isfinite(value.age_s) && value.age_s > 0) {
+        cell.note = "no data for " + reports::fixed(value.age_s, value.age_s < 10 ? 1 : 0) +
+                    reports::kNoBreak + "s";
+      }
+    }
+    cells.push_back(std::move(cell));
+  }
+  return cells;
+}
+
+std::string date_and_minute(std::int64_t utc_ms) {
+  const std::time_t seconds = static_cast<std::time_t>(utc_ms / 1000);
+  std::tm local{};
+  localtime_r(&seconds, &local);
+  std::array<char, 32> text{};
+  const std::size_t size = std::strftime(text.data(), text.size(), "%Y-%m-%d %H:%M", &local);
+  return {text.data(), size};
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,155 @@
+#include "reports/unit_page.h"
+
+#include "reports/page_frame.h"
+#include "reports/signs.h"
+
+namespace endgate::reports {
+namespace {
+
+Node cell(const char* tag, const std::string& words, const std::string& class_names = "") {
+  return Node(tag, class_names).say(words);
+}
+
+Node heading_of(const UnitPage& unit) {
+  Node left("div");
+  left.add(cell("h1", unit.serial, "code")).add(cell("p", unit.about, "quiet"));
+  Node right("div", "standing");
+  right.add(verdict_mark(unit.verdict));
+  right.add(Node("p").add(cell("b", "Standing: " + unit.standing)));
+  right.add(cell("p", unit.standing_reason, "quiet"));
+  return Node("header", "unit-head").add(std::move(left)).add(std::move(right));
+}
+
+Node event_of(const LifeEvent& event) {
+  Node item("li", event.chosen ? "chosen" : "");
+  if (event.repair)
+    return std::move(item).add(cell("b", event.name)).add(cell("span", event.when, "quiet"));
+  Node link("a");
+  link.set("href", event.href);
+  if (event.chosen) link.set("aria-current", "true");
+  link.add(verdict_mark(event.verdict)).say(" " + event.name);
+  return std::move(item).add(std::move(link)).add(cell("span", event.when, "quiet"));
+}
+
+Node life_of(const UnitPage& unit) {
+  Node line("ol", "life");
+  line.set("aria-label", "Tests of this unit, oldest first");
+  for (const LifeEvent& event : unit.life) line.add(event_of(event));
+  return line;
+}
+
+Node section(const std::string& heading, const std::string& class_names) {
+  return Node("section", class_names).add(cell("h2", heading));
+}
+
+Node curve_section(const UnitPage& unit) {
+  Node part = section(unit.chosen_name, "sheet");
+  part.add(cell("p", unit.sentence, "say"));
+  part.add(Node("div", "scroll").add(unit.curve));
+  Node more("details");
+  more.add(cell("summary", "Table")).add(unit.curve_table);
+  return std::move(part).add(std::move(more));
+}
+
+Node metric_row(const MetricRow& row, bool has_birth) {
+  Node line("tr");
+  line.add(Node("th").set("scope", "row").say(row.name + " ").add(cell("span", row.unit, "quiet")));
+  if (has_birth) line.add(cell("td", row.birth, "number"));
+  line.add(cell("td", row.value, "number strong")).add(cell("td", row.limit, "quiet"));
+  line.add(Node("td").add(row.ruler));
+  Node result("td");
+  if (!row.outcome.empty()) result.add(verdict_mark(row.outcome));
+  return std::move(line).add(std::move(result));
+}
+
+Node metrics_table(const UnitPage& unit) {
+  Node head("tr");
+  head.add(cell("th", "Metric"));
+  if (unit.has_birth) head.add(cell("th", "Birth", "number"));
+  head.add(cell("th", unit.chosen_name, "number")).add(cell("th", "Limit"));
+  head.add(cell("th", "Against limit")).add(cell("th", "Result"));
+  Node body("tbody");
+  for (const MetricRow& row : unit.metrics) body.add(metric_row(row, unit.has_birth));
+  return Node("div", "scroll")
+      .add(Node("table").add(Node("thead").add(std::move(head))).add(std::move(body)));
+}
+
+Node metrics_section(const UnitPage& unit) {
+  Node part = section("Metrics", "sheet");
+  part.add(metrics_table(unit));
+  part.add(cell("p",
+                "± is the expanded uncertainty, k = 2. Right of the bar is good; hatching is the "
+                "guard band.",
+                "quiet"));
+  part.add(cell("h3", "Why"));
+  for (const std::string& reason : unit.reasons) part.add(cell("p", reason));
+  if (!unit.likely_cause.empty())
+    part.add(cell("h3", "Likely cause")).add(cell("p", unit.likely_cause));
+  return part;
+}
+
+Node trace_section(const UnitPage& unit) {
+  Node part = section(unit.trace_title, "sheet wide");
+  part.add(cell("p", unit.trace_sentence));
+  if (unit.trace.tag.empty()) return part;
+  Node choice("p", "choices");
+  choice.say("Channel ");
+  for (const ChannelChoice& channel : unit.channels) {
+    Node link("a");
+    link.set("href", channel.href).say(channel.name);
+    if (channel.chosen) link.set("aria-current", "true");
+    choice.add(std::move(link)).say(" ");
+  }
+  return std::move(part).add(std::move(choice)).add(Node("div", "scroll").add(unit.trace));
+}
+
+Node facts_section(const UnitPage& unit) {
+  Node part = section("How was this found?", "sheet wide");
+  Node list("dl");
+  for (const NamedFact& fact : unit.facts)
+    list.add(Node("div").add(cell("dt", fact.name)).add(cell("dd", fact.value)));
+  return std::move(part).add(std::move(list));
+}
+
+Node units_row(const UnitRow& row) {
+  Node link("a", "code");
+  link.set("href", row.href).say(row.serial);
+  return Node("tr")
+      .add(Node("td").add(row.curve))
+      .add(Node("td").add(std::move(link)))
+      .add(Node("td").add(verdict_mark(row.verdict)))
+      .add(cell("td", row.reason))
+      .add(cell("td", row.model, "quiet"))
+      .add(cell("td", row.batch, "quiet"))
+      .add(cell("td", row.bench, "quiet"))
+      .add(cell("td", row.when, "number"));
+}
+
+}  // namespace
+
+std::string page_of(const UnitPage& unit) {
+  Node main("main", "unit");
+  main.add(heading_of(unit)).add(life_of(unit));
+  main.add(Node("div", "two").add(curve_section(unit)).add(metrics_section(unit)));
+  main.add(trace_section(unit)).add(facts_section(unit));
+  return page_text({.title = unit.serial + ", " + word_of_verdict(unit.verdict),
+                    .here = "Units",
+                    .main = std::move(main)});
+}
+
+std::string page_of(const UnitsPage& units) {
+  Node head("tr");
+  for (const char* name :
+       {"Curve", "Serial", "Verdict", "Reason", "Model", "Batch", "Bench", "Start"})
+    head.add(cell("th", name, std::string(name) == "Start" ? "number" : ""));
+  Node body("tbody");
+  for (const UnitRow& row : units.rows) body.add(units_row(row));
+  Node main("main", "units");
+  main.add(cell("h1", "Units")).add(cell("p", units.sentence, "say"));
+  Node sheet("section", "sheet wide scroll");
+  if (!units.rows.empty())
+    sheet.add(Node("table").add(Node("thead").add(std::move(head))).add(std::move(body)));
+  return page_text({"Units", "Units", std::move(main).add(std::move(sheet))});
+}
+
+}  // namespace endgate::reports
