@@ -10,11 +10,6 @@ namespace {
 
 constexpr std::chrono::seconds kGiveUpAfter{10};  // without any frame while making safe
 
-// Bench time or wiring cannot be trusted any more, so what comes after is no part of the trace.
-bool ends_the_trace(BreakOff cause) {
-  return cause == BreakOff::clock_sick || cause == BreakOff::lost_link;
-}
-
 }  // namespace
 
 TestRun::TestRun(const BenchDefinition& bench, const ModelDefinition& model,
@@ -95,7 +90,7 @@ SequenceOutput TestRun::noted(SequenceOutput out) {
 }
 
 void TestRun::record(const Frame& frame) {
-  if (ends_the_trace(sequence_.broken_off())) return;
+  if (!recording_ || sequence_.broken_off() == BreakOff::clock_sick) return;
   recorder_.record(frame);
   last_us_ = frame.bench_time_us;
   last_at_ = frame.arrived;

@@ -42,6 +42,8 @@ class TestRun {
   // Call it when no frame came: silence, and giving up on a bench that cannot be made safe.
   [[nodiscard]] SequenceOutput on_steady(Steady now);
   [[nodiscard]] SequenceOutput break_off(analysis::BreakOff cause, const std::string& detail);
+  // The device was away or its clock is sick: what comes from here on is no part of the trace.
+  void stop_recording() { recording_ = false; }
 
   // May the lease be renewed?  From the start until motor off is commanded, never after an ending.
   [[nodiscard]] bool lease_wanted() const;
@@ -73,6 +75,7 @@ class TestRun {
   bool running_ = false;  // and the motor should run
   bool motor_was_on_ = false;
   bool given_up_ = false;
+  bool recording_ = true;
 };
 
 }  // namespace endgate::daemon

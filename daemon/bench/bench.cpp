@@ -1,0 +1,187 @@
+#include "daemon/bench/bench.h"
+
+#include <boost/asio/post.hpp>
+
+#include "daemon/bench/actuators.h"
+#include "daemon/bench/bench_impl.h"
+#include "daemon/bench/step.h"
+#include "daemon/links/modbus_tcp_link.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::chrono::seconds kShutDownIdle{2};
+constexpr std::chrono::seconds kShutDownRunning{12};  // a test is made safe and handed over first
+
+std::shared_ptr<Link> make_link(boost::asio::io_context& io, const DeviceDefinition& device) {
+  ModbusTcpSettings settings;
+  settings.device = device.id;
+  settings.host = device.host;
+  settings.port = device.port;
+  settings.unit = static_cast<std::uint8_t>(device.unit_id);
+  settings.transaction_deadline = device.transaction_deadline;
+  settings.reconnect_first = device.reconnect_first;
+  settings.reconnect_last = device.reconnect_last;
+  return make_modbus_tcp_link(io.get_executor(), std::move(settings));
+}
+
+std::optional<StartRefusal> model_refused(const BenchDefinition& bench,
+                                          const ModelDefinition& model) {
+  for (const StepDefinition& step : model.sequence)
+    if (!make_step(step.kind))
+      return StartRefusal{"B-231", "Step " + step.id + " of model " + model.id +
+                                       " is of a kind this version cannot drive."};
+  const auto supply = find_actuator(bench, actuator::kSupplyVoltage);
+  if (supply && !counts_of(bench.actuators[*supply], model.supply_set_v))
+    return StartRefusal{"B-232", "Bench " + bench.id + " cannot feed the voltage of model " +
+                                     model.id + ". Use another bench."};
+  return std::nullopt;
+}
+
+std::optional<StartRefusal> interlock_refused(const Interlocks& locks) {
+  if (!locks.emergency_stop_clear.value_or(true))
+    return StartRefusal{"B-213", "The emergency stop is pressed. Release it, then press Start."};
+  if (!locks.cover_closed.value_or(true))
+    return StartRefusal{"B-212", "The cover is open. Close it, then press Start."};
+  return std::nullopt;
+}
+
+}  // namespace
+
+Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
+                  std::vector<analysis::ChannelCalibration> calibrations_given,
+                  BenchEvents events_given)
+    : io(io_given),
+      bench(std::move(definition)),
+      calibrations(std::move(calibrations_given)),
+      events(std::move(events_given)),
+      timer(io),
+      maker(bench, calibrations),
+      off(bench),
+      why_closed(bench.devices.size(), "not tried yet") {
+  for (const DeviceDefinition& device : bench.devices) links.push_back(make_link(io, device));
+  poller = std::make_unique<Poller>(
+      bench, links,
+      Poller::Events{[this](RoundAnswer answer) { on_round(std::move(answer)); },
+                     [this](const std::vector<std::size_t>& channels) { on_missed(channels); }});
+  live.bench = bench.id;
+}
+
+// Ticks are absolute: a late one does not move the next, a missed one is skipped.
+void Bench::Impl::run_timer() {
+  const auto period = poller->plan().tick_steady();
+  const auto number = (Clock::now() - epoch) / period + 1;
+  timer.expires_at(epoch + number * std::chrono::duration_cast<Clock::duration>(period));
+  timer.async_wait([weak = weak_from_this(), number](boost::system::error_code error) {
+    const auto self = weak.lock();
+    if (!self || error || self->closed) return;
+    if (self->all_open()) self->poller->tick(number);
+    self->on_tick(Clock::now());
+    if (!self->closed) self->run_timer();
+  });
+}
+
+void Bench::Impl::on_tick(Steady now) {
+  off.on_steady(now, all_open());
+  if (off.send_due(now)) send_off();
+  if (off.unknown() && run && !run->making_safe())
+    break_off(analysis::BreakOff::actuator_refused, "the motor relay did not open");
+  if (run) carry_out(run->on_steady(now).commands);
+  if (claim_again_at && now >= *claim_again_at) claim();
+  renew_lease(now);
+  hand_over_if_finished();
+  update_live(now);
+  if (shut_down_done) continue_shut_down(now);
+}
+
+void Bench::Impl::renew_lease(Steady now) {
+  if (!bench.lease || !run || !run->lease_wanted() || now < lease_due) return;
+  const bool fresh = newest && now - newest->frame.arrived < bench.lease->lapses_after / 2;
+  if (!fresh || !all_open() || off.unknown()) return;
+  lease_due = now + bench.lease->period;
+  send({bench.lease->actuator, 1});
+}
+
+std::optional<StartRefusal> Bench::Impl::start_refused(const ModelDefinition& model) const {
+  if (shut_down_done) return StartRefusal{"B-230", "The service is shutting down."};
+  if (run) return StartRefusal{"B-229", "A test is running on bench " + bench.id + "."};
+  const Stated now = stated();
+  if (now.condition != BenchCondition::ready) return StartRefusal{now.code, now.text};
+  if (const auto refused = interlock_refused(newest->frame.interlocks)) return refused;
+  return model_refused(bench, model);
+}
+
+void Bench::Impl::start(const ModelDefinition& model) {
+  run = std::make_unique<TestRun>(bench, model, calibrations);
+  lease_due = {};
+  renew_lease(Clock::now());
+  carry_out(run->begin(newest->frame).commands);
+  update_live(Clock::now());
+}
+
+void Bench::Impl::shut_down(std::function<void()> done) {
+  shut_down_by = Clock::now() + (run ? kShutDownRunning : kShutDownIdle);
+  shut_down_done = std::move(done);
+  break_off(analysis::BreakOff::stopped_by_person, "the service was shut down");
+  off.order(Clock::now());
+  send_off();
+}
+
+void Bench::Impl::continue_shut_down(Steady now) {
+  const bool nothing_to_do = !run && (off.confirmed() || !all_open());
+  if (!nothing_to_do && now < shut_down_by) return;
+  const auto done = std::exchange(shut_down_done, nullptr);
+  const auto finish = [self = shared_from_this(), done] {
+    if (self->closed) return;
+    self->close();
+    done();
+  };
+  const auto owner = find_actuator(bench, actuator::kOwner);
+  if (!owner || !owned || !all_open()) return boost::asio::post(io, finish);
+  const ActuatorDefinition& actuator = bench.actuators[*owner];
+  links[device_index(bench, actuator.device)]->write(
+      {actuator.address, {0}}, Link::Urgency::in_turn,
+      [finish](const std::optional<LinkError>&) { finish(); });
+}
+
+void Bench::Impl::close() {
+  closed = true;
+  timer.cancel();
+  for (const auto& link : links) link->close();
+}
+
+Bench::Bench(boost::asio::io_context& io, BenchDefinition definition,
+             std::vector<analysis::ChannelCalibration> calibrations, BenchEvents events)
+    : impl_(std::make_shared<Impl>(io, std::move(definition), std::move(calibrations),
+                                   std::move(events))) {}
+
+Bench::~Bench() { impl_->close(); }
+
+void Bench::connect() {
+  impl_->epoch = Impl::Clock::now();
+  impl_->open_links();
+  impl_->run_timer();
+}
+
+std::optional<StartRefusal> Bench::start_refused(const ModelDefinition& model) const {
+  return impl_->start_refused(model);
+}
+
+void Bench::start(const ModelDefinition& model) { impl_->start(model); }
+
+void Bench::stop(const std::string& who) {
+  impl_->break_off(analysis::BreakOff::stopped_by_person, "stopped by " + who);
+}
+
+void Bench::clear_motor_alarm(const std::string& who) {
+  if (impl_->off.clear())
+    impl_->raise("B-102", "motor alarm cleared by " + who);
+  else
+    impl_->raise("B-101", "motor alarm not cleared for " + who + ": off is still not read back");
+}
+
+void Bench::shut_down(std::function<void()> done) { impl_->shut_down(std::move(done)); }
+
+const BenchLive& Bench::live() const { return impl_->live; }
+
+}  // namespace endgate::daemon

@@ -1,0 +1,159 @@
+// Contact with the devices: off first, then the owner word, then safe values; and every command.
+
+#include <cstdio>
+
+#include "daemon/bench/actuators.h"
+#include "daemon/bench/bench_impl.h"
+#include "daemon/log/log.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::chrono::seconds kClaimAgain{1};
+
+std::string word_text(std::uint16_t word) {
+  char text[24];
+  std::snprintf(text, sizeof text, "0x%04x", static_cast<unsigned>(word));
+  return text;
+}
+
+}  // namespace
+
+void Bench::Impl::open_links() {
+  for (std::size_t device = 0; device < links.size(); ++device) {
+    const std::weak_ptr<Impl> weak = weak_from_this();
+    links[device]->open({[weak, device] {
+                           if (const auto self = weak.lock()) self->on_opened(device);
+                         },
+                         [weak, device](const LinkError& why) {
+                           if (const auto self = weak.lock()) self->on_closed(device, why);
+                         }});
+  }
+}
+
+bool Bench::Impl::all_open() const {
+  for (const std::string& why : why_closed)
+    if (!why.empty()) return false;
+  return true;
+}
+
+void Bench::Impl::on_opened(std::size_t device) {
+  why_closed[device].clear();
+  log_info("bench " + bench.id + ": connected to " + bench.devices[device].id);
+  const auto relay = find_actuator(bench, actuator::kMotorRelay);
+  if (relay && device_index(bench, bench.actuators[*relay].device) == device) {
+    off.order(Clock::now());
+    send_off();
+  }
+  if (all_open()) claim();
+}
+
+void Bench::Impl::on_closed(std::size_t device, const LinkError& why) {
+  const bool was_open = why_closed[device].empty();
+  why_closed[device] = why.text;
+  owned = false;
+  claim_again_at.reset();
+  newest.reset();
+  maker.forget();
+  if (!was_open) return;
+  raise("B-201", why.text);
+  if (!run) return;
+  run->stop_recording();
+  const bool silent = why.kind == LinkError::Kind::silent;
+  break_off(silent ? analysis::BreakOff::silence : analysis::BreakOff::lost_link, why.text);
+}
+
+void Bench::Impl::claim() {
+  claim_again_at.reset();
+  const auto owner = find_actuator(bench, actuator::kOwner);
+  if (!owner || bench.owner_word == 0) return claimed();
+  const ActuatorDefinition& actuator = bench.actuators[*owner];
+  links[device_index(bench, actuator.device)]->read(
+      {{3, actuator.address, 1}}, [weak = weak_from_this()](const ReadAnswer& answer) {
+        if (const auto self = weak.lock()) self->on_owner_read(answer);
+      });
+}
+
+void Bench::Impl::on_owner_read(const ReadAnswer& answer) {
+  if (answer.error) return;  // the link is closed and tells by itself
+  if (answer.spans[0].words.empty()) return retry_claim("its owner word cannot be read");
+  const std::uint16_t word = answer.spans[0].words[0];
+  if (word != 0 && word != bench.owner_word) return retry_claim("it is held by " + word_text(word));
+  take_bench();
+}
+
+void Bench::Impl::take_bench() {
+  const ActuatorDefinition& actuator = bench.actuators[*find_actuator(bench, actuator::kOwner)];
+  links[device_index(bench, actuator.device)]->write(
+      {actuator.address, {bench.owner_word}}, Link::Urgency::in_turn,
+      [weak = weak_from_this()](const std::optional<LinkError>& error) {
+        const auto self = weak.lock();
+        if (!self) return;
+        if (!error) return self->claimed();
+        if (error->kind == LinkError::Kind::refused) self->retry_claim("another one was faster");
+      });
+}
+
+void Bench::Impl::retry_claim(std::string why) {
+  if (claim_trouble != why) raise("B-202", "bench " + bench.id + ": " + why);
+  claim_trouble = std::move(why);
+  claim_again_at = Clock::now() + kClaimAgain;
+}
+
+// Whatever a dead predecessor left behind is made safe; the motor is off already.
+void Bench::Impl::claimed() {
+  owned = true;
+  claim_trouble.clear();
+  for (const ActuatorCommand& command : safe_commands(bench))
+    if (!is_motor_off(command)) send(command);
+}
+
+void Bench::Impl::send_off() {
+  off.sent(Clock::now());
+  const auto relay = find_actuator(bench, actuator::kMotorRelay);
+  if (!relay) return off.acknowledged();
+  const ActuatorDefinition& actuator = bench.actuators[*relay];
+  links[device_index(bench, actuator.device)]->write(
+      {actuator.address, {0}}, Link::Urgency::at_once,
+      [weak = weak_from_this()](const std::optional<LinkError>& error) {
+        const auto self = weak.lock();
+        if (self && !error) self->off.acknowledged();
+        if (self && error) log_error("bench " + self->bench.id + ": motor off: " + error->text);
+      });
+}
+
+void Bench::Impl::carry_out(const std::vector<ActuatorCommand>& commands) {
+  for (const ActuatorCommand& command : commands) {
+    if (is_motor_off(command)) {
+      off.order(Clock::now());
+      send_off();
+    } else {
+      if (is_motor_on(command)) off.release();
+      send(command);
+    }
+  }
+}
+
+void Bench::Impl::send(const ActuatorCommand& command) {
+  const auto index = find_actuator(bench, command.actuator);
+  if (!index) return;
+  const ActuatorDefinition& actuator = bench.actuators[*index];
+  const auto counts = counts_of(actuator, command.value_si);
+  if (!counts)
+    return on_write_failed(actuator.id, {LinkError::Kind::refused, 0,
+                                         actuator.id + " was asked for a value outside its range"});
+  links[device_index(bench, actuator.device)]->write(
+      {actuator.address, {*counts}}, Link::Urgency::in_turn,
+      [weak = weak_from_this(), id = actuator.id](const std::optional<LinkError>& error) {
+        const auto self = weak.lock();
+        if (self && error) self->on_write_failed(id, *error);
+      });
+}
+
+void Bench::Impl::on_write_failed(const std::string& actuator, const LinkError& why) {
+  log_warning("bench " + bench.id + ": " + actuator + ": " + why.text);
+  if (why.kind == LinkError::Kind::refused)
+    break_off(analysis::BreakOff::actuator_refused, actuator + ": " + why.text);
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,102 @@
+// The parts of one running bench and who calls whom.  Private to daemon/bench/bench*.cpp.
+//
+//   timer --tick--> poller, lease, off-watch, live feed            bench.cpp
+//   links --opened/closed--> off first, owner word, safe values    bench_contact.cpp
+//   poller --answered--> frame --> off-watch, test run             bench_round.cpp
+//   all --> condition, live values                                 bench_live.cpp
+
+#pragma once
+
+#include <boost/asio/steady_timer.hpp>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "daemon/bench/bench.h"
+#include "daemon/bench/frame_maker.h"
+#include "daemon/bench/off_watch.h"
+#include "daemon/bench/poller.h"
+#include "daemon/bench/test_run.h"
+#include "daemon/links/link.h"
+
+namespace endgate::daemon {
+
+struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
+  using Clock = std::chrono::steady_clock;
+  using Steady = Clock::time_point;
+
+  Impl(boost::asio::io_context& io_given, BenchDefinition definition,
+       std::vector<analysis::ChannelCalibration> calibrations_given, BenchEvents events_given);
+
+  // bench.cpp
+  void run_timer();
+  void on_tick(Steady now);
+  void renew_lease(Steady now);
+  std::optional<StartRefusal> start_refused(const ModelDefinition& model) const;
+  void start(const ModelDefinition& model);
+  void shut_down(std::function<void()> done);
+  void continue_shut_down(Steady now);
+  void close();
+
+  // bench_contact.cpp
+  void open_links();
+  void on_opened(std::size_t device);
+  void on_closed(std::size_t device, const LinkError& why);
+  void claim();
+  void on_owner_read(const ReadAnswer& answer);
+  void take_bench();
+  void claimed();
+  void retry_claim(std::string why);
+  bool all_open() const;
+  void send_off();
+  void carry_out(const std::vector<ActuatorCommand>& commands);
+  void send(const ActuatorCommand& command);
+  void on_write_failed(const std::string& actuator, const LinkError& why);
+
+  // bench_round.cpp
+  void on_round(RoundAnswer answer);
+  void on_missed(const std::vector<std::size_t>& channels);
+  void on_clock_fault(const std::string& fault);
+  void break_off(analysis::BreakOff cause, const std::string& detail);
+  void hand_over_if_finished();
+
+  // bench_live.cpp
+  struct Stated {
+    BenchCondition condition = BenchCondition::connecting;
+    std::string code, text;
+  };
+  Stated stated() const;
+  void update_live(Steady now);
+  void fill_values(Steady now);
+  void raise(const std::string& code, const std::string& text);
+
+  boost::asio::io_context& io;
+  BenchDefinition bench;
+  std::vector<analysis::ChannelCalibration> calibrations;
+  BenchEvents events;
+  boost::asio::steady_timer timer;
+  Steady epoch{};  // of the poll ticks
+  bool closed = false;
+
+  std::vector<std::shared_ptr<Link>> links;  // by device
+  std::unique_ptr<Poller> poller;
+  FrameMaker maker;
+  OffWatch off;
+  std::optional<Picture> newest;        // since the links are open
+  std::vector<std::string> why_closed;  // by device; empty: open
+  bool owned = false;
+  std::optional<Steady> claim_again_at;
+  std::string claim_trouble, clock_trouble;
+
+  std::unique_ptr<TestRun> run;
+  Steady lease_due{};
+
+  BenchLive live;
+  Steady live_sent{};
+  bool unknown_raised = false;
+
+  std::function<void()> shut_down_done;
+  Steady shut_down_by{};
+};
+
+}  // namespace endgate::daemon

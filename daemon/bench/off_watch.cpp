@@ -1,0 +1,44 @@
+#include "daemon/bench/off_watch.h"
+
+#include <cmath>
+
+#include "daemon/bench/actuators.h"
+
+namespace endgate::daemon {
+
+OffWatch::OffWatch(const BenchDefinition& bench) {
+  if (const auto relay = find_actuator(bench, actuator::kMotorRelay))
+    follow_within_ = bench.actuators[*relay].follow_within;
+}
+
+void OffWatch::order(Steady now) {
+  wanted_ = true;
+  acknowledged_ = confirmed_ = false;
+  since_ = sent_ = now;
+}
+
+void OffWatch::release() { wanted_ = confirmed_ = false; }
+
+void OffWatch::on_frame(const Frame& frame) {
+  if (!wanted_) return;
+  const bool closed = frame.interlocks.motor_relay_closed.value_or(false);
+  const double current_a = frame.value(analysis::Role::supply_current).value_or(0);
+  confirmed_ = acknowledged_ && !closed && std::abs(current_a) < kCurrentFlows_a;
+  if (confirmed_) since_ = frame.arrived;
+}
+
+void OffWatch::on_steady(Steady now, bool in_contact) {
+  if (wanted_ && !confirmed_ && in_contact && now - since_ > follow_within_) unknown_ = true;
+}
+
+bool OffWatch::send_due(Steady now) const {
+  return wanted_ && !confirmed_ && now - sent_ >= kRepeat;
+}
+
+bool OffWatch::clear() {
+  if (!confirmed()) return false;
+  unknown_ = false;
+  return true;
+}
+
+}  // namespace endgate::daemon

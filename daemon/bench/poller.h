@@ -1,0 +1,44 @@
+// Who asks the devices of a bench at each tick, and puts their answers together?
+//
+// One round at a time: while an answer is outstanding further ticks are skipped, never queued.  A
+// round fails as a whole when any device does not answer; then its link is closed anyway.
+
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <vector>
+
+#include "daemon/bench/frame_maker.h"
+#include "daemon/bench/poll_plan.h"
+#include "daemon/links/link.h"
+
+namespace endgate::daemon {
+
+class Poller {
+ public:
+  using Links = std::vector<std::shared_ptr<Link>>;  // in the order of BenchDefinition::devices
+  struct Events {
+    std::function<void(RoundAnswer)> answered;
+    std::function<void(const std::vector<std::size_t>& channels)> missed;
+  };
+
+  Poller(const BenchDefinition& bench, Links links, Events events);
+  ~Poller();
+
+  [[nodiscard]] const PollPlan& plan() const { return plan_; }
+  void tick(std::int64_t number);
+
+ private:
+  struct Round;
+  void ask(const std::shared_ptr<Round>& round, std::size_t device, std::vector<DeviceSpan> spans);
+  void take(const std::shared_ptr<Round>& round, const std::vector<DeviceSpan>& spans,
+            ReadAnswer answer);
+
+  PollPlan plan_;
+  Links links_;
+  Events events_;
+  std::shared_ptr<Round> pending_;  // handlers hold it weakly
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,54 @@
+// What is to be asked next on a link?
+//
+// Order: writes marked at_once, other writes, reads; each in turn.  The spans of one read are
+// separate transactions, so that an urgent write goes between two of them.
+
+#pragma once
+
+#include <deque>
+#include <optional>
+
+#include "daemon/links/link.h"
+
+namespace endgate::daemon {
+
+struct PendingRead {
+  std::vector<RegisterSpan> spans;
+  ReadAnswer answer;  // grows span by span
+  Link::ReadDone done;
+  [[nodiscard]] const RegisterSpan& next_span() const { return spans[answer.spans.size()]; }
+  [[nodiscard]] bool is_complete() const { return answer.spans.size() == spans.size(); }
+};
+
+struct PendingWrite {
+  RegisterWrite write;
+  Link::WriteDone done;
+};
+
+class RequestQueue {
+ public:
+  void push(PendingRead read) { reads_.push_back(std::move(read)); }
+  void push(PendingWrite write, Link::Urgency urgency) {
+    (urgency == Link::Urgency::at_once ? urgent_ : writes_).push_back(std::move(write));
+  }
+  [[nodiscard]] std::optional<PendingWrite> take_write() {
+    std::deque<PendingWrite>& from = urgent_.empty() ? writes_ : urgent_;
+    if (from.empty()) return std::nullopt;
+    PendingWrite write = std::move(from.front());
+    from.pop_front();
+    return write;
+  }
+  [[nodiscard]] bool has_read() const { return !reads_.empty(); }
+  [[nodiscard]] PendingRead& front_read() { return reads_.front(); }
+  [[nodiscard]] PendingRead take_read() {
+    PendingRead read = std::move(reads_.front());
+    reads_.pop_front();
+    return read;
+  }
+
+ private:
+  std::deque<PendingWrite> urgent_, writes_;
+  std::deque<PendingRead> reads_;
+};
+
+}  // namespace endgate::daemon

@@ -1,0 +1,24 @@
+// Where do the daemon's own words go?  To standard error, by a thread of its own.
+//
+// Never blocks and is never the record: when the queue is full the oldest line is overwritten and
+// counted.  Until start_log is called lines are dropped.
+
+#pragma once
+
+#include <cstddef>
+#include <string_view>
+
+namespace endgate::daemon {
+
+// "trace", "debug", "info", "warning", "error" or "off".
+void start_log(std::string_view level);
+void stop_log();  // writes what is queued
+
+void log_debug(std::string_view line);
+void log_info(std::string_view line);
+void log_warning(std::string_view line);
+void log_error(std::string_view line);
+
+[[nodiscard]] std::size_t log_lines_lost();
+
+}  // namespace endgate::daemon
