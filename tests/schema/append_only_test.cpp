@@ -31,6 +31,10 @@ std::string column_of(Database& database, const std::string& table) {
 class AppendOnly : public ::testing::Test {
  protected:
   AppendOnly() {
+    fill();
+    StoreWriter opened_again(folder.path());
+  }
+  void fill() {
     StoreWriter writer(folder.path());
     append_test(writer, "QH1", 1, test::made_trace(1, 1, 1, 1));
     writer.append(Repair{.serial = "QH1"});
@@ -110,9 +114,21 @@ TEST_F(AppendOnly, LetsNoReaderWriteOrCheckpoint_S5) {
               database.run("INSERT INTO repair(position, serial, at_utc_ms) VALUES(9, 'Q', 0)");
             }),
             Kind::refused);
-  EXPECT_NE(sqlite3_wal_checkpoint_v2(database.raw(), nullptr, SQLITE_CHECKPOINT_PASSIVE, nullptr,
-                                      nullptr),
-            SQLITE_OK);
+}
+
+TEST_F(AppendOnly, MovesNothingIntoTheFileWhenAReaderAsksForACheckpointOrGoes_S5) {
+  StoreWriter writer(folder.path());
+  append_test(writer, "QH2");
+  const auto before = std::filesystem::last_write_time(folder.path() / "records.db");
+  {
+    Database database(folder.path() / "records.db", Database::Mode::read_only);
+    prepare_for_reading(database, kTruthFile);
+    EXPECT_GT(database.number("SELECT COUNT(*) FROM record"), 1);
+    EXPECT_NE(sqlite3_wal_checkpoint_v2(database.raw(), nullptr, SQLITE_CHECKPOINT_PASSIVE, nullptr,
+                                        nullptr),
+              SQLITE_OK);
+  }
+  EXPECT_EQ(std::filesystem::last_write_time(folder.path() / "records.db"), before);
 }
 
 TEST_F(AppendOnly, RefusesAFileOfALaterVersionAndOfAnotherProgram) {
