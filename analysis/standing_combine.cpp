@@ -54,36 +54,55 @@ std::optional<double> u_of_mean(std::span<const Metric> present) {
 }
 
 double random_square_of(const Metric& metric) {
-  Causes own;
-  add_parts(metric, own);
-  return own.random_square.value();
+  return sum_over(metric.parts.size(), [&](std::size_t i) {
+    const UncertaintyPart& part = metric.parts[i];
+    return is_random(part.cause) ? part.u * part.u : 0;
+  });
 }
 
-// Parts that all tests share cancel in the differences; the rest is taken as random, so that
-// another bench or calibration between two tests is no alarm by itself.
-double differing_square_of(const Metric& metric, std::span<const Metric> all) {
-  Causes own;
-  own.random_square.add(random_square_of(metric));
-  for (const UncertaintyPart& part : metric.parts) {
-    const bool everywhere = std::all_of(all.begin(), all.end(), [&](const Metric& other) {
-      return std::any_of(other.parts.begin(), other.parts.end(),
-                         [&](const UncertaintyPart& theirs) { return theirs.cause == part.cause; });
-    });
-    if (!is_random(part.cause) && !everywhere) own.shared[part.cause].add(part.u);
+// Signed u of one shared cause; a test that does not know the cause has 0 of it.
+double shared_u_of(const Metric& metric, const std::string& cause) {
+  return sum_over(metric.parts.size(), [&](std::size_t i) {
+    return metric.parts[i].cause == cause ? metric.parts[i].u : 0;
+  });
+}
+
+std::vector<std::string> shared_causes_of(std::span<const Metric> present) {
+  Causes all;
+  for (const Metric& metric : present) add_parts(metric, all);
+  std::vector<std::string> causes;
+  for (const auto& [cause, sum] : all.shared) causes.push_back(cause);
+  return causes;
+}
+
+// Square of the u of (value i - mean): of a shared cause only what test i has more or less of it
+// than the mean.
+double square_of_deviation(std::span<const Metric> present, std::size_t i) {
+  const double n = static_cast<double>(present.size());
+  const auto mean_over = [&](const auto& term) {
+    return sum_over(present.size(), [&](std::size_t k) { return term(present[k]); }) / n;
+  };
+  Sum square;
+  square.add(random_square_of(present[i]) * (1 - 2 / n) + mean_over(random_square_of) / n);
+  for (const std::string& cause : shared_causes_of(present)) {
+    const auto u_of_cause = [&](const Metric& metric) { return shared_u_of(metric, cause); };
+    const double more = u_of_cause(present[i]) - mean_over(u_of_cause);
+    square.add(more * more);
   }
-  return square_of(own);
+  return square.value();
 }
 
+// Chi-square of the deviations on m - 1 degrees; exact for two tests and for equal uncertainties.
 bool chance_explains(std::span<const Metric> present, double mean) {
   Sum chi_square;
-  for (const Metric& metric : present) {
-    const double square = differing_square_of(metric, present);
+  const double n = static_cast<double>(present.size());
+  for (std::size_t i = 0; i < present.size(); ++i) {
+    const double square = square_of_deviation(present, i);
     if (!(square > 0)) return true;  // nothing is known of the scatter
-    const double deviation = *metric.value - mean;
-    chi_square.add(deviation * deviation / square);
+    const double deviation = *present[i].value - mean;
+    chi_square.add(deviation * deviation / square * (n - 1) / n);
   }
-  const Outcome<double> tail =
-      chi_square_upper_tail(chi_square.value(), static_cast<double>(present.size()) - 1);
+  const Outcome<double> tail = chi_square_upper_tail(chi_square.value(), n - 1);
   return !tail || *tail >= kInconsistentBelow;
 }
 

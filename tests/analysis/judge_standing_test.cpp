@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <random>
 
 #include "analysis/standing.h"
 #include "analysis/standing_combine.h"
@@ -238,6 +239,30 @@ TEST(Combination, ASharedCalibrationExplainsNoScatter) {
   std::vector<Metric> two_benches{measured(10, 0.1, 5), measured(11, 0.1, 5)};
   two_benches[1].parts[1].cause = "calibration south@1/flow";
   EXPECT_TRUE(combine("current_600", two_benches).consistent);
+}
+
+TEST(Combination, OnlyWhatTestsHaveUnequallyOfASharedCauseExplainsScatter) {
+  // One test needed a large thermal correction, the other a small one of the same sign.
+  std::vector<Metric> tests{measured(10, 0.1, 2.0), measured(11, 0.1, 1.0)};
+  EXPECT_TRUE(combine("current_600", tests).consistent);  // u of the difference: 1.01
+  tests[1].parts[1].u = 1.9;
+  EXPECT_FALSE(combine("current_600", tests).consistent);  // 0.17
+}
+
+// How often do three honest repeats count as disagreeing?  Simulation with a fixed seed.
+TEST(Combination, CallsOneHonestSeriesInAHundredInconsistent) {
+  std::mt19937_64 random(3);
+  std::normal_distribution<double> normal;
+  const int trials = 10000;
+  int inconsistent = 0;
+  for (int trial = 0; trial < trials; ++trial) {
+    std::vector<Metric> tests;
+    const double shared = 0.4 * normal(random);
+    for (int i = 0; i < 3; ++i)
+      tests.push_back(measured(10 + shared + 0.2 * normal(random), 0.2, 0.4));
+    inconsistent += combine("current_600", tests).consistent ? 0 : 1;
+  }
+  EXPECT_NEAR(inconsistent / 100.0, 1.0, 0.4);
 }
 
 // ---- retest ----------------------------------------------------------------------------------
