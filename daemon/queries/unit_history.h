@@ -1,0 +1,37 @@
+// What happened to this unit so far, and may it ship now?
+
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "schema/store.h"
+
+namespace endgate::daemon {
+
+struct StandingNow {
+  std::string word;    // release, hold, reject
+  std::string reason;  // one sentence
+};
+
+struct UnitHistory {
+  std::string serial;
+  std::vector<schema::StoredRecord> tests;  // oldest first
+  struct RepairDone {
+    schema::Position position = 0;
+    schema::Repair repair;
+  };
+  std::vector<RepairDone> repairs;      // oldest first; order among tests is the position
+  std::optional<StandingNow> standing;  // absent: nothing is known of this serial
+};
+
+[[nodiscard]] UnitHistory history_of(const schema::StoreReader& store, const std::string& serial);
+
+// The standing kept with the newest test, unless something happened since: a repair, or a start
+// whose test is not kept yet, holds the unit.
+[[nodiscard]] std::optional<StandingNow> standing_now(const schema::StoreReader& store,
+                                                      const std::string& serial);
+
+}  // namespace endgate::daemon
