@@ -22,7 +22,9 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
 }  // namespace
 
 UnitHistory history_of(const schema::StoreReader& store, const std::string& serial) {
-  UnitHistory history{.serial = serial, .tests = store.records_of(serial)};
+  UnitHistory history;
+  history.serial = serial;
+  history.tests = store.records_of(serial);
   const std::vector<schema::Repair> repairs = store.repairs_of(serial);
   const std::vector<schema::Position> positions = store.repair_positions_of(serial);
   for (std::size_t i = 0; i < std::min(repairs.size(), positions.size()); ++i)
