@@ -15,7 +15,7 @@ struct Axis {
 };
 
 struct Ticks {
-  std::vector<double> values;
+  std::vector<double> values{};
   int decimals = 0;
 };
 

@@ -15,7 +15,7 @@ namespace endgate::reports {
 
 struct BandSpot {
   double pressure = 0;
-  std::optional<double> lower, upper;
+  std::optional<double> lower{}, upper{};
   double guard = 0;  // acceptance limit = lower + guard; 0: not known
 };
 struct CurveSpot {
@@ -29,18 +29,18 @@ struct MeasuredSpot {
   bool decides = false;  // wears the ring
 };
 struct OtherCurve {
-  std::string name;
+  std::string name{};
   bool birth = false;
-  std::vector<CurveSpot> spots;
+  std::vector<CurveSpot> spots{};
 };
 
 struct CurveChart {
-  std::string description;  // one sentence, also for a screen reader
+  std::string description{};  // one sentence, also for a screen reader
   std::string unit_label = "this unit";
-  std::vector<BandSpot> band;
-  std::vector<CurveSpot> curve;
-  std::vector<MeasuredSpot> points;
-  std::vector<OtherCurve> others;
+  std::vector<BandSpot> band{};
+  std::vector<CurveSpot> curve{};
+  std::vector<MeasuredSpot> points{};
+  std::vector<OtherCurve> others{};
   bool stops = false;  // a post at the end of the curve: the test was broken off
   double width = 800, height = 360;
 };

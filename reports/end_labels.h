@@ -12,8 +12,8 @@ namespace endgate::reports {
 
 struct EndLabel {
   double y = 0;  // of the line's end, drawing units
-  std::string words;
-  std::string class_names;
+  std::string words{};
+  std::string class_names{};
 };
 
 struct LabelRoom {

@@ -14,10 +14,10 @@
 namespace endgate::reports {
 
 struct FlatCurve {
-  std::vector<BandSpot> band;
-  std::vector<CurveSpot> curve;
+  std::vector<BandSpot> band{};
+  std::vector<CurveSpot> curve{};
   bool stops = false;
-  std::string description;
+  std::string description{};
 };
 
 // Where in the band (0 lower, 1 upper limit) each spot lies; spots beyond the band's pressures and

@@ -13,50 +13,50 @@
 namespace endgate::reports {
 
 struct LimitRow {
-  std::string name;   // "Supply current, 600 kPa"
-  std::string value;  // "7.12 ± 0.05 A"
-  std::string limit;  // "at most 7.40"
-  Node ruler;
+  std::string name{};   // "Supply current, 600 kPa"
+  std::string value{};  // "7.12 ± 0.05 A"
+  std::string limit{};  // "at most 7.40"
+  Node ruler{};
 };
 
 struct RailMark {
-  std::string name;
-  std::string state;  // "to-come", "now", "done", "broken"
+  std::string name{};
+  std::string state{};  // "to-come", "now", "done", "broken"
 };
 
 struct LiveCell {
-  std::string name, value, unit;
-  std::string note;  // why there is no value: "no data for 3 s"
+  std::string name{}, value{}, unit{};
+  std::string note{};  // why there is no value: "no data for 3 s"
 };
 
 struct Choice {
-  std::string key;   // "1"
-  std::string name;  // "After repair"
+  std::string key{};   // "1"
+  std::string name{};  // "After repair"
 };
 
 struct LineView {
   std::uint64_t version = 0;
-  std::string bench, bench_name;
-  std::string look;    // "free", "ready", "running", "pass", "out-of-use", ...: sign, field, edges
-  std::string word;    // "PASS"
-  std::string about;   // "QH2648-0117-K · model P1-60-12 · attempt 1"
-  std::string serial;  // of `about`, leads to the unit page
-  std::string standing;
+  std::string bench{}, bench_name{};
+  std::string look{};   // "free", "ready", "running", "pass", "out-of-use", ...: sign, field, edges
+  std::string word{};   // "PASS"
+  std::string about{};  // "QH2648-0117-K · model P1-60-12 · attempt 1"
+  std::string serial{};  // of `about`, leads to the unit page
+  std::string standing{};
   bool act = false;  // somebody must do something: blue edge
-  std::string next_caption, next, note;
-  std::string why_caption, sentence;
-  std::vector<LimitRow> limits;  // at most three
-  std::vector<std::string> paragraphs;
-  std::vector<Choice> choices;
+  std::string next_caption{}, next{}, note{};
+  std::string why_caption{}, sentence{};
+  std::vector<LimitRow> limits{};  // at most three
+  std::vector<std::string> paragraphs{};
+  std::vector<Choice> choices{};
   bool may_start = false, may_clear = false;
-  Node sign;
-  Node curve;
-  std::vector<RailMark> rail;
-  std::vector<LiveCell> live;
-  std::string title;   // of the page
-  std::string status;  // for role=status
-  std::string sound;   // "pass", "fail", "undecided", "void", "attention", "alarm" or empty
-  std::string batch;
+  Node sign{};
+  Node curve{};
+  std::vector<RailMark> rail{};
+  std::vector<LiveCell> live{};
+  std::string title{};   // of the page
+  std::string status{};  // for role=status
+  std::string sound{};   // "pass", "fail", "undecided", "void", "attention", "alarm" or empty
+  std::string batch{};
   bool simulated = false;
 };
 

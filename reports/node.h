@@ -13,10 +13,10 @@
 namespace endgate::reports {
 
 struct Node {
-  std::string tag;  // empty: a text node
-  std::vector<std::pair<std::string, std::string>> attributes;
-  std::vector<Node> children;
-  std::string text;  // of a text node
+  std::string tag{};  // empty: a text node
+  std::vector<std::pair<std::string, std::string>> attributes{};
+  std::vector<Node> children{};
+  std::string text{};  // of a text node
 
   Node() = default;
   explicit Node(std::string tag_name, std::string class_names = "");

@@ -30,14 +30,14 @@ inline constexpr const char* kNoBreak = "\u00A0";
 [[nodiscard]] std::string bound_text(double bound, int decimals);
 
 struct Reading {
-  std::optional<double> value;
-  std::optional<double> expanded_u;
+  std::optional<double> value{};
+  std::optional<double> expanded_u{};
   int decimals = 1;  // when no uncertainty says better
 };
 
 struct WrittenReading {
-  std::string value;  // "58.7", "at the limit", "—"
-  std::string u;      // "0.6"; empty when not known or missing
+  std::string value{};  // "58.7", "at the limit", "—"
+  std::string u{};      // "0.6"; empty when not known or missing
   int decimals = 1;
   [[nodiscard]] std::string text(const std::string& unit) const;  // "58.7 ± 0.6 L/min"
 };

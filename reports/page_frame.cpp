@@ -37,7 +37,8 @@ Node head_of(const std::string& title) {
   head.add(Node("title").say(title));
   for (const char* sheet : {"tokens.css", "chart.css", "page.css"})
     head.add(Node("link").set("rel", "stylesheet").set("href", std::string("/web/") + sheet));
-  head.add(Node("link").set("rel", "icon").set("href", "data:,"));
+  head.add(
+      Node("link").set("rel", "icon").set("href", "/web/icon.svg").set("type", "image/svg+xml"));
   return std::move(head).add(Node("script").set("type", "module").set("src", "/web/page.js"));
 }
 

@@ -9,9 +9,9 @@
 namespace endgate::reports {
 
 struct PageFrame {
-  std::string title;
-  std::string here;  // "Units": the entry of the bar that is marked
-  Node main;         // <main>
+  std::string title{};
+  std::string here{};  // "Units": the entry of the bar that is marked
+  Node main{};         // <main>
 };
 
 [[nodiscard]] std::string page_text(PageFrame frame);

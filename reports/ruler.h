@@ -13,11 +13,11 @@
 namespace endgate::reports {
 
 struct Ruler {
-  std::optional<double> margin;  // to the binding limit, > 0 good; absent: no value
+  std::optional<double> margin{};  // to the binding limit, > 0 good; absent: no value
   double expanded_u = 0;
   double guard = 0;
   double limit_size = 0;  // of the bound itself, sets the least width shown
-  std::string description;
+  std::string description{};
   double width = 190;
 };
 

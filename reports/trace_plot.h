@@ -14,10 +14,10 @@ namespace endgate::reports {
 
 struct TracePiece {
   double time_s = 0;
-  std::optional<double> lowest, highest;
+  std::optional<double> lowest{}, highest{};
 };
 struct StepSpan {
-  std::string name;
+  std::string name{};
   double start_s = 0;
 };
 struct UsedSpan {
@@ -25,11 +25,11 @@ struct UsedSpan {
 };
 
 struct TracePlot {
-  std::string quantity;  // "Outlet pressure, kPa gauge"
-  std::string description;
-  std::vector<TracePiece> pieces;
-  std::vector<StepSpan> steps;
-  std::vector<UsedSpan> used;
+  std::string quantity{};  // "Outlet pressure, kPa gauge"
+  std::string description{};
+  std::vector<TracePiece> pieces{};
+  std::vector<StepSpan> steps{};
+  std::vector<UsedSpan> used{};
   double width = 1270, height = 300;
 };
 

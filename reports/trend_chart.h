@@ -15,22 +15,22 @@ struct TrendSpot {
   std::size_t bench = 0;  // index in TrendChart::benches
   double value = 0;
   double low = 0, high = 0;  // whisker
-  std::string said;          // "Batch 26-B1, bench north: 48.1 L/min, 12 units"
-  std::string href;          // where Enter leads
-  std::string verdict;       // of a single test; empty for a batch
+  std::string said{};        // "Batch 26-B1, bench north: 48.1 L/min, 12 units"
+  std::string href{};        // where Enter leads
+  std::string verdict{};     // of a single test; empty for a batch
 };
 struct PlaceName {
   double place = 0;
-  std::string name;
+  std::string name{};
 };
 
 struct TrendChart {
-  std::string description, unit, place_title;
-  std::vector<std::string> benches;
-  std::vector<TrendSpot> spots;
-  std::vector<PlaceName> names;
-  std::optional<double> lower, upper;
-  std::string lower_words, upper_words;  // "lower limit 45.0"
+  std::string description{}, unit{}, place_title{};
+  std::vector<std::string> benches{};
+  std::vector<TrendSpot> spots{};
+  std::vector<PlaceName> names{};
+  std::optional<double> lower{}, upper{};
+  std::string lower_words{}, upper_words{};  // "lower limit 45.0"
   double guard = 0;
   double width = 1290, height = 420;
 };

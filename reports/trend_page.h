@@ -11,24 +11,24 @@
 namespace endgate::reports {
 
 struct TrendMenu {
-  std::string name;  // "Metric"
+  std::string name{};  // "Metric"
   struct Entry {
-    std::string words, href;
+    std::string words{}, href{};
     bool chosen = false;
   };
-  std::vector<Entry> entries;
+  std::vector<Entry> entries{};
 };
 
 struct TrendRowWords {
-  std::string place, bench, count, value, whisker, href;
+  std::string place{}, bench{}, count{}, value{}, whisker{}, href{};
 };
 
 struct TrendPage {
-  std::string heading, sentence, key_words;
-  std::vector<TrendMenu> menus;
-  TrendChart chart;
-  std::string whisker_title;  // "± U" or "95 % of units"
-  std::vector<TrendRowWords> rows;
+  std::string heading{}, sentence{}, key_words{};
+  std::vector<TrendMenu> menus{};
+  TrendChart chart{};
+  std::string whisker_title{};  // "± U" or "95 % of units"
+  std::vector<TrendRowWords> rows{};
 };
 
 [[nodiscard]] std::string page_of(const TrendPage& trend);

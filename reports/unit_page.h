@@ -10,61 +10,61 @@
 namespace endgate::reports {
 
 struct LifeEvent {
-  std::string verdict;
-  std::string name;  // "Attempt 2, birth"
-  std::string when;  // "2026-11-25 10:42, bench north"
-  std::string href;
+  std::string verdict{};
+  std::string name{};  // "Attempt 2, birth"
+  std::string when{};  // "2026-11-25 10:42, bench north"
+  std::string href{};
   bool chosen = false;
   bool repair = false;  // not a test: a repair, with its finding as name
 };
 
 struct MetricRow {
-  std::string name, unit;
-  std::string birth;    // of the birth test; empty when that is the chosen one
-  std::string value;    // with ± U, or a dash and the reason
-  std::string limit;    // "at least 44.0"
-  std::string outcome;  // pass, fail, undecided, or empty without a limit
-  Node ruler;
+  std::string name{}, unit{};
+  std::string birth{};    // of the birth test; empty when that is the chosen one
+  std::string value{};    // with ± U, or a dash and the reason
+  std::string limit{};    // "at least 44.0"
+  std::string outcome{};  // pass, fail, undecided, or empty without a limit
+  Node ruler{};
 };
 
 struct NamedFact {
-  std::string name, value;
+  std::string name{}, value{};
 };
 
 struct ChannelChoice {
-  std::string name, href;
+  std::string name{}, href{};
   bool chosen = false;
 };
 
 struct UnitPage {
-  std::string serial;
-  std::string about;    // "Model P1-60-12 · batch 48-B2"
-  std::string verdict;  // of the latest test
-  std::string standing, standing_reason;
-  std::vector<LifeEvent> life;  // oldest first
-  std::string chosen_name;      // "Attempt 3"
-  std::string sentence;
-  Node curve, curve_table;
+  std::string serial{};
+  std::string about{};    // "Model P1-60-12 · batch 48-B2"
+  std::string verdict{};  // of the latest test
+  std::string standing{}, standing_reason{};
+  std::vector<LifeEvent> life{};  // oldest first
+  std::string chosen_name{};      // "Attempt 3"
+  std::string sentence{};
+  Node curve{}, curve_table{};
   bool has_birth = false;
-  std::vector<MetricRow> metrics;
-  std::vector<std::string> reasons;
-  std::string likely_cause;
-  std::vector<NamedFact> facts;
-  std::string trace_title;
-  std::string trace_sentence;
-  std::vector<ChannelChoice> channels;
-  Node trace;  // empty tag: none kept
+  std::vector<MetricRow> metrics{};
+  std::vector<std::string> reasons{};
+  std::string likely_cause{};
+  std::vector<NamedFact> facts{};
+  std::string trace_title{};
+  std::string trace_sentence{};
+  std::vector<ChannelChoice> channels{};
+  Node trace{};  // empty tag: none kept
 };
 
 [[nodiscard]] std::string page_of(const UnitPage& unit);
 
 struct UnitRow {
-  std::string serial, href, verdict, reason, when, bench, model, batch;
-  Node curve;
+  std::string serial{}, href{}, verdict{}, reason{}, when{}, bench{}, model{}, batch{};
+  Node curve{};
 };
 struct UnitsPage {
-  std::string sentence;
-  std::vector<UnitRow> rows;
+  std::string sentence{};
+  std::vector<UnitRow> rows{};
 };
 [[nodiscard]] std::string page_of(const UnitsPage& units);
 

@@ -9,10 +9,10 @@
 namespace endgate::daemon {
 
 struct Asset {
-  std::string_view name;  // "line.css"
-  std::string_view content_type;
-  std::string_view etag;  // quoted SHA-256 of the bytes
-  std::string_view bytes;
+  std::string_view name{};  // "line.css"
+  std::string_view content_type{};
+  std::string_view etag{};  // quoted SHA-256 of the bytes
+  std::string_view bytes{};
 };
 
 [[nodiscard]] std::span<const Asset> assets();

@@ -15,9 +15,9 @@ inline constexpr std::size_t kTargetLimit = 2048;  // bytes
 
 struct HeadScan {
   enum class State { incomplete, complete, refused } state = State::incomplete;
-  std::size_t length = 0;     // complete: of the head
-  int status = 400;           // refused
-  std::string_view sentence;  // refused: what is wrong, what to do
+  std::size_t length = 0;       // complete: of the head
+  int status = 400;             // refused
+  std::string_view sentence{};  // refused: what is wrong, what to do
 };
 
 [[nodiscard]] HeadScan scan_head(std::string_view bytes);

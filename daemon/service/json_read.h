@@ -15,14 +15,14 @@
 namespace endgate::daemon {
 
 struct CommandShape {
-  std::vector<std::string_view> needed;
-  std::vector<std::string_view> optional;
-  std::string_view long_text;  // this key may hold lines and be long
+  std::vector<std::string_view> needed{};
+  std::vector<std::string_view> optional{};
+  std::string_view long_text{};  // this key may hold lines and be long
 };
 
 using Fields = std::map<std::string, std::string>;
 struct BadBody {
-  std::string sentence;
+  std::string sentence{};
 };
 
 [[nodiscard]] std::variant<Fields, BadBody> read_fields(std::string_view body,

@@ -134,61 +134,70 @@ Json whole(const schema::StoredRecord& stored) {
   return json;
 }
 
-Json repair_of(const schema::Repair& repair) {
-  return {{"finding", repair.finding},
-          {"parts", text_or_null(repair.parts)},
-          {"by", repair.by},
-          {"at_utc_ms", repair.at.utc_ms}};
+Json repair_of(const UnitHistory::RepairDone& done) {
+  return {{"position", done.position},
+          {"finding", done.repair.finding},
+          {"parts", text_or_null(done.repair.parts)},
+          {"by", done.repair.by},
+          {"at_utc_ms", done.repair.at.utc_ms}};
+}
+
+Json row_of(const schema::StoreReader::TrendRow& row) {
+  return {{"position", row.position},
+          {"serial", row.serial},
+          {"attempt", row.attempt},
+          {"batch", text_or_null(row.batch)},
+          {"bench", row.bench},
+          {"verdict", row.verdict},
+          {"purpose", row.purpose},
+          {"started_utc_ms", row.started_utc_ms},
+          {"value_si", finite_or_null(row.value)},
+          {"u_si", finite_or_null(row.u)}};
 }
 
 }  // namespace
 
 std::string record_json(const schema::StoredRecord& stored) { return written(whole(stored)); }
 
-std::string unit_json(const UnitFacts& unit) {
-  return written({{"serial", unit.serial},
-                  {"attempts", list(unit.records, whole)},
-                  {"repairs", list(unit.repairs, repair_of)}});
+std::string unit_json(const UnitHistory& unit) {
+  Json json = {{"serial", unit.serial}};
+  json["standing"] = unit.standing ? Json(unit.standing->word) : Json(nullptr);
+  json["standing_reason"] = unit.standing ? Json(unit.standing->reason) : Json(nullptr);
+  json["attempts"] = list(unit.tests, whole);
+  json["repairs"] = list(unit.repairs, repair_of);
+  return written(json);
 }
 
-std::string standing_json(const UnitFacts& unit) {
-  const schema::StoredRecord& last = unit.records.back();
-  return written({{"serial", unit.serial},
-                  {"standing", last.record.standing},
-                  {"reason", last.record.standing_reason},
-                  {"attempt", last.record.start.attempt},
-                  {"verdict", last.record.verdict},
-                  {"position", last.position}});
+std::string standing_json(const UnitHistory& unit) {
+  Json json = {{"serial", unit.serial},
+               {"standing", unit.standing->word},
+               {"reason", unit.standing->reason}};
+  const bool tested = !unit.tests.empty();
+  json["attempt"] = tested ? Json(unit.tests.back().record.start.attempt) : Json(nullptr);
+  json["verdict"] = tested ? Json(unit.tests.back().record.verdict) : Json(nullptr);
+  json["position"] = tested ? Json(unit.tests.back().position) : Json(nullptr);
+  return written(json);
 }
 
-std::string trend_json(const TrendFacts& trend) {
-  const Json rows = list(trend.rows, [](const schema::StoreReader::TrendRow& row) {
-    return Json{{"position", row.position},
-                {"serial", row.serial},
-                {"attempt", row.attempt},
-                {"batch", text_or_null(row.batch)},
-                {"bench", row.bench},
-                {"verdict", row.verdict},
-                {"purpose", row.purpose},
-                {"started_utc_ms", row.started_utc_ms},
-                {"value_si", finite_or_null(row.value)},
-                {"u_si", finite_or_null(row.u)}};
-  });
+std::string trend_json(const MetricTrend& trend) {
   return written({{"model", trend.model},
-                  {"metric", trend.metric},
-                  {"si_unit", trend.si_unit},
-                  {"tests", rows}});
+                  {"metric", trend.metric->id},
+                  {"si_unit", trend.metric->si_unit},
+                  {"valued", trend.valued},
+                  {"mean_si", finite_or_null(trend.mean_si)},
+                  {"sigma_si", finite_or_null(trend.sigma_si)},
+                  {"tests", list(trend.rows, row_of)}});
 }
 
-std::string trace_json(const TraceFacts& trace) {
+std::string trace_json(const schema::TestStart& start, const TraceShown& trace) {
   Json times = Json::array(), lowest = Json::array(), highest = Json::array();
-  for (const TraceFacts::Piece& piece : trace.pieces) {
+  for (const TraceShown::Piece& piece : trace.pieces) {
     times.push_back(finite(piece.time_s));
     lowest.push_back(finite_or_null(piece.lowest_si));
     highest.push_back(finite_or_null(piece.highest_si));
   }
-  return written({{"serial", trace.serial},
-                  {"attempt", trace.attempt},
+  return written({{"serial", start.serial},
+                  {"attempt", start.attempt},
                   {"channel", trace.channel},
                   {"channels", trace.channels},
                   {"si_unit", trace.si_unit},

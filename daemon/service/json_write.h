@@ -15,6 +15,9 @@
 
 #include "daemon/line/application.h"
 #include "daemon/line/line_state.h"
+#include "daemon/queries/metric_trend.h"
+#include "daemon/queries/unit_history.h"
+#include "daemon/views/trace_view.h"
 #include "reports/line_view.h"
 #include "schema/store.h"
 
@@ -32,33 +35,14 @@ class JsonFault : public std::runtime_error {
 [[nodiscard]] std::string health_json(const Application::Health& health);
 [[nodiscard]] std::string stopped_json(const std::string& bench);
 
-struct UnitFacts {
-  std::string serial;
-  std::vector<schema::StoredRecord> records;  // oldest first
-  std::vector<schema::Repair> repairs;
-};
-[[nodiscard]] std::string unit_json(const UnitFacts& unit);
+[[nodiscard]] std::string unit_json(const UnitHistory& unit);
 [[nodiscard]] std::string record_json(const schema::StoredRecord& stored);
-[[nodiscard]] std::string standing_json(const UnitFacts& unit);
+// `unit` has a standing.
+[[nodiscard]] std::string standing_json(const UnitHistory& unit);
 
-struct TrendFacts {
-  std::string model, metric, si_unit;
-  std::vector<schema::StoreReader::TrendRow> rows;
-};
-[[nodiscard]] std::string trend_json(const TrendFacts& trend);
+[[nodiscard]] std::string trend_json(const MetricTrend& trend);
 
-// One channel of a trace, decimated: lowest and highest of each piece.
-struct TraceFacts {
-  std::string serial, channel, si_unit;
-  std::int64_t attempt = 0;
-  struct Piece {
-    double time_s = 0;
-    std::optional<double> lowest_si, highest_si;  // absent: no good sample in this piece
-  };
-  std::vector<Piece> pieces;
-  std::vector<std::string> channels;  // all that the trace has
-};
-[[nodiscard]] std::string trace_json(const TraceFacts& trace);
+[[nodiscard]] std::string trace_json(const schema::TestStart& start, const TraceShown& trace);
 
 // For the page's script: words and drawings, not facts.
 [[nodiscard]] std::string view_json(const reports::LineView& view);

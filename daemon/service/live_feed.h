@@ -19,8 +19,8 @@ namespace endgate::daemon {
 // One state as it goes over the wire, made once for all listeners.
 struct LiveFrame {
   std::uint64_t version = 0;
-  std::string state;    // event "line"
-  std::string picture;  // event "picture": the curve, sent only when it changed
+  std::string state{};    // event "line"
+  std::string picture{};  // event "picture": the curve, sent only when it changed
 };
 
 class LiveFeed {
@@ -35,7 +35,7 @@ class LiveFeed {
 
  private:
   Application& application_;
-  std::map<std::string, std::shared_ptr<const LiveFrame>> newest_;
+  std::map<std::string, std::shared_ptr<const LiveFrame>> newest_{};
   std::uint64_t subscription_ = 0;
 };
 
@@ -46,8 +46,8 @@ class LiveListener {
   [[nodiscard]] std::string news(LiveFeed& feed);
 
  private:
-  std::string only_bench_;
-  std::map<std::string, std::shared_ptr<const LiveFrame>> told_;
+  std::string only_bench_{};
+  std::map<std::string, std::shared_ptr<const LiveFrame>> told_{};
 };
 
 [[nodiscard]] std::string server_event(const std::string& name, const std::string& data);

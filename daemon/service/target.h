@@ -15,8 +15,8 @@
 namespace endgate::daemon {
 
 struct Target {
-  std::vector<std::string> path;
-  std::map<std::string, std::string> query;
+  std::vector<std::string> path{};
+  std::map<std::string, std::string> query{};
 };
 
 [[nodiscard]] std::optional<Target> parse_target(std::string_view target);

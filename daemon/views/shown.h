@@ -17,13 +17,13 @@ namespace endgate::daemon {
 
 // One limit with the value that was held against it, SI.
 struct HeldLimit {
-  std::string metric;
-  std::string outcome;  // pass, fail, undecided
+  std::string metric{};
+  std::string outcome{};  // pass, fail, undecided
   bool warn = false;
-  std::optional<double> lower, upper;
+  std::optional<double> lower{}, upper{};
   double pass_band = 0, fail_band = 0;
-  std::optional<double> value, u;
-  std::string missing_reason;
+  std::optional<double> value{}, u{};
+  std::string missing_reason{};
 };
 
 [[nodiscard]] std::vector<HeldLimit> held_limits(const std::vector<analysis::LimitOutcome>& limits,

@@ -1,0 +1,141 @@
+// The pages and their files.
+
+#include <algorithm>
+
+#include "daemon/service/assets.h"
+#include "daemon/service/handlers.h"
+#include "daemon/service/parameters.h"
+#include "daemon/service/store_query.h"
+#include "daemon/views/trend_view.h"
+#include "daemon/views/unit_view.h"
+#include "reports/page_frame.h"
+
+namespace endgate::daemon::handle {
+namespace {
+
+constexpr std::size_t kUnitsShown = 100, kTracePoints = 1200, kTestsShown = 500;
+
+Response html(std::string text, int status = 200) {
+  Response response;
+  response.status = status;
+  response.content_type = "text/html; charset=utf-8";
+  response.cache_control = "no-cache";
+  response.body = std::move(text);
+  return response;
+}
+
+void send_asset(const Asset* asset, const Request& request, const Reply& reply) {
+  if (asset == nullptr) return reply(refusal(404, "N-420", "There is nothing at this address."));
+  Response response;
+  response.content_type = asset->content_type;
+  response.etag = asset->etag;
+  response.cache_control = asset->content_type == "font/otf" ? "max-age=86400" : "no-cache";
+  if (request.head.value("if-none-match") == asset->etag)
+    response.status = 304;
+  else
+    response.fixed_body = asset->bytes;
+  reply(std::move(response));
+}
+
+std::string benches_in_words(Application& application) {
+  std::string words;
+  for (const std::string& bench : application.benches())
+    words += (words.empty() ? "" : ", ") + bench;
+  return words;
+}
+
+Response unknown_unit(const std::string& serial, const std::string& benches) {
+  return html(
+      reports::message_page("Units", "No unit " + serial + " is known here",
+                            "Nothing was tested under this serial on benches " + benches + "."),
+      404);
+}
+
+std::vector<std::string> models_in(const schema::StoreReader& store) {
+  std::vector<std::string> models;
+  for (const schema::Definition& definition : store.definitions())
+    if (definition.kind == "model" &&
+        std::find(models.begin(), models.end(), definition.subject) == models.end())
+      models.push_back(definition.subject);
+  return models;
+}
+
+std::vector<schema::LimitAsWas> newest_limits(const schema::StoreReader& store,
+                                              const std::string& model) {
+  for (const schema::StoredRecord& stored : store.latest_records(50))
+    if (stored.record.start.model == model && !stored.record.limits.empty())
+      return stored.record.limits;
+  return {};
+}
+
+Response trends(const schema::StoreReader& store, TrendAsked asked) {
+  const std::vector<std::string> models = models_in(store);
+  if (asked.model.empty()) {
+    const auto newest = store.latest_records(1);
+    if (!newest.empty()) asked.model = newest.front().record.start.model;
+    if (asked.model.empty() && !models.empty()) asked.model = models.front();
+  }
+  const auto trend = trend_of(store, asked.model, asked.metric, asked.count);
+  if (!trend)
+    return html(reports::message_page("Trends", "No such metric",
+                                      "There is no metric \"" + asked.metric + "\" here."),
+                404);
+  return html(page_of(trend_page_of(asked, *trend, models, newest_limits(store, asked.model))));
+}
+
+}  // namespace
+
+void line_page(Application& application, const Request& request, const Reply& reply) {
+  const auto named = request.parameters.find("bench");
+  if (named != request.parameters.end() && !application.line(named->second))
+    return reply(
+        html(reports::message_page("Line", "No bench " + named->second + " here",
+                                   "The benches are " + benches_in_words(application) + "."),
+             404));
+  send_asset(asset_of("line.html"), request, reply);
+}
+
+void units_page(Application& application, const Request& request, const Reply& reply) {
+  const std::string serial = query_value(request, "serial");
+  if (!serial.empty()) {
+    Request to_unit = request;
+    to_unit.parameters["serial"] = serial;
+    return unit_page(application, to_unit, reply);
+  }
+  ask_store(application, reply, [](const schema::StoreReader& store) {
+    return html(page_of(units_page_of(store.latest_records(kUnitsShown), store.record_count())));
+  });
+}
+
+void unit_page(Application& application, const Request& request, const Reply& reply) {
+  const auto named = request.parameters.find("attempt");
+  const auto attempt =
+      named == request.parameters.end() ? std::nullopt : whole_number(named->second, 1000000);
+  ask_store(
+      application, reply,
+      [serial = request.parameters.at("serial"), attempt, channel = query_value(request, "channel"),
+       benches = benches_in_words(application)](const schema::StoreReader& store) {
+        const UnitHistory unit = history_of(store, serial);
+        if (unit.tests.empty()) return unknown_unit(serial, benches);
+        const schema::StoredRecord& chosen = chosen_test(unit, attempt);
+        return html(
+            page_of(unit_page_of(unit, chosen, trace_shown(store, chosen, channel, kTracePoints))));
+      });
+}
+
+void trends_page(Application& application, const Request& request, const Reply& reply) {
+  TrendAsked asked{.model = query_value(request, "model"),
+                   .metric = query_value(request, "metric")};
+  if (asked.metric.empty()) asked.metric = "fad_400";
+  asked.by_batch = query_value(request, "by") != "unit";
+  const auto count = whole_number(query_value(request, "count"), 5000);
+  asked.count = count ? static_cast<std::size_t>(*count) : kTestsShown;
+  ask_store(application, reply,
+            [asked](const schema::StoreReader& store) { return trends(store, asked); });
+}
+
+void file(Application&, const Request& request, const Reply& reply) {
+  send_asset(asset_of(request.parameters.at("file")), request, reply);
+}
+
+}  // namespace endgate::daemon::handle

@@ -1,0 +1,197 @@
+#include "daemon/views/unit_view.h"
+
+#include <algorithm>
+
+#include "analysis/metric_facts.h"
+#include "daemon/views/curves.h"
+#include "daemon/views/shown.h"
+
+namespace endgate::daemon {
+namespace {
+
+const schema::StoredRecord* birth_of(const UnitHistory& unit) {
+  const auto found = std::find_if(unit.tests.begin(), unit.tests.end(), [](const auto& test) {
+    return test.record.verdict == "pass" && test.record.start.purpose != "returned";
+  });
+  return found == unit.tests.end() ? nullptr : &*found;
+}
+
+std::string address_of(const schema::TestStart& start) {
+  return "/units/" + start.serial + "/" + std::to_string(start.attempt);
+}
+
+std::string attempt_name(const schema::StoredRecord& test, const schema::StoredRecord* birth) {
+  std::string name = "Attempt " + std::to_string(test.record.start.attempt);
+  if (birth != nullptr && test.position == birth->position) return name + ", birth";
+  return test.record.start.purpose == "production" ? name : name + ", " + test.record.start.purpose;
+}
+
+std::vector<reports::LifeEvent> life_of(const UnitHistory& unit,
+                                        const schema::StoredRecord& chosen) {
+  struct Placed {
+    schema::Position position;
+    reports::LifeEvent event;
+  };
+  std::vector<Placed> placed{};
+  const schema::StoredRecord* birth = birth_of(unit);
+  for (const schema::StoredRecord& test : unit.tests)
+    placed.push_back({test.position,
+                      {.verdict = test.record.verdict,
+                       .name = attempt_name(test, birth),
+                       .when = date_and_minute(test.record.start.at.utc_ms) + ", bench " +
+                               test.record.start.bench,
+                       .href = address_of(test.record.start),
+                       .chosen = test.position == chosen.position}});
+  for (const UnitHistory::RepairDone& done : unit.repairs)
+    placed.push_back({done.position,
+                      {.name = "Repair: " + done.repair.finding,
+                       .when = date_and_minute(done.repair.at.utc_ms) + ", " + done.repair.by,
+                       .repair = true}});
+  std::stable_sort(placed.begin(), placed.end(),
+                   [](const Placed& a, const Placed& b) { return a.position < b.position; });
+  std::vector<reports::LifeEvent> life{};
+  for (Placed& one : placed) life.push_back(std::move(one.event));
+  return life;
+}
+
+std::string about(const schema::TestStart& start) {
+  std::string text = "Model " + start.model;
+  if (!start.batch.empty()) text += " · batch " + start.batch;
+  return text;
+}
+
+// A metric without a limit is shown like one with no bounds.
+HeldLimit held_for(const schema::Record& record, const schema::MetricValue& metric) {
+  for (const HeldLimit& limit : held_limits(record))
+    if (limit.metric == metric.id) return limit;
+  return {.metric = metric.id,
+          .value = metric.value,
+          .u = metric.u,
+          .missing_reason = metric.missing_reason};
+}
+
+reports::MetricRow metric_row(const schema::Record& record, const schema::MetricValue& metric) {
+  const HeldLimit held = held_for(record, metric);
+  std::string value = written_value(held).text("");
+  if (!metric.value && !metric.missing_reason.empty()) value += " " + metric.missing_reason;
+  if (metric.extrapolated) value += ", extrapolated";
+  const bool limited = held.lower || held.upper;
+  return {.name = metric_name(metric.id),
+          .unit = metric_unit(metric.id),
+          .birth = "",
+          .value = value,
+          .limit = limited ? limit_words(held) + (held.warn ? ", warning only" : "") : "",
+          .outcome = limited ? held.outcome : "",
+          .ruler = limited ? draw(ruler_of(held, 150)) : reports::Node("span")};
+}
+
+std::string birth_value(const schema::Record& birth, const std::string& id) {
+  for (const schema::MetricValue& metric : birth.metrics)
+    if (metric.id == id) return written_value(held_for(birth, metric)).text("");
+  return reports::kMissing;
+}
+
+void add_metrics(reports::UnitPage& page, const schema::Record& record,
+                 const schema::Record* birth) {
+  page.has_birth = birth != nullptr;
+  for (const schema::MetricValue& metric : record.metrics) {
+    page.metrics.push_back(metric_row(record, metric));
+    if (birth != nullptr) page.metrics.back().birth = birth_value(*birth, metric.id);
+  }
+}
+
+void add_curve(reports::UnitPage& page, const UnitHistory& unit,
+               const schema::StoredRecord& chosen) {
+  reports::CurveChart chart = curve_chart_of(chosen.record);
+  const schema::StoredRecord* birth = birth_of(unit);
+  for (const schema::StoredRecord& test : unit.tests) {
+    if (test.position == chosen.position || test.record.drawn.empty()) continue;
+    const bool is_birth = birth != nullptr && test.position == birth->position;
+    chart.others.push_back(
+        {is_birth ? "birth" : "attempt " + std::to_string(test.record.start.attempt), is_birth,
+         curve_chart_of(test.record).curve});
+  }
+  chart.width = 560;
+  chart.height = 380;
+  page.sentence = chart.description;
+  if (chart.curve.empty() && !chosen.record.curve_refusal.empty())
+    page.sentence = "No curve: " + chosen.record.curve_refusal;
+  page.curve = draw(chart);
+  page.curve_table = table_of(chart);
+}
+
+void add_facts(reports::UnitPage& page, const schema::StoredRecord& chosen) {
+  const schema::Record& record = chosen.record;
+  const auto add = [&](const char* name, const std::string& value) {
+    if (!value.empty()) page.facts.push_back({name, value});
+  };
+  add("Record", reports::fixed(static_cast<double>(chosen.position), 0));
+  add("Tested", date_and_minute(record.start.at.utc_ms));
+  add("Bench", record.start.bench + (record.simulated ? ", simulated" : ""));
+  add("Bench time", record.cycle_s ? reports::fixed(*record.cycle_s, 1) + reports::kNoBreak + "s"
+                                   : std::string());
+  add("Purpose", record.start.purpose);
+  add("Reason of the retest", record.start.reason);
+  add("Operator (claimed)", record.start.operator_name);
+  add("Software", record.software);
+  for (const std::string& id : record.context_ids) add("Rests on", id);
+  for (const schema::HealthAsFound& health : record.health)
+    if (health.state != "good")
+      add("Channel", health.channel + ": " + health.state + ", " + health.detail);
+}
+
+reports::UnitRow row_of(const schema::StoredRecord& stored) {
+  const schema::Record& record = stored.record;
+  return {.serial = record.start.serial,
+          .href = address_of(record.start),
+          .verdict = record.verdict,
+          .reason = record.reasons.empty() ? "" : record.reasons.front().sentence,
+          .when = date_and_minute(record.start.at.utc_ms),
+          .bench = record.start.bench,
+          .model = record.start.model,
+          .batch = record.start.batch,
+          .curve = draw(flat_curve_of(record))};
+}
+
+}  // namespace
+
+const schema::StoredRecord& chosen_test(const UnitHistory& unit,
+                                        std::optional<std::int64_t> attempt) {
+  for (const schema::StoredRecord& test : unit.tests)
+    if (attempt && test.record.start.attempt == *attempt) return test;
+  return unit.tests.back();
+}
+
+reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredRecord& chosen,
+                               const TraceShown& trace) {
+  const schema::Record& record = chosen.record;
+  reports::UnitPage page{.serial = unit.serial, .about = about(unit.tests.back().record.start)};
+  page.verdict = unit.tests.back().record.verdict;
+  page.standing = unit.standing ? unit.standing->word : "hold";
+  page.standing_reason = unit.standing ? unit.standing->reason : "";
+  page.life = life_of(unit, chosen);
+  page.chosen_name = "Attempt " + std::to_string(record.start.attempt);
+  add_curve(page, unit, chosen);
+  const schema::StoredRecord* birth = birth_of(unit);
+  const bool other = birth != nullptr && birth->position != chosen.position;
+  add_metrics(page, record, other ? &birth->record : nullptr);
+  for (const schema::ReasonGiven& reason : record.reasons) page.reasons.push_back(reason.sentence);
+  if (!record.would_have_been.empty()) page.reasons.push_back(record.would_have_been);
+  page.likely_cause = record.likely_cause;
+  add_facts(page, chosen);
+  add_trace(page, chosen, trace);
+  return page;
+}
+
+reports::UnitsPage units_page_of(const std::vector<schema::StoredRecord>& newest,
+                                 std::int64_t all) {
+  reports::UnitsPage page;
+  for (const schema::StoredRecord& stored : newest) page.rows.push_back(row_of(stored));
+  const std::string count = reports::fixed(static_cast<double>(all), 0);
+  page.sentence = newest.empty() ? "No unit has been tested yet."
+                                 : "The newest " + std::to_string(newest.size()) + " of " + count +
+                                       " tests. Scan or type a serial to find one unit.";
+  return page;
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,28 @@
+// The stored life of a unit in the words of its page.
+
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/queries/unit_history.h"
+#include "daemon/views/trace_view.h"
+#include "reports/unit_page.h"
+
+namespace endgate::daemon {
+
+// `attempt` picks the test shown in full; nothing or an unknown one: the latest.  The unit has at
+// least one test.
+[[nodiscard]] const schema::StoredRecord& chosen_test(const UnitHistory& unit,
+                                                      std::optional<std::int64_t> attempt);
+
+[[nodiscard]] reports::UnitPage unit_page_of(const UnitHistory& unit,
+                                             const schema::StoredRecord& chosen,
+                                             const TraceShown& trace);
+
+[[nodiscard]] reports::UnitsPage units_page_of(const std::vector<schema::StoredRecord>& newest,
+                                               std::int64_t all);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,109 @@
+// An application without benches: states are set by the test, commands are written down.
+
+#pragma once
+
+#include <map>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <utility>
+#include <vector>
+
+#include "daemon/line/application.h"
+
+namespace endgate::test {
+
+class FakeApplication : public daemon::Application {
+ public:
+  explicit FakeApplication(std::string store_folder = "") : folder_(std::move(store_folder)) {}
+
+  void set(daemon::LineState line) {
+    std::vector<Listener> listeners;
+    {
+      const std::lock_guard lock(mutex_);
+      if (!lines_.contains(line.bench)) order_.push_back(line.bench);
+      line.version = ++version_;
+      lines_[line.bench] = line;
+      for (const auto& [id, listener] : listeners_) listeners.push_back(listener);
+    }
+    for (const Listener& listener : listeners) listener(line);
+  }
+  std::vector<std::string> commands() {
+    const std::lock_guard lock(mutex_);
+    return commands_;
+  }
+  void never_answer() { answering_ = false; }
+
+  std::vector<std::string> benches() const override {
+    const std::lock_guard lock(mutex_);
+    return order_;
+  }
+  std::optional<daemon::LineState> line(const std::string& bench) const override {
+    const std::lock_guard lock(mutex_);
+    const auto found = lines_.find(bench);
+    return found == lines_.end() ? std::nullopt : std::optional(found->second);
+  }
+  void scan(daemon::ScanCommand command, std::function<void(daemon::CommandAnswer)> done) override {
+    note("scan " + command.bench + " " + command.text + " " + command.batch + " " +
+         command.operator_name);
+    if (command.text == "bad")
+      return done(daemon::CommandRefusal{409, "U-101", "Read \"bad\". Scan again."});
+    answer(command.bench, done);
+  }
+  void start(daemon::StartCommand command,
+             std::function<void(daemon::CommandAnswer)> done) override {
+    note("start " + command.bench + " " + command.reason);
+    answer(command.bench, done);
+  }
+  void stop(const std::string& bench, const std::string& who) override {
+    note("stop " + bench + " " + who);
+  }
+  void clear(const std::string& bench, const std::string& who,
+             std::function<void(daemon::CommandAnswer)> done) override {
+    note("clear " + bench + " " + who);
+    answer(bench, done);
+  }
+  void accept(AcceptCommand command,
+              std::function<void(std::variant<Accepted, daemon::CommandRefusal>)> done) override {
+    note("accept " + command.file_name + " " + command.by);
+    done(Accepted{"limits P1-60-12@2"});
+  }
+  void repair(RepairCommand command,
+              std::function<void(std::variant<Accepted, daemon::CommandRefusal>)> done) override {
+    note("repair " + command.serial + " " + command.finding);
+    done(Accepted{"repair"});
+  }
+  std::uint64_t subscribe(Listener listener) override {
+    const std::lock_guard lock(mutex_);
+    listeners_[++subscriptions_] = std::move(listener);
+    return subscriptions_;
+  }
+  void unsubscribe(std::uint64_t id) override {
+    const std::lock_guard lock(mutex_);
+    listeners_.erase(id);
+  }
+  void on_pool(std::function<void()> work) override { work(); }
+  std::string store_folder() const override { return folder_; }
+  Health health() const override { return health_; }
+
+  Health health_;
+
+ private:
+  void note(std::string command) {
+    const std::lock_guard lock(mutex_);
+    commands_.push_back(std::move(command));
+  }
+  void answer(const std::string& bench, const std::function<void(daemon::CommandAnswer)>& done) {
+    if (answering_) done(*line(bench));
+  }
+
+  std::string folder_;
+  mutable std::mutex mutex_;
+  std::map<std::string, daemon::LineState> lines_;
+  std::vector<std::string> order_, commands_;
+  std::map<std::uint64_t, Listener> listeners_;
+  std::uint64_t subscriptions_ = 0, version_ = 0;
+  bool answering_ = true;
+};
+
+}  // namespace endgate::test
