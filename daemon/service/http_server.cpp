@@ -60,6 +60,7 @@ struct Connection {
 };
 using ConnectionPtr = std::shared_ptr<Connection>;
 
+// The coroutines of one client take it by reference: serve() holds it for as long as they run.
 struct HttpServer::Impl {
   Impl(const HttpSettings& settings, Application& app);
   ~Impl();
@@ -67,17 +68,18 @@ struct HttpServer::Impl {
   asio::awaitable<void> accept_all();
   asio::awaitable<void> sweep();
   asio::awaitable<void> serve(ConnectionPtr client);
-  asio::awaitable<bool> serve_one(ConnectionPtr client);
-  asio::awaitable<std::optional<std::string>> read_head(ConnectionPtr client);
-  asio::awaitable<bool> read_body(ConnectionPtr client, Request& request);
-  asio::awaitable<Response> ask(ConnectionPtr client, Request request);
-  asio::awaitable<bool> send(ConnectionPtr client, Response response);
-  asio::awaitable<void> tell_live(ConnectionPtr client, std::string bench);
-  asio::awaitable<std::string> next_news(ConnectionPtr client, LiveListener& listener);
-  asio::awaitable<void> part(ConnectionPtr client);
-  asio::awaitable<bool> write(ConnectionPtr client, std::string_view first,
+  asio::awaitable<bool> serve_one(const ConnectionPtr& client);
+  asio::awaitable<bool> read_head(const ConnectionPtr& client, std::string& head);
+  asio::awaitable<bool> read_body(const ConnectionPtr& client, Request& request);
+  asio::awaitable<Response> ask(const ConnectionPtr& client, const Request& request);
+  asio::awaitable<bool> send(const ConnectionPtr& client, const Response& response);
+  asio::awaitable<void> tell_live(const ConnectionPtr& client, const std::string& bench);
+  asio::awaitable<std::string> next_news(const ConnectionPtr& client, LiveListener& listener);
+  asio::awaitable<void> part(const ConnectionPtr& client);
+  asio::awaitable<bool> write(const ConnectionPtr& client, std::string_view first,
                               std::string_view second);
   void admit(tcp::socket socket);
+  std::optional<Response> refused_by_head(const std::string& bytes, RequestHead& head) const;
   std::optional<Response> refused_before_route(const ConnectionPtr& client, Request& request);
 
   Application& application;
@@ -213,12 +215,16 @@ asio::awaitable<void> HttpServer::Impl::sweep() {
 }
 
 asio::awaitable<void> HttpServer::Impl::serve(ConnectionPtr client) {
-  while (co_await serve_one(client)) client->deadline = Clock::now() + kIdleDeadline;
+  bool more = true;
+  while (more) {
+    more = co_await serve_one(client);
+    client->deadline = Clock::now() + kIdleDeadline;
+  }
   co_await part(client);
 }
 
 // Closing with unread bytes would reset the connection and take the last answer with it.
-asio::awaitable<void> HttpServer::Impl::part(ConnectionPtr client) {
+asio::awaitable<void> HttpServer::Impl::part(const ConnectionPtr& client) {
   boost::system::error_code error;
   client->socket.shutdown(tcp::socket::shutdown_send, error);
   client->deadline = Clock::now() + kPartDeadline;
@@ -229,49 +235,59 @@ asio::awaitable<void> HttpServer::Impl::part(ConnectionPtr client) {
 }
 
 // False: the connection ends.
-asio::awaitable<bool> HttpServer::Impl::serve_one(ConnectionPtr client) {
-  const std::optional<std::string> head = co_await read_head(client);
-  if (!head) co_return false;
-  std::optional<RequestHead> parsed = parse_head(*head);
-  if (!parsed) co_return co_await send(client, bad_request("The request is not well formed."));
-  if (auto refused = refused_by_gate(*parsed, hosts)) co_return co_await send(client, *refused);
-  Request request{.head = std::move(*parsed)};
-  if (!co_await read_body(client, request)) co_return false;
-  if (auto refused = refused_before_route(client, request))
-    co_return co_await send(client, std::move(*refused));
-  const bool closing = wants_close(request.head);
-  Response response = co_await ask(client, std::move(request));
-  if (response.live_bench) {
-    co_await tell_live(client, *response.live_bench);
+asio::awaitable<bool> HttpServer::Impl::serve_one(const ConnectionPtr& client) {
+  std::string head;
+  const bool arrived = co_await read_head(client, head);
+  if (!arrived) co_return false;
+  Request request;
+  std::optional<Response> response = refused_by_head(head, request.head);
+  if (!response) {
+    const bool whole = co_await read_body(client, request);
+    if (!whole) co_return false;
+    response = refused_before_route(client, request);
+  }
+  if (!response) response = co_await ask(client, request);
+  if (response->live_bench) {
+    co_await tell_live(client, *response->live_bench);
     co_return false;
   }
-  response.close = response.close || closing;
-  co_return co_await send(client, std::move(response));
+  if (wants_close(request.head)) response->close = true;
+  const bool sent = co_await send(client, *response);
+  co_return sent && !response->close;
 }
 
-asio::awaitable<std::optional<std::string>> HttpServer::Impl::read_head(ConnectionPtr client) {
+std::optional<Response> HttpServer::Impl::refused_by_head(const std::string& bytes,
+                                                          RequestHead& head) const {
+  std::optional<RequestHead> parsed = parse_head(bytes);
+  if (!parsed) return bad_request("The request is not well formed.");
+  head = std::move(*parsed);
+  return refused_by_gate(head, hosts);
+}
+
+// True: a whole head is in `head`, and nothing in it hides a second reading.
+asio::awaitable<bool> HttpServer::Impl::read_head(const ConnectionPtr& client, std::string& head) {
   std::array<char, 4096> piece{};
-  while (true) {
-    const HeadScan scan = scan_head(client->bytes);
-    if (scan.state == HeadScan::State::refused) {
-      co_await send(client, bad_request(scan.sentence, scan.status));
-      co_return std::nullopt;
-    }
-    if (scan.state == HeadScan::State::complete) {
-      std::string head = client->bytes.substr(0, scan.length);
-      client->bytes.erase(0, scan.length);
-      co_return head;
-    }
+  HeadScan scan = scan_head(client->bytes);
+  while (scan.state == HeadScan::State::incomplete) {
     const bool first = client->bytes.empty();
     const auto [error, count] =
         co_await client->socket.async_read_some(asio::buffer(piece), kQuiet);
-    if (error) co_return std::nullopt;
+    if (error) co_return false;
     if (first) client->deadline = Clock::now() + kHeadDeadline;
     client->bytes.append(piece.data(), count);
+    scan = scan_head(client->bytes);
   }
+  if (scan.state == HeadScan::State::refused) {
+    const Response refused = bad_request(scan.sentence, scan.status);
+    co_await send(client, refused);
+    co_return false;
+  }
+  head = client->bytes.substr(0, scan.length);
+  client->bytes.erase(0, scan.length);
+  co_return true;
 }
 
-asio::awaitable<bool> HttpServer::Impl::read_body(ConnectionPtr client, Request& request) {
+asio::awaitable<bool> HttpServer::Impl::read_body(const ConnectionPtr& client, Request& request) {
   const std::string stated = request.head.value("content-length");
   const std::size_t length = stated.empty() ? 0 : std::stoul(stated);  // digits, by the gate
   client->deadline = Clock::now() + kBodyDeadline;
@@ -308,7 +324,8 @@ std::optional<Response> HttpServer::Impl::refused_before_route(const ConnectionP
   return often;
 }
 
-asio::awaitable<Response> HttpServer::Impl::ask(ConnectionPtr client, Request request) {
+asio::awaitable<Response> HttpServer::Impl::ask(const ConnectionPtr& client,
+                                                const Request& request) {
   const auto slot = std::make_shared<std::optional<Response>>();
   const Reply reply = [slot, service = service,
                        waiting = std::weak_ptr<Connection>(client)](Response response) {
@@ -319,7 +336,7 @@ asio::awaitable<Response> HttpServer::Impl::ask(ConnectionPtr client, Request re
   };
   const Clock::time_point until = Clock::now() + kAnswerDeadline;
   client->deadline = until + kWriteDeadline;
-  answer(application, std::move(request), reply);
+  answer(application, request, reply);
   while (!*slot && Clock::now() < until && client->socket.is_open()) {
     client->bell.expires_at(until);
     co_await client->bell.async_wait(kQuiet);
@@ -328,15 +345,16 @@ asio::awaitable<Response> HttpServer::Impl::ask(ConnectionPtr client, Request re
   co_return refusal(503, "N-503", "The answer took too long. Ask again.");
 }
 
-asio::awaitable<bool> HttpServer::Impl::send(ConnectionPtr client, Response response) {
+asio::awaitable<bool> HttpServer::Impl::send(const ConnectionPtr& client,
+                                             const Response& response) {
   const std::string head = response_head(response);
   const std::string_view body =
       response.fixed_body.empty() ? std::string_view(response.body) : response.fixed_body;
   const bool sent = co_await write(client, head, response.status == 304 ? "" : body);
-  co_return sent && !response.close;
+  co_return sent;
 }
 
-asio::awaitable<bool> HttpServer::Impl::write(ConnectionPtr client, std::string_view first,
+asio::awaitable<bool> HttpServer::Impl::write(const ConnectionPtr& client, std::string_view first,
                                               std::string_view second) {
   client->deadline = Clock::now() + kWriteDeadline;
   const std::array<asio::const_buffer, 2> buffers{asio::buffer(first), asio::buffer(second)};
@@ -345,13 +363,18 @@ asio::awaitable<bool> HttpServer::Impl::write(ConnectionPtr client, std::string_
 }
 
 // One write at a time; what happens meanwhile is seen, in its newest form, after it.
-asio::awaitable<void> HttpServer::Impl::tell_live(ConnectionPtr client, std::string bench) {
-  LiveListener listener(std::move(bench));
+asio::awaitable<void> HttpServer::Impl::tell_live(const ConnectionPtr& client,
+                                                  const std::string& bench) {
+  LiveListener listener(bench);
   std::string text = live_feed_head() + "retry: 500\n\n";
-  while (co_await write(client, text, {})) text = co_await next_news(client, listener);
+  bool listening = co_await write(client, text, {});
+  while (listening) {
+    text = co_await next_news(client, listener);
+    listening = co_await write(client, text, {});
+  }
 }
 
-asio::awaitable<std::string> HttpServer::Impl::next_news(ConnectionPtr client,
+asio::awaitable<std::string> HttpServer::Impl::next_news(const ConnectionPtr& client,
                                                          LiveListener& listener) {
   const Clock::time_point beat = Clock::now() + kHeartbeat;
   client->deadline = beat + kWriteDeadline;
