@@ -1,0 +1,55 @@
+// The real program as a child process.
+
+#pragma once
+
+#include <signal.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <filesystem>
+#include <string>
+#include <thread>
+
+#include "tests/line/line_plant.h"
+
+namespace endgate::test {
+
+class EndgateProcess {
+ public:
+  EndgateProcess(const fs::path& config, const fs::path& log) {
+    pid_ = fork();
+    if (pid_ != 0) return;
+    (void)!freopen(log.c_str(), "w", stdout);
+    (void)!freopen("/dev/null", "w", stderr);
+    execl(ENDGATE_PROGRAM, ENDGATE_PROGRAM, "run", "--config", config.c_str(), nullptr);
+    _exit(127);
+  }
+  ~EndgateProcess() { end(SIGKILL); }
+  EndgateProcess(const EndgateProcess&) = delete;
+  EndgateProcess& operator=(const EndgateProcess&) = delete;
+
+  // The exit status, or -1 when a signal ended it.
+  int end(int signal) {
+    if (pid_ <= 0) return -1;
+    kill(pid_, signal);
+    int status = 0;
+    waitpid(pid_, &status, 0);
+    pid_ = 0;
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  }
+
+ private:
+  pid_t pid_ = 0;
+};
+
+// The program prints its address when it serves.
+inline bool serves(const fs::path& log) {
+  for (int tries = 0; tries < 600; ++tries) {
+    if (text_in(log).find("http://") != std::string::npos) return true;
+    std::this_thread::sleep_for(10ms);
+  }
+  return false;
+}
+
+}  // namespace endgate::test
