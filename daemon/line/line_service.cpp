@@ -36,7 +36,8 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
 
 LineService::~LineService() {
   shut_benches_down();
-  pool_.join();
+  pool_.join();       // tests that were cut short are judged ...
+  records_.finish();  // ... and kept
   work_.reset();
   io_.stop();
   io_thread_.join();

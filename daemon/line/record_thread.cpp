@@ -7,13 +7,15 @@ namespace endgate::daemon {
 RecordThread::RecordThread(const std::filesystem::path& store_folder)
     : writer_(store_folder), thread_([this] { run(); }) {}
 
-RecordThread::~RecordThread() {
+RecordThread::~RecordThread() { finish(); }
+
+void RecordThread::finish() {
   {
     const std::lock_guard lock(mutex_);
     stopping_ = true;
   }
   wake_.notify_one();
-  thread_.join();
+  if (thread_.joinable()) thread_.join();
 }
 
 bool RecordThread::post(Job job) {

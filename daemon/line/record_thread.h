@@ -22,9 +22,12 @@ class RecordThread {
 
   // Throws schema::StoreFault when the store cannot be opened for writing.
   explicit RecordThread(const std::filesystem::path& store_folder);
-  ~RecordThread();  // runs what is queued, then stops
+  ~RecordThread();
   RecordThread(const RecordThread&) = delete;
   RecordThread& operator=(const RecordThread&) = delete;
+
+  // Runs what is queued, then takes no more.  Once; the destructor does it otherwise.
+  void finish();
 
   // False: the queue is full and `job` will not run.  A job catches its own StoreFault: whoever
   // waits for its answer must hear of it.
