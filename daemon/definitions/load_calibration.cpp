@@ -45,6 +45,9 @@ analysis::Receiver read_receiver_constants(TomlReader& reader) {
   receiver.conductance_exponent =
       reader.number_or("conductance_exponent", receiver.conductance_exponent, kShare);
   receiver.u_conductance_rel = reader.number("u_conductance_rel", kNotNegative);
+  receiver.wall_j_k = reader.number_or("wall_j_k", receiver.wall_j_k, kNotNegative);
+  receiver.wall_to_room_w_k =
+      reader.number_or("wall_to_room_w_k", receiver.wall_to_room_w_k, kNotNegative);
   return receiver;
 }
 

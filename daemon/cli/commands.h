@@ -1,0 +1,71 @@
+// What did the user ask for?  One plain struct per command; each is run by a file of its own.
+//
+// Standard output carries data, standard error carries talk.  Every run_ returns an exit status
+// (exit_status.h) and throws schema::StoreFault when the store fails.
+
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <variant>
+
+namespace endgate::daemon {
+
+// Where the store is: stated, or as the service file of a configuration folder says.
+struct StorePlace {
+  std::filesystem::path data;    // --data; empty: ask `config`
+  std::filesystem::path config;  // --config
+};
+
+struct RunCommand {
+  std::filesystem::path config;
+};
+struct CheckCommand {
+  std::filesystem::path config;
+};
+struct AcceptFilesCommand {
+  std::filesystem::path path;  // one file, or a configuration folder
+  StorePlace store;
+  std::string by, why;
+};
+struct HistoryCommand {
+  std::string serial;
+  StorePlace store;
+};
+struct TrendCommand {
+  std::string metric, model;
+  std::size_t count = 200;
+  StorePlace store;
+};
+struct VerifyCommand {
+  bool traces = false;
+  StorePlace store;
+};
+struct ReplayCommand {
+  std::string serial;             // may be empty when `from` holds one copied record
+  std::int64_t attempt = 0;       // 0: the newest that was kept
+  std::filesystem::path from;     // a copied record or a store folder; empty: `store`
+  std::filesystem::path copy_to;  // not empty: copy record and trace there instead
+  StorePlace store;
+};
+struct ExportCommand {
+  bool csv = false;  // the one form there is, asked for by name
+  bool si = false;
+  StorePlace store;
+};
+
+using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
+                             TrendCommand, VerifyCommand, ReplayCommand, ExportCommand>;
+
+[[nodiscard]] int run_command(const RunCommand& command);
+[[nodiscard]] int run_command(const CheckCommand& command);
+[[nodiscard]] int run_command(const AcceptFilesCommand& command);
+[[nodiscard]] int run_command(const HistoryCommand& command);
+[[nodiscard]] int run_command(const TrendCommand& command);
+[[nodiscard]] int run_command(const VerifyCommand& command);
+[[nodiscard]] int run_command(const ReplayCommand& command);
+[[nodiscard]] int run_command(const ExportCommand& command);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,136 @@
+#include "daemon/cli/parse_command_line.h"
+
+#include <CLI/CLI.hpp>
+#include <iostream>
+#include <memory>
+
+#include "daemon/cli/exit_status.h"
+#include "daemon/line/version.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::size_t kHelpColumn = 34;
+constexpr const char* kFooter =
+    "Exit status: 0 ok, 1 verdict or check negative, 2 usage, 3 configuration, 4 device,\n"
+    "5 storage, 6 busy, 70 internal.  Data goes to standard output, talk to standard error.";
+
+void add_config(CLI::App& app, std::filesystem::path& config) {
+  app.add_option("--config", config, "Folder with service.toml, benches/, models/ ...")
+      ->type_name("DIR")
+      ->envname("ENDGATE_CONFIG");
+}
+
+void need_config(CLI::App& app, std::filesystem::path& config) {
+  add_config(app, config);
+  app.get_option("--config")->required();
+}
+
+void add_store(CLI::App& app, StorePlace& store) {
+  app.add_option("--data", store.data, "Folder of the store; or --config")->type_name("DIR");
+  add_config(app, store.config);
+}
+
+// Each adds one subcommand and, when it is the one, puts what was read into `chosen`.
+class Parser {
+ public:
+  std::variant<Command, int> parse(int argc, const char* const* argv) {
+    describe();
+    try {
+      app_.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+      // Help and version end well; everything else is usage, whatever the library calls it.
+      return app_.exit(error) == 0 ? kOk : kUsage;
+    }
+    return chosen_;
+  }
+
+ private:
+  template <class C, class Add>
+  void subcommand(const char* name, const char* text, Add add_options) {
+    CLI::App* app = app_.add_subcommand(name, text);
+    const auto command = std::make_shared<C>();
+    add_options(*app, *command);
+    app->callback([this, command] { chosen_ = *command; });
+  }
+
+  void describe() {
+    app_.set_version_flag("--version", software_version());
+    app_.get_formatter()->column_width(kHelpColumn);
+    app_.require_subcommand(1);
+    app_.footer(kFooter);
+    describe_service();
+    describe_questions();
+    describe_proofs();
+  }
+
+  void describe_service() {
+    subcommand<RunCommand>("run", "Connect the benches and serve the pages until a signal ends it",
+                           [](CLI::App& app, RunCommand& c) { need_config(app, c.config); });
+    subcommand<CheckCommand>("check", "Check the definition files and say what is not promised",
+                             [](CLI::App& app, CheckCommand& c) { need_config(app, c.config); });
+    subcommand<AcceptFilesCommand>(
+        "accept", "Keep a definition file, or all that are new in a folder, as accepted",
+        [](CLI::App& app, AcceptFilesCommand& c) {
+          app.add_option("file", c.path, "Definition file or configuration folder")->required();
+          app.add_option("--by", c.by, "Who accepts")->required()->type_name("NAME");
+          app.add_option("--why", c.why, "Why")->required()->type_name("TEXT");
+          add_store(app, c.store);
+        });
+  }
+
+  void describe_questions() {
+    subcommand<HistoryCommand>("history", "Every test of a unit and its standing",
+                               [](CLI::App& app, HistoryCommand& c) {
+                                 app.add_option("serial", c.serial, "Serial")->required();
+                                 add_store(app, c.store);
+                               });
+    subcommand<TrendCommand>(
+        "trend", "One metric of one model over tests", [](CLI::App& app, TrendCommand& c) {
+          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
+          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          app.add_option("--count", c.count, "Newest tests to show, 200 unless told")
+              ->type_name("N")
+              ->check(CLI::Range(1, 1000000));
+          add_store(app, c.store);
+        });
+    subcommand<ExportCommand>("export", "All tests as one table",
+                              [](CLI::App& app, ExportCommand& c) {
+                                app.add_flag("--csv", c.csv, "As CSV")->required();
+                                app.add_flag("--si", c.si, "Numbers in SI units, as kept");
+                                add_store(app, c.store);
+                              });
+  }
+
+  void describe_proofs() {
+    subcommand<VerifyCommand>("verify", "Check that every fact is still what was sealed",
+                              [](CLI::App& app, VerifyCommand& c) {
+                                app.add_flag("--traces", c.traces,
+                                             "Decode and hash every trace too");
+                                add_store(app, c.store);
+                              });
+    subcommand<ReplayCommand>(
+        "replay", "Evaluate a kept test again and compare", [](CLI::App& app, ReplayCommand& c) {
+          app.add_option("serial", c.serial, "Serial");
+          app.add_option("--attempt", c.attempt, "Which test; the newest unless told")
+              ->type_name("N")
+              ->check(CLI::PositiveNumber);
+          app.add_option("--from", c.from, "Folder with a copied record, or of a store")
+              ->type_name("DIR");
+          app.add_option("--copy-to", c.copy_to, "Copy record and trace into this empty folder")
+              ->type_name("DIR");
+          add_store(app, c.store);
+        });
+  }
+
+  CLI::App app_{"End-of-line test service for small air compressors", "endgate"};
+  Command chosen_;
+};
+
+}  // namespace
+
+std::variant<Command, int> parse_command_line(int argc, const char* const* argv) {
+  return Parser().parse(argc, argv);
+}
+
+}  // namespace endgate::daemon

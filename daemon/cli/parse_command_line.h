@@ -1,0 +1,14 @@
+// Which command do these words name?  The one place that knows the command-line library.
+
+#pragma once
+
+#include <variant>
+
+#include "daemon/cli/commands.h"
+
+namespace endgate::daemon {
+
+// The command, or the exit status when help or version was printed or the words were wrong.
+[[nodiscard]] std::variant<Command, int> parse_command_line(int argc, const char* const* argv);
+
+}  // namespace endgate::daemon
