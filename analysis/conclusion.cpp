@@ -143,9 +143,8 @@ class Concluder {
     const LeakReading& leak = *measured_.back_leak;
     const double r = leak.mean_abs_pa / leak.outside_abs_pa;
     if (!(r > 1.2)) return std::nullopt;
-    const double scaled = std::max(0.0, leak.leak_m3_s) / (r * r - 1);
-    const double u = leak.u_random_m3_s / (r * r - 1);
-    return LeakPrior{scaled, std::hypot(scaled, nominal, u) + 1e-9};
+    const double scaled = std::max(nominal, leak.leak_m3_s / (r * r - 1));
+    return LeakPrior{scaled, scaled + 1e-9};
   }
 
   [[nodiscard]] double speed_at(double gauge_pa) const {

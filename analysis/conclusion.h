@@ -9,9 +9,10 @@
 //   with size and sign, unlike a gain), and kFormRel of the flow for what the form of the curve
 //   cannot follow.  They only weigh; u itself comes from the causes.
 //
-// PRIOR of L: back leak over (r^2 - 1), by the laminar law.  It is measured at standstill, through
-//   a check valve that a running unit holds open, so its u is its own size and the nominal leak
-//   besides: it keeps L from absurd values and decides nothing that the holds can tell.
+// PRIOR of L: back leak over (r^2 - 1), by the laminar law, at least the nominal leak: at
+// standstill
+//   a check valve hides what leaks behind it, and adds what the running unit does not lose.  So its
+//   u is its own size: it keeps L from absurd values and decides nothing that the holds can tell.
 //
 // EXTRAPOLATION: a metric at a pressure is given from kBeside_pa below the lowest used hold to as
 //   much above the highest, else it is missing.  Only dead_head is extrapolated, and says so.

@@ -51,6 +51,9 @@ struct Receiver {
   double conductance_w_k = 0;
   double conductance_exponent = 0.5;
   double u_conductance_rel = 0;
+  // Warming of the wall; a heat capacity of 0 means that it stays at room temperature.
+  double wall_j_k = 0;
+  double wall_to_room_w_k = 0;
 };
 
 struct BenchFacts {

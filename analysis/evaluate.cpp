@@ -14,6 +14,8 @@
 namespace endgate::analysis {
 namespace {
 
+constexpr double kNegligible = 1e-6;  // of u: rounding, not a cause
+
 // Weights of the fit: what differs from hold to hold (analysis/conclusion.h, WEIGHTS).
 void weigh(const Survey& survey, const Measured& measured, Plan& plan) {
   const std::vector<double> receiver = receiver_u_m3_s(survey, measured);
@@ -53,7 +55,8 @@ Metric metric_of(std::size_t index, const Conclusion& conclusion,
   metric.u = u;
   metric.extrapolated = answer->extrapolated;
   for (const CausePart& part : parts)
-    if (part.u[index] != 0) metric.parts.push_back({part.cause, part.u[index]});
+    if (std::abs(part.u[index]) > kNegligible * u)
+      metric.parts.push_back({part.cause, part.u[index]});
   return metric;
 }
 

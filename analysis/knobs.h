@@ -25,10 +25,13 @@ struct Knobs {
   double seal_volume = 1;
   double fixture_back_leak_m3_s = 0;  // added to the stated leak of the fixture
   double fixture_seal_leak_m3_s = 0;
-  double inlet_head_share = 0;  // added
-  double leak_start = 0;        // in units of the u of the gas temperature at the start of a leak
-  double case_share = 0;        // added to the share of the case in the housing's gas temperature
-  double flow_per_head = 1;     // factors on the corrections applied
+  double inlet_head_share = 0;   // added
+  double leak_start = 0;         // in units of the u of the gas temperature at the start of a leak
+  double back_leak_cooling = 0;  // in units of the u of the cooling time of the dwell
+  double seal_leak_cooling = 0;
+  double wall_drift_k_s = 0;  // added to the drift of the receiver's wall during the back leak
+  double case_share = 0;      // added to the share of the case in the housing's gas temperature
+  double flow_per_head = 1;   // factors on the corrections applied
   double flow_per_case = 1;
   double speed_per_case = 1;
   double current_per_case = 1;

@@ -15,58 +15,76 @@ std::vector<DecayBlock> turned(std::vector<DecayBlock> blocks, const Knobs& knob
   return blocks;
 }
 
-// Pressure by which the gas is too warm when the valve shuts, and how well that is known.
-struct WarmStart {
-  double pressure_pa = 0;
-  double u_pa = 0;
-};
-
-WarmStart warm_start(double pressure_abs_pa, double gas_k, double wall_k) {
-  const double warmer = gas_k - wall_k;
-  const double per_k = pressure_abs_pa / gas_k;
-  return {per_k * warmer, per_k * std::hypot(kStart_u_k, kStart_u_rel * warmer)};
-}
-
-double gas_temperature_at(const Survey& survey, const GasHistory& history, double time_s,
-                          double substitute) {
+// The value of a history at a time, or a substitute where it ends before.
+double history_at(const Survey& survey, const std::vector<double>& history, double time_s,
+                  double substitute) {
   const auto& time = survey.gas.time_s;
   const auto after = std::lower_bound(time.begin(), time.end(), time_s);
   if (after == time.end()) return substitute;
-  return std::max(100.0, history.temperature_k[static_cast<std::size_t>(after - time.begin())]);
-}
-
-// Volume flow at the reference inlet state from a loss of pressure.
-double flow_of(const ReferenceConditions& reference, double volume_m3, double loss_pa_s,
-               double gas_k) {
-  return volume_m3 * loss_pa_s / reference.inlet_pressure_abs_pa * reference.inlet_temperature_k /
-         gas_k;
-}
-
-Refusal sick(const Survey& survey, Role role) {
-  return {RefusalKind::sick_channel, survey.sick[index_of(role)], {}};
+  return std::max(100.0, history[static_cast<std::size_t>(after - time.begin())]);
 }
 
 std::optional<Refusal> first_sick(const Survey& survey, std::initializer_list<Role> roles) {
   for (const Role role : roles)
-    if (!survey.usable(role)) return sick(survey, role);
+    if (!survey.usable(role))
+      return Refusal{RefusalKind::sick_channel, survey.sick[index_of(role)], {}};
   return std::nullopt;
 }
 
+double driving(double gauge_pa, double outside_abs_pa) {
+  return gauge_pa * (gauge_pa + 2 * outside_abs_pa);
+}
+
+// (1) without the fixture: what turns a loss of pressure into a flow.
+class LossToFlow {
+ public:
+  LossToFlow(const ReferenceConditions& reference, const StepMark& step, double volume_m3,
+             double gas_k, const Decay& decay, double outside_abs_pa) {
+    const double at_reference = driving(step.target_gauge_pa, reference.inlet_pressure_abs_pa);
+    const double in_dwell = driving(decay.mean_abs_pa - outside_abs_pa, outside_abs_pa);
+    const double carried = step.target_gauge_pa > 0 ? at_reference / in_dwell : 1;
+    factor_ = volume_m3 / reference.inlet_pressure_abs_pa * reference.inlet_temperature_k / gas_k *
+              carried;
+  }
+  [[nodiscard]] double operator()(double loss_pa_s) const { return factor_ * loss_pa_s; }
+
+ private:
+  double factor_ = 0;
+};
+
 DecayModel back_leak_model(const Survey& survey, const GasHistory& history, const Knobs& knobs,
-                           const LeakWindow& leak, const Receiver& receiver) {
-  const double wall = level(leak, knobs, Role::ambient_temperature);
-  const double gas = gas_temperature_at(survey, history, leak.window.start_s, wall);
+                           const LeakWindow& leak) {
+  const double room = level(leak, knobs, Role::ambient_temperature);
+  const double wall = history_at(survey, history.wall_k, leak.window.start_s, room);
+  const double gas = history_at(survey, history.temperature_k, leak.window.start_s, room);
   DecayModel model;
   model.outside_abs_pa = level(leak, knobs, Role::barometric_pressure);
-  const double first = leak.blocks.empty() ? 0
-                                           : knobs.reading(Role::discharge_pressure,
-                                                           leak.blocks.front().pressure_pa);
-  const double pressure = model.outside_abs_pa + first;
-  const WarmStart start = warm_start(pressure, gas, wall);
-  model.cooling_s = cooling_time_s(receiver, pressure, gas);
-  model.u_warm_start_pa = start.u_pa;
-  model.warm_start_pa = start.pressure_pa + knobs.leak_start * start.u_pa;
+  const double first = leak.blocks.empty() ? 0 : leak.blocks.front().pressure_pa;
+  const double per_k =
+      (model.outside_abs_pa + knobs.reading(Role::discharge_pressure, first)) / gas;
+  model.u_warm_start_pa = std::abs(per_k) * std::hypot(kStart_u_k, kStart_u_rel * (gas - wall));
+  model.warm_start_pa = per_k * (gas - wall) + knobs.leak_start * model.u_warm_start_pa;
+  model.cooling_s = leak.cooling.tau_s * (1 + knobs.back_leak_cooling * leak.cooling.u_rel);
+  if (leak.receiver < survey.context->bench.receivers.size())
+    model.conductance_exponent =
+        survey.context->bench.receivers[leak.receiver].conductance_exponent;
   return model;
+}
+
+DecayModel seal_leak_model(const Knobs& knobs, const LeakWindow& leak) {
+  DecayModel model;
+  model.outside_abs_pa = level(leak, knobs, Role::barometric_pressure);
+  const double first = leak.blocks.empty() ? 0 : leak.blocks.front().pressure_pa;
+  const double gas = std::max(100.0, level(leak, knobs, Role::case_temperature));
+  model.u_warm_start_pa = (model.outside_abs_pa + std::max(0.0, first)) / gas * kHousingStart_u_k;
+  model.cooling_s = leak.cooling.tau_s * (1 + knobs.seal_leak_cooling * leak.cooling.u_rel);
+  return model;
+}
+
+double wall_drift_k_s(const Survey& survey, const GasHistory& history, const Window& window) {
+  const double first = history_at(survey, history.wall_k, window.start_s, 0);
+  const double last = history_at(survey, history.wall_k, window.end_s - 0.1, 0);
+  return first > 0 && last > 0 ? (last - first) / window.length_s() : 0;
 }
 
 LeakReading reading_of(const Decay& decay, const DecayModel& model) {
@@ -76,7 +94,34 @@ LeakReading reading_of(const Decay& decay, const DecayModel& model) {
   return reading;
 }
 
+void find_back_leak_cooling(Survey& survey, const Knobs& at_rest) {
+  LeakWindow& leak = *survey.back_leak;
+  if (leak.receiver >= survey.context->bench.receivers.size() || leak.blocks.empty()) return;
+  const Receiver& receiver = survey.context->bench.receivers[leak.receiver];
+  DecayModel model = back_leak_model(survey, survey.history, at_rest, leak);
+  const double pressure = model.outside_abs_pa + leak.blocks.back().pressure_pa;
+  model.cooling_s =
+      cooling_time_s(receiver, pressure, level(leak, at_rest, Role::ambient_temperature));
+  const double u_ln = std::hypot(receiver.u_conductance_rel, receiver.u_volume_rel, 0.05);
+  leak.cooling = {model.cooling_s, u_ln};
+  if (const auto found = find_cooling_time(leak.blocks, model, u_ln)) leak.cooling = *found;
+}
+
+void find_seal_leak_cooling(Survey& survey, const Knobs& at_rest) {
+  LeakWindow& leak = *survey.seal_leak;
+  leak.cooling = {kHousingCooling_s, kHousingCooling_u_ln};
+  const DecayModel model = seal_leak_model(at_rest, leak);
+  if (const auto found = find_cooling_time(leak.blocks, model, kHousingCooling_u_ln))
+    leak.cooling = *found;
+}
+
 }  // namespace
+
+void find_cooling_times(Survey& survey) {
+  const Knobs at_rest(survey.context->bench.receivers.size());
+  if (survey.back_leak) find_back_leak_cooling(survey, at_rest);
+  if (survey.seal_leak) find_seal_leak_cooling(survey, at_rest);
+}
 
 Outcome<LeakReading> measure_back_leak(const Survey& survey, const GasHistory& history,
                                        const Knobs& knobs) {
@@ -85,20 +130,25 @@ Outcome<LeakReading> measure_back_leak(const Survey& survey, const GasHistory& h
           first_sick(survey, {Role::barometric_pressure, Role::ambient_temperature}))
     return *refusal;
   const LeakWindow& leak = *survey.back_leak;
-  const GasSettings settings = gas_settings(survey, knobs);
-  if (leak.receiver >= settings.receivers.size())
+  const BenchFacts& bench = survey.context->bench;
+  if (leak.receiver >= bench.receivers.size())
     return Refusal{RefusalKind::missing_step, "the step names no receiver of the bench", {}};
-  const Receiver& receiver = settings.receivers[leak.receiver];
-  const DecayModel model = back_leak_model(survey, history, knobs, leak, receiver);
+  const Receiver& receiver = bench.receivers[leak.receiver];
+  const DecayModel model = back_leak_model(survey, history, knobs, leak);
   const Outcome<Decay> decay =
       fit_decay(turned(leak.blocks, knobs, Role::discharge_pressure), model);
   if (!decay) return decay.error();
-  const ReferenceConditions& reference = survey.context->model.reference;
   const double wall = level(leak, knobs, Role::ambient_temperature);
+  const double drift = wall_drift_k_s(survey, history, leak.window);
+  const double loss = decay->loss_pa_s + decay->mean_abs_pa / wall * (drift + knobs.wall_drift_k_s);
+  const LossToFlow flow_of(survey.context->model.reference, *leak.step,
+                           receiver.volume_m3 * knobs.volume[leak.receiver], wall, *decay,
+                           model.outside_abs_pa);
   LeakReading reading = reading_of(*decay, model);
-  reading.leak_m3_s = flow_of(reference, receiver.volume_m3, decay->loss_pa_s, wall) -
-                      survey.context->bench.fixture_back_leak_m3_s - knobs.fixture_back_leak_m3_s;
-  reading.u_random_m3_s = flow_of(reference, receiver.volume_m3, decay->u_random_pa_s, wall);
+  reading.leak_m3_s = flow_of(loss) - bench.fixture_back_leak_m3_s - knobs.fixture_back_leak_m3_s;
+  reading.u_random_m3_s = flow_of(decay->u_random_pa_s);
+  reading.u_wall_drift_k_s =
+      receiver.wall_j_k > 0 ? kWallDrift_u_rel * std::abs(drift) : kWallDrift_u_k_s;
   return reading;
 }
 
@@ -109,22 +159,20 @@ Outcome<LeakReading> measure_seal_leak(const Survey& survey, const Knobs& knobs)
     return *refusal;
   const LeakWindow& leak = *survey.seal_leak;
   const BenchFacts& bench = survey.context->bench;
-  DecayModel model;
-  model.outside_abs_pa = level(leak, knobs, Role::barometric_pressure);
+  const DecayModel model = seal_leak_model(knobs, leak);
   const Outcome<Decay> decay = fit_decay(turned(leak.blocks, knobs, Role::seal_pressure), model);
   if (!decay) return decay.error();
-  const ReferenceConditions& reference = survey.context->model.reference;
-  const double gas = level(leak, knobs, Role::case_temperature);
+  const double gas = std::max(100.0, level(leak, knobs, Role::case_temperature));
   const Moments& body = leak.moments[index_of(Role::case_temperature)];
   const double per_k = (kCaseShare + knobs.case_share) * decay->mean_abs_pa / gas;
-  const double loss =
-      decay->loss_pa_s + per_k * knobs.gain[index_of(Role::case_temperature)] * body.slope_s;
-  const double volume = bench.seal_volume_m3 * knobs.seal_volume;
+  const double drift = knobs.gain[index_of(Role::case_temperature)] * body.slope_s;
+  const LossToFlow flow_of(survey.context->model.reference, *leak.step,
+                           bench.seal_volume_m3 * knobs.seal_volume, gas, *decay,
+                           model.outside_abs_pa);
   LeakReading reading = reading_of(*decay, model);
-  reading.leak_m3_s = flow_of(reference, volume, loss, gas) - bench.fixture_seal_leak_m3_s -
+  reading.leak_m3_s = flow_of(decay->loss_pa_s + per_k * drift) - bench.fixture_seal_leak_m3_s -
                       knobs.fixture_seal_leak_m3_s;
-  reading.u_random_m3_s =
-      flow_of(reference, volume, std::hypot(decay->u_random_pa_s, per_k * body.u_slope_s), gas);
+  reading.u_random_m3_s = flow_of(std::hypot(decay->u_random_pa_s, per_k * body.u_slope_s));
   return reading;
 }
 

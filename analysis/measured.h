@@ -33,6 +33,7 @@ struct LeakReading {
   double u_random_m3_s = 0;
   double mean_abs_pa = 0;
   double outside_abs_pa = 0;
+  double u_wall_drift_k_s = 0;
 };
 
 // Random parts of u of one hold; the knobs do not move them.

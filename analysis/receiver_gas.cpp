@@ -18,7 +18,7 @@ constexpr double kHeatCapacityOverR = kHeatRatio / (kHeatRatio - 1);  // cp / R
 struct Moment {
   double pressure_abs_pa = 0;
   double metered_kg_s = 0;
-  double wall_k = 0;
+  double room_k = 0;
   double inlet_gas_k = 0;
 };
 
@@ -31,6 +31,7 @@ class Follower {
     const std::size_t count = readings_.time_s.size();
     history_.inflow_kg_s.assign(count, 0);
     history_.temperature_k.assign(count, 0);
+    history_.wall_k.assign(count, 0);
     for (std::size_t i = 0; i < count; ++i) {
       choose_receiver(i);
       note(i);
@@ -44,9 +45,9 @@ class Follower {
     Moment now;
     now.pressure_abs_pa = std::max(1000.0, settings_.inlet_pressure_abs_pa + readings_.gauge_pa[i]);
     now.metered_kg_s = readings_.metered_kg_s[i];
-    now.wall_k = std::clamp(readings_.ambient_k[i], kColdest_k, kHottest_k);
+    now.room_k = std::clamp(readings_.ambient_k[i], kColdest_k, kHottest_k);
     const double inlet =
-        now.wall_k + settings_.inlet_head_share * (readings_.head_k[i] - now.wall_k);
+        now.room_k + settings_.inlet_head_share * (readings_.head_k[i] - now.room_k);
     now.inlet_gas_k = std::clamp(inlet, kColdest_k, kHottest_k);
     return now;
   }
@@ -59,7 +60,8 @@ class Follower {
     if (chosen == receiver_) return;
     receiver_ = chosen;
     const Moment now = moment(i);
-    if (receiver_ != nullptr) mass_kg_ = mass_at(now.pressure_abs_pa, now.wall_k);
+    wall_k_ = now.room_k;
+    if (receiver_ != nullptr) mass_kg_ = mass_at(now.pressure_abs_pa, now.room_k);
   }
 
   [[nodiscard]] double mass_at(double pressure_abs_pa, double temperature_k) const {
@@ -72,15 +74,17 @@ class Follower {
 
   void note(std::size_t i) {
     const Moment now = moment(i);
+    history_.wall_k[i] = has_wall() ? wall_k_ : now.room_k;
     if (receiver_ == nullptr) {
-      history_.temperature_k[i] = now.wall_k;
+      history_.temperature_k[i] = now.room_k;
       history_.inflow_kg_s[i] = readings_.motor_on[i] != 0 ? now.metered_kg_s : 0;
       return;
     }
     const double gas_k = temperature(now.pressure_abs_pa);
     history_.temperature_k[i] = gas_k;
     if (readings_.motor_on[i] == 0) return;
-    const double heat = conductance_w_k(*receiver_, now.pressure_abs_pa) * (gas_k - now.wall_k);
+    const double heat =
+        conductance_w_k(*receiver_, now.pressure_abs_pa) * (gas_k - history_.wall_k[i]);
     history_.inflow_kg_s[i] = (now.metered_kg_s * cp_ * gas_k + heat) / (cp_ * now.inlet_gas_k);
   }
 
@@ -105,7 +109,8 @@ class Follower {
   void step(const Moment& from, const Moment& to, double at, const Stride& stride, bool motor_on) {
     const auto between = [at](double left, double right) { return left + at * (right - left); };
     const double pressure = between(from.pressure_abs_pa, to.pressure_abs_pa);
-    const double wall = between(from.wall_k, to.wall_k);
+    const double room = between(from.room_k, to.room_k);
+    const double wall = has_wall() ? wall_k_ : room;
     const double inlet = between(from.inlet_gas_k, to.inlet_gas_k);
     const double gas = temperature(pressure);
     const double rise = stride.share * (to.pressure_abs_pa - from.pressure_abs_pa);
@@ -119,7 +124,15 @@ class Follower {
     } else {
       mass_kg_ += stored_j / (cp_ * gas);
     }
+    warm_wall(heat_j - receiver_->wall_to_room_w_k * (wall - room) * stride.length_s);
     mass_kg_ = std::clamp(mass_kg_, mass_at(pressure, kHottest_k), mass_at(pressure, kColdest_k));
+  }
+
+  [[nodiscard]] bool has_wall() const { return receiver_ != nullptr && receiver_->wall_j_k > 0; }
+
+  void warm_wall(double heat_j) {
+    if (has_wall())
+      wall_k_ = std::clamp(wall_k_ + heat_j / receiver_->wall_j_k, kColdest_k, kHottest_k);
   }
 
   const GasReadings& readings_;
@@ -127,6 +140,7 @@ class Follower {
   const double cp_;
   const Receiver* receiver_ = nullptr;
   double mass_kg_ = 0;
+  double wall_k_ = 0;
   GasHistory history_;
 };
 

@@ -3,13 +3,14 @@
 // Gas arrives hot and cools in the vessel for seconds: at a held pressure the cooling gas takes in
 // mass that the meter behind the vessel does not see.  "Pressure steady" is not "flow steady".
 //
-// MODEL                          m gas mass, p absolute pressure, T gas, T_w wall = room, V volume
+// MODEL                          m gas mass, p absolute pressure, T gas, T_w wall, V volume
 //
 //   p V = m R T                                                                        state
 //   dm/dt = m_in - m_out                                                               mass
 //   V/(k-1) dp/dt = cp (m_in T_in - m_out T) - G (T - T_w)                             energy
 //   G = G_600 (p / 600 kPa)^x            conductance grows with pressure
-//   T_in = T_w + share (T_head - T_w)    where the gas enters the receiver
+//   C_w dT_w/dt = G (T - T_w) - K (T_w - T_room)     C_w = 0: T_w = T_room
+//   T_in = T_room + share (T_head - T_room)    where the gas enters the receiver
 //
 //   While the motor runs the outflow is the meter's: m_in follows from energy, m from mass.  While
 //   it stands nothing enters and the outflow follows from energy.  m starts at room temperature in
@@ -24,7 +25,7 @@
 //   p (analysis/window_moments.h).  So the storage correction costs the noise of one slope.  In the
 //   integration the meter's lag is undone exactly: m_out dt becomes y dt + lag dy.
 //
-//   Not in it: warming of the wall, heat of condensing water, cooling in the pipe to the meter.
+//   Not in it: heat of condensing water, cooling in the pipe to the meter.
 //   Steps longer than 20 ms are divided.  T is kept inside 180 ... 700 K, so no reading, however
 //   wrong, gives a number that is not finite.
 //
@@ -63,6 +64,7 @@ struct GasSettings {
 struct GasHistory {
   std::vector<double> inflow_kg_s;  // z of (1), on the same time stamps; 0 while the motor stands
   std::vector<double> temperature_k;
+  std::vector<double> wall_k;
 };
 
 [[nodiscard]] double conductance_w_k(const Receiver& receiver, double pressure_abs_pa);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/leak_test.h"
 #include "analysis/moist_air.h"
 #include "analysis/steady_window.h"
 #include "analysis/sum.h"
@@ -10,9 +11,8 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kRunDown_s = 0.3;         // after a valve shut: crank and gas come to rest
-constexpr double kSealSettleShare = 0.25;  // of the seal dwell: the fill's own heat dies out
-constexpr double kRoom_k = 293.15;         // only where no result rests on it
+constexpr double kRunDown_s = 0.3;  // after a valve shut: crank and gas come to rest
+constexpr double kRoom_k = 293.15;  // only where no result rests on it
 
 bool motor_runs(StepKind kind) {
   return kind == StepKind::start || kind == StepKind::warm_up || kind == StepKind::hold ||
@@ -93,6 +93,7 @@ class Surveyor {
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
+    find_cooling_times(survey_);
     return std::move(survey_);
   }
 
@@ -249,9 +250,7 @@ class Surveyor {
     leak.receiver = receiver_index(step->receiver);
     leak.window = {seconds_from(survey_.origin_us, *step->ready_us),
                    seconds_from(survey_.origin_us, step->end_us)};
-    leak.window.start_s += kind == StepKind::back_leak
-                               ? kRunDown_s
-                               : std::max(0.0, kSealSettleShare * leak.window.length_s());
+    leak.window.start_s += kRunDown_s;
     leak.blocks = decay_blocks(samples(role).column, leak.window, noise_of(samples(role)));
     leak.moments = moments_by_role(leak.window);
     return leak;

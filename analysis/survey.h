@@ -45,6 +45,7 @@ struct LeakWindow {
   std::vector<DecayBlock> blocks;
   MomentsByRole moments{};
   std::uint8_t receiver = kNoReceiver;
+  CoolingTime cooling;
 };
 
 struct Survey {

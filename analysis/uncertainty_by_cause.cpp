@@ -258,8 +258,18 @@ class Causes {
       joined.add(shaken(
           [&](Measured& measured, double by) { measured.holds[i].flow_inlet_m3_s += by * u; }));
     }
-    joined.add(turned([](Knobs& knobs, double by) { knobs.leak_start += by; }, true));
+    leak_heat(joined);
     close("model", joined);
+  }
+
+  // Temperature of the gas in the leak dwells.
+  void leak_heat(Joined& joined) {
+    joined.add(turned([](Knobs& knobs, double by) { knobs.leak_start += by; }, true));
+    joined.add(turned([](Knobs& knobs, double by) { knobs.back_leak_cooling += by; }, true));
+    joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_cooling += by; }, true));
+    if (!chain_.measured.back_leak) return;
+    const double u = chain_.measured.back_leak->u_wall_drift_k_s;
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.wall_drift_k_s += by * u; }, true));
   }
 
   // What the form may miss at this hold; more when the holds scatter more than their u explains.

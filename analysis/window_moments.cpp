@@ -87,7 +87,7 @@ std::vector<double> slope_weights(std::span<const double> time_s) {
 
 IndexRange inside(std::span<const double> time_s, const Window& window) {
   const auto first = std::lower_bound(time_s.begin(), time_s.end(), window.start_s);
-  const auto last = std::upper_bound(first, time_s.end(), window.end_s);
+  const auto last = std::lower_bound(first, time_s.end(), window.end_s);
   return {static_cast<std::size_t>(first - time_s.begin()),
           static_cast<std::size_t>(last - time_s.begin())};
 }

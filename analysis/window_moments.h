@@ -63,7 +63,8 @@ struct Moments {
                                                     const Window& window);
 [[nodiscard]] std::vector<double> slope_weights(std::span<const double> time_s);
 
-// Indices [first, last) of the samples inside the window.
+// Indices [first, last) of the samples inside the window, its end excluded: the sample at the end
+// of a step already belongs to the next one.
 struct IndexRange {
   std::size_t first = 0;
   std::size_t last = 0;

@@ -1,0 +1,50 @@
+// A test whose truth is known: made by the equations themselves, without instruments in between
+// unless asked for.  Only for tests of the analysis; the simulated bench is another matter.
+
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "analysis/context.h"
+#include "analysis/raw_trace.h"
+
+namespace endgate::analysis::made {
+
+struct Truth {
+  double a_m3 = 1.75e-5;
+  double b_m3 = 1.4e-6;
+  double leak_m3_s = 2.0e-7;          // L
+  double speed_factor = 1.01;         // of the nominal unit
+  double current_factor = 0.98;
+  double back_leak_m3_s_pa2 = 3.6e-19;  // at standstill
+  double seal_leak_m3_s_pa2 = 7.6e-18;
+};
+
+struct Manners {
+  bool counts = false;         // raw numbers are counts, else 64-bit floats
+  bool noise = false;          // correlated noise of the size that the bench states
+  double meter_lag_s = 0.25;   // also stated in the context
+  double head_above_room_k = 40;
+  double relative_humidity = 0.4;
+  double barometer_abs_pa = 100000;
+  double room_k = 293.15;
+  double hold_s = 11;
+  double ramp_s = 5;
+  double supply_voltage_v = 13.5;
+  double pressure_offset_pa = 0;  // of the sensor, present from the zero step on
+  std::uint64_t seed = 1;
+};
+
+[[nodiscard]] Context context(const Manners& manners = {});
+[[nodiscard]] RawTrace trace(const Truth& truth, const Manners& manners, const Context& context);
+
+// The flow that the truth delivers at reference conditions.
+[[nodiscard]] double flow_m3_s(const Truth& truth, const Context& context, double gauge_pa);
+[[nodiscard]] double speed_rev_s(const Truth& truth, const Context& context, double gauge_pa);
+
+[[nodiscard]] ChannelFacts& channel(Context& context, Role role);
+[[nodiscard]] RawChannel& channel(RawTrace& trace, const std::string& id);
+
+}  // namespace endgate::analysis::made
