@@ -39,8 +39,8 @@ class BenchClock {
   using Steady = std::chrono::steady_clock::time_point;
   static constexpr std::chrono::milliseconds kFrozenAfter{250};
   static constexpr std::chrono::milliseconds kJump{250};
-  static constexpr std::chrono::milliseconds kWindow{2000};
-  static constexpr std::chrono::milliseconds kDeviceJitter{30};
+  static constexpr std::chrono::milliseconds kWindow{10'000};
+  static constexpr std::chrono::milliseconds kDeviceJitter{100};
   static constexpr std::chrono::milliseconds kSettled{500};
 
   explicit BenchClock(const std::optional<ClockDefinition>& definition);

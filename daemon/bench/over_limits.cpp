@@ -37,7 +37,7 @@ std::optional<analysis::Trip> OverLimits::on_frame(const Frame& frame, bool runn
     }
     if (!watched.beyond_since_us) watched.beyond_since_us = frame.bench_time_us;
     const auto for_us = static_cast<double>(frame.bench_time_us - *watched.beyond_since_us);
-    if (for_us * 1e-6 >= watched.limit.for_s) return trip_of(watched, frame);
+    if (for_us / 1e6 >= watched.limit.for_s) return trip_of(watched, frame);
   }
   return std::nullopt;
 }

@@ -27,7 +27,7 @@ struct StepView {
   [[nodiscard]] double elapsed_s() const { return seconds_since(start_us); }
   [[nodiscard]] double dwelt_s() const { return ready_us ? seconds_since(*ready_us) : 0; }
   [[nodiscard]] double seconds_since(std::int64_t time_us) const {
-    return static_cast<double>(frame.bench_time_us - time_us) * 1e-6;
+    return static_cast<double>(frame.bench_time_us - time_us) / 1e6;
   }
 };
 

@@ -1,0 +1,341 @@
+// A whole Bench over loopback against a scripted device with the register map of the simulated
+// bench, crude in its physics, at ten times real time.
+
+#include "daemon/bench/bench.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "tests/bench/made_bench.h"
+#include "tests/support/scripted_modbus_peer.h"
+
+namespace endgate::tests {
+namespace {
+
+using namespace std::chrono_literals;
+using analysis::BreakOff;
+using ::testing::HasSubstr;
+using Ask = ScriptedModbusPeer::Ask;
+using Steady = std::chrono::steady_clock;
+
+constexpr double kRate = 10;
+constexpr std::uint16_t kOwner = 100, kLease = 101, kRelay = 102, kSupply = 103, kPressure = 104,
+                        kVent = 105, kShutOff = 106, kSealFill = 108;
+
+class BenchTest : public ::testing::Test {
+ protected:
+  boost::asio::io_context io;
+  ScriptedModbusPeer peer{io};
+  BenchDefinition definition = made_bench();
+  ModelDefinition model = made_model();
+  std::unique_ptr<Bench> bench;
+  std::optional<FinishedTest> finished;
+  std::vector<std::string> alarms;
+  Steady::time_point born = Steady::now();
+
+  // What the device does beyond obeying.
+  bool cover_closed = true;
+  bool relay_is_welded = false;
+  bool relay_stays_open = false;
+  bool flow_has_no_value = false;
+  bool lease_lapsed = false;
+  double counter_rate = kRate;
+  double pressure_pa = 0, speed_rev_s = 0, seal_pa = 0;
+
+  void SetUp() override {
+    definition.devices[0].port = peer.port();
+    definition.clock->declared_rate = kRate;
+    definition.actuators[kRelay - 100].follow_within = 250ms;
+    peer.before_answer = [this](const Ask& ask) { live_on(ask); };
+  }
+
+  void connect() {
+    BenchEvents events;
+    events.finished = [this](FinishedTest test) { finished = std::move(test); };
+    events.alarm = [this](const std::string& code, const std::string&) { alarms.push_back(code); };
+    bench = std::make_unique<Bench>(io, definition, std::vector<analysis::ChannelCalibration>{},
+                                    std::move(events));
+    bench->connect();
+  }
+
+  template <class Condition>
+  void until(Condition condition) {
+    const auto give_up = Steady::now() + 20s;
+    while (!condition()) {
+      ASSERT_LT(Steady::now(), give_up) << bench->live().condition_text;
+      io.run_one_for(10ms);
+    }
+  }
+  void until_ready() {
+    until([this] { return bench->live().condition == BenchCondition::ready; });
+  }
+  void start_and_run_to(std::size_t step) {
+    connect();
+    until_ready();
+    ASSERT_FALSE(bench->start_refused(model));
+    bench->start(model);
+    until([this, step] {
+      return finished || (bench->live().step && bench->live().step->index >= step);
+    });
+  }
+  void until_finished() {
+    until([this] { return finished.has_value(); });
+  }
+
+  // Position in the list of requests of the first one that fits.
+  template <class Predicate>
+  std::size_t first(Predicate fits, std::size_t from = 0) const {
+    std::size_t i = from;
+    while (i < peer.asked.size() && !fits(peer.asked[i])) ++i;
+    return i;
+  }
+  std::size_t count_writes(std::uint16_t address, std::size_t from = 0) const {
+    std::size_t count = 0;
+    for (std::size_t i = from; i < peer.asked.size(); ++i)
+      count += peer.asked[i].is_write() && peer.asked[i].address == address ? 1 : 0;
+    return count;
+  }
+
+ private:
+  void live_on(const Ask& ask) {
+    if (ask.writes(kRelay, 1)) lease_lapsed = false;
+    auto& out = peer.holding;
+    const bool commanded = out[kRelay] == 1 && cover_closed && !lease_lapsed && !relay_stays_open;
+    const bool closed = relay_is_welded || commanded;
+    move(speed_rev_s, closed ? 50 : 0, 5);
+    const bool vented = out[kVent] == 1;
+    if (out[kShutOff] == 0) move(pressure_pa, vented ? 0 : out[kPressure] * 100.0, 20e3);
+    move(seal_pa, out[kSealFill] == 1 ? 25e3 : 0, out[109] == 1 || out[kSealFill] == 1 ? 2e3 : 0);
+    fill_registers(closed);
+  }
+
+  void fill_registers(bool closed) {
+    const double passed_s = std::chrono::duration<double>(Steady::now() - born).count();
+    const auto counter = static_cast<std::uint32_t>(passed_s * counter_rate * 1000);
+    auto& in = peer.input;
+    in[0] = static_cast<std::uint16_t>(counter >> 16);
+    in[1] = static_cast<std::uint16_t>(counter & 0xffff);
+    in[2] = static_cast<std::uint16_t>((cover_closed ? 1 : 0) | 2 | (closed ? 4 : 0) |
+                                       (lease_lapsed ? 16 : 8));
+    in[3] = static_cast<std::uint16_t>((pressure_pa + 50e3) / 20);
+    in[4] = flow_has_no_value ? 65535 : closed ? 10'000 : 0;
+    in[5] = peer.holding[kSupply];
+    in[6] = closed ? 2000 : 0;
+    in[7] = static_cast<std::uint16_t>(speed_rev_s * 600);
+    in[9] = 500;
+    in[13] = static_cast<std::uint16_t>(seal_pa);
+    in[15] = peer.holding[kPressure];
+  }
+
+  static void move(double& value, double target, double most) {
+    value += std::clamp(target - value, -most, most);
+  }
+};
+
+TEST_F(BenchTest, SendsMotorOffBeforeAnythingElse) {
+  connect();
+  until_ready();
+  ASSERT_FALSE(peer.asked.empty());
+  EXPECT_TRUE(peer.asked[0].writes(kRelay, 0));
+}
+
+TEST_F(BenchTest, ClaimsTheBenchAndMakesItSafeAfterConnecting) {
+  peer.holding[kSupply] = 13'500;  // what a dead predecessor left behind
+  peer.holding[kVent] = 0;
+  connect();
+  until_ready();
+  EXPECT_EQ(peer.holding[kOwner], definition.owner_word);
+  EXPECT_EQ(peer.holding[kSupply], 0);
+  EXPECT_EQ(peer.holding[kVent], 1);
+}
+
+TEST_F(BenchTest, NeverTakesABenchThatAnotherOneHolds) {
+  peer.holding[kOwner] = 0x0007;
+  connect();
+  until([this] { return !alarms.empty(); });
+  for (int i = 0; i < 100; ++i) io.run_one_for(5ms);
+  EXPECT_EQ(bench->live().condition, BenchCondition::connecting);
+  EXPECT_THAT(bench->live().condition_text, HasSubstr("held by 0x0007"));
+  EXPECT_EQ(count_writes(kOwner), 0u);
+  ASSERT_TRUE(bench->start_refused(model));
+  EXPECT_EQ(bench->start_refused(model)->code, "B-202");
+  peer.holding[kOwner] = 0;
+  until_ready();
+}
+
+TEST_F(BenchTest, RunsAWholeTestAndHandsItOver) {
+  start_and_run_to(0);
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::none) << finished->trace.break_off_detail;
+  ASSERT_EQ(finished->trace.steps.size(), model.sequence.size());
+  for (const analysis::StepMark& mark : finished->trace.steps)
+    EXPECT_EQ(mark.end, analysis::StepEnd::complete) << mark.id;
+  EXPECT_GT(finished->trace.channels.at(1).raw.size(), 200u);
+  EXPECT_EQ(peer.holding[kRelay], 0);
+  EXPECT_EQ(peer.holding[kSupply], 0);
+  until_ready();
+}
+
+TEST_F(BenchTest, RenewsTheLeaseOnlyFromTheStartToMotorOff) {
+  connect();
+  until_ready();
+  for (int i = 0; i < 100; ++i) io.run_one_for(5ms);
+  EXPECT_EQ(count_writes(kLease), 0u);
+  bench->start(model);
+  until_finished();
+  const std::size_t on = first([](const Ask& ask) { return ask.writes(kRelay, 1); });
+  const std::size_t off = first([](const Ask& ask) { return ask.writes(kRelay, 0); }, on);
+  EXPECT_LT(first([](const Ask& ask) { return ask.address == kLease; }), on);
+  EXPECT_GT(count_writes(kLease), 2u);
+  EXPECT_EQ(count_writes(kLease, off), 0u);
+}
+
+TEST_F(BenchTest, SendsOffAndBreaksOffWhenAChannelIsSilent) {
+  start_and_run_to(3);
+  const std::size_t before = peer.asked.size();
+  flow_has_no_value = true;
+  until_finished();
+  EXPECT_LT(first([](const Ask& ask) { return ask.writes(kRelay, 0); }, before), peer.asked.size());
+  EXPECT_EQ(finished->trace.break_off, BreakOff::silence);
+  EXPECT_THAT(finished->trace.break_off_detail, HasSubstr("flow was silent"));
+}
+
+TEST_F(BenchTest, WritesOffBeforeAnyFurtherReadWhenALimitTrips) {
+  OverLimit limit;
+  limit.id = "supply_current_max";
+  limit.role = Role::supply_current;
+  limit.limit_si = 5;
+  definition.over_limits = {limit};
+  start_and_run_to(0);
+  until_finished();
+  ASSERT_TRUE(finished->trace.trip);
+  const std::size_t on = first([](const Ask& ask) { return ask.writes(kRelay, 1); });
+  // The read that showed the current is the last one before off.
+  const std::size_t off = first([](const Ask& ask) { return ask.is_write(); }, on + 1);
+  EXPECT_TRUE(peer.asked[off].writes(kRelay, 0) || peer.asked[off].address == kLease);
+}
+
+TEST_F(BenchTest, BreaksOffWhenTheCoverOpens) {
+  start_and_run_to(3);
+  cover_closed = false;
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::cover_open);
+  until_ready();
+  EXPECT_EQ(bench->start_refused(model)->code, "B-212");
+}
+
+TEST_F(BenchTest, NamesTheLapsedLeaseWhenTheBenchOpensTheRelay) {
+  start_and_run_to(3);
+  lease_lapsed = true;
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::lease_lost);
+}
+
+TEST_F(BenchTest, BreaksOffWhenTheRelayDoesNotClose) {
+  relay_stays_open = true;
+  model.start_within_s = 5;  // longer than the relay may take
+  start_and_run_to(0);
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::actuator_refused);
+}
+
+TEST_F(BenchTest, ReportsAMotorThatDoesNotObeyAndRepeatsOff) {
+  start_and_run_to(3);
+  relay_is_welded = true;
+  bench->stop("operator 07");
+  until([this] { return bench->live().condition == BenchCondition::motor_unknown; });
+  const std::size_t before = count_writes(kRelay);
+  until([&] { return count_writes(kRelay) > before + 3; });
+  EXPECT_THAT(bench->live().condition_text, HasSubstr("Press the stop button"));
+  EXPECT_EQ(bench->live().condition_code, "B-101");
+  bench->clear_motor_alarm("operator 07");
+  EXPECT_EQ(bench->live().condition, BenchCondition::motor_unknown);
+  relay_is_welded = false;
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::stopped_by_person);
+  EXPECT_EQ(bench->live().condition, BenchCondition::motor_unknown);  // latched
+  EXPECT_EQ(bench->start_refused(model)->code, "B-101");
+  bench->clear_motor_alarm("operator 07");
+  until_ready();
+}
+
+TEST_F(BenchTest, BreaksOffAndSendsOffFirstWhenTheConnectionIsLost) {
+  start_and_run_to(3);
+  peer.drop_connection();
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::lost_link);
+  const auto again = first([](const Ask& ask) { return ask.connection == 2; });
+  ASSERT_LT(again, peer.asked.size());
+  EXPECT_TRUE(peer.asked[again].writes(kRelay, 0));
+  EXPECT_EQ(first([](const Ask& ask) { return ask.writes(kRelay, 1); }, again), peer.asked.size());
+  until_ready();
+}
+
+TEST_F(BenchTest, CallsADeviceThatStopsAnsweringSilent) {
+  start_and_run_to(3);
+  peer.mute = [this](const Ask&) { return peer.connections == 1; };
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::silence);
+  EXPECT_THAT(finished->trace.break_off_detail, HasSubstr("no whole answer"));
+}
+
+TEST_F(BenchTest, BreaksOffWhenTheCounterFreezes) {
+  start_and_run_to(3);
+  const double passed_s = std::chrono::duration<double>(Steady::now() - born).count();
+  const auto frozen = static_cast<std::uint32_t>(passed_s * kRate * 1000);
+  peer.tamper = [frozen](const Ask& ask, ScriptedModbusPeer::Bytes& bytes) {
+    if (ask.function != 4 || ask.address != 0) return;
+    for (std::size_t i = 0; i < 4; ++i)
+      bytes[9 + i] = static_cast<std::uint8_t>(frozen >> (24 - 8 * i));
+  };
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::clock_sick);
+}
+
+TEST_F(BenchTest, NamesTheCommandTheDeviceRefused) {
+  peer.refuse = [](const Ask& ask) { return ask.writes(kVent, 0) ? 4 : 0; };
+  start_and_run_to(0);
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::actuator_refused);
+  EXPECT_THAT(finished->trace.break_off_detail, HasSubstr("vent"));
+}
+
+TEST_F(BenchTest, StopsForAPersonAtAnyTime) {
+  start_and_run_to(4);
+  bench->stop("operator 07");
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::stopped_by_person);
+  EXPECT_EQ(finished->trace.break_off_detail, "stopped by operator 07");
+}
+
+TEST_F(BenchTest, IsNotReadyBeforeEveryChannelIsHeard) {
+  flow_has_no_value = true;
+  connect();
+  until([this] { return bench->live().condition_code == "B-214"; });
+  EXPECT_THAT(bench->live().condition_text, HasSubstr("flow"));
+  flow_has_no_value = false;
+  until_ready();
+}
+
+TEST_F(BenchTest, ShutsDownWithTheMotorOffAndTheOwnerWordGivenBack) {
+  start_and_run_to(3);
+  bool done = false;
+  bench->shut_down([&] { done = true; });
+  until([&] { return done; });
+  ASSERT_TRUE(finished);
+  EXPECT_EQ(peer.holding[kRelay], 0);
+  EXPECT_EQ(peer.holding[kOwner], 0);
+}
+
+TEST_F(BenchTest, RefusesAModelWithAStepItCannotDrive) {
+  connect();
+  until_ready();
+  model.sequence[1].kind = analysis::StepKind::coast_down;
+  EXPECT_EQ(bench->start_refused(model)->code, "B-231");
+  model = made_model();
+  model.supply_set_v = 48;
+  EXPECT_EQ(bench->start_refused(model)->code, "B-232");
+}
+
+}  // namespace
+}  // namespace endgate::tests

@@ -1,0 +1,136 @@
+#include "daemon/bench/frame_maker.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <bit>
+
+#include "tests/bench/made_bench.h"
+
+namespace endgate::tests {
+namespace {
+
+using namespace std::chrono_literals;
+using analysis::Quality;
+
+class FrameMakerTest : public ::testing::Test {
+ protected:
+  BenchDefinition bench = made_bench();
+  std::vector<std::uint16_t> words = std::vector<std::uint16_t>(18, 0);
+  std::chrono::steady_clock::time_point now{1000s};
+  std::optional<FrameMaker> maker;
+
+  std::optional<Picture> make(std::vector<std::size_t> channels = {0, 1, 2, 3, 4, 5, 6}) {
+    if (!maker) maker.emplace(bench, std::vector<analysis::ChannelCalibration>{});
+    now += 20ms;
+    words[1] = static_cast<std::uint16_t>(words[1] + 20);
+    RoundAnswer answer;
+    answer.image.put({0, 4, 0, 18}, words);
+    answer.channels = std::move(channels);
+    answer.sent = now - 1ms;
+    answer.arrived = now;
+    return maker->make(answer);
+  }
+};
+
+TEST_F(FrameMakerTest, TurnsCountsIntoSi) {
+  words[3] = 22'500;
+  words[4] = 10'000;
+  const auto picture = make();
+  EXPECT_DOUBLE_EQ(*picture->frame.value(Role::discharge_pressure), 400e3);
+  EXPECT_DOUBLE_EQ(*picture->frame.value(Role::flow), 1e-3);
+  EXPECT_EQ(picture->frame.readings.at(0).raw, 22'500);
+}
+
+TEST_F(FrameMakerTest, AppliesTheCalibrationAfterTheNominalScale) {
+  words[3] = 22'500;
+  std::vector<analysis::ChannelCalibration> calibrations(7);
+  calibrations[0].gain = 1.01;
+  calibrations[0].offset_si = -500;
+  maker.emplace(bench, calibrations);
+  EXPECT_DOUBLE_EQ(*make()->frame.value(Role::discharge_pressure), 1.01 * 400e3 - 500);
+}
+
+TEST_F(FrameMakerTest, ReadsInterlockBitsAndAbsentOnesStayAbsent) {
+  words[2] = 0b0'1011;
+  bench.interlocks.relay_latched_open.reset();
+  bench.interlocks.lease_live->inverted = true;
+  const Interlocks locks = make()->frame.interlocks;
+  EXPECT_EQ(locks.cover_closed, true);
+  EXPECT_EQ(locks.emergency_stop_clear, true);
+  EXPECT_EQ(locks.motor_relay_closed, false);
+  EXPECT_EQ(locks.lease_live, false);
+  EXPECT_EQ(locks.relay_latched_open, std::nullopt);
+}
+
+TEST_F(FrameMakerTest, TakesANoValueCodeForNoValue) {
+  words[4] = 65535;
+  const auto picture = make();
+  EXPECT_EQ(picture->frame.readings.at(1).quality, Quality::no_value);
+  EXPECT_FALSE(picture->frame.value(Role::flow));
+}
+
+TEST_F(FrameMakerTest, ReadsSignedNumbersAndEitherWordOrder) {
+  words[6] = 0xfff6;
+  bench.channels[3].source.type = RegisterType::i16;
+  words[10] = 0x0001;
+  words[11] = 0xfffe;
+  bench.channels[5].source.type = RegisterType::i32;
+  bench.channels[5].source.address = 10;
+  bench.channels[5].source.word_order = WordOrder::low_first;
+  const auto picture = make();
+  EXPECT_EQ(picture->frame.readings.at(3).raw, -10);
+  EXPECT_EQ(picture->frame.readings.at(5).raw, static_cast<std::int32_t>(0xfffe0001));
+}
+
+TEST_F(FrameMakerTest, KeepsTheBitsOfAFloatAndRefusesNotANumber) {
+  bench.channels[1].source.type = RegisterType::f32;
+  bench.channels[1].source.address = 10;
+  bench.channels[1].facts.scale = 1;
+  const auto put = [&](float value) {
+    const auto bits = std::bit_cast<std::uint32_t>(value);
+    words[10] = static_cast<std::uint16_t>(bits >> 16);
+    words[11] = static_cast<std::uint16_t>(bits);
+    return bits;
+  };
+  const std::uint32_t bits = put(1.5f);
+  const auto good = make();
+  EXPECT_EQ(good->frame.readings.at(1).raw, bits);
+  EXPECT_EQ(good->frame.value(Role::flow), 1.5);
+  put(std::numeric_limits<float>::quiet_NaN());
+  EXPECT_EQ(make()->frame.readings.at(1).quality, Quality::no_value);
+}
+
+TEST_F(FrameMakerTest, RemembersASlowChannelUntilItIsSilent) {
+  words[9] = 600;
+  make();
+  EXPECT_EQ(make({0})->frame.value(Role::head_temperature), 303.15);
+  for (int i = 0; i < 23; ++i) make({0});
+  EXPECT_TRUE(make({0})->frame.value(Role::head_temperature));  // 0.2 s period + 0.3 s
+  EXPECT_FALSE(make({0})->frame.value(Role::head_temperature));
+  EXPECT_EQ(maker->silent_channel(now), 1u);
+}
+
+TEST_F(FrameMakerTest, MakesNothingOfARoundWithoutItsCounter) {
+  maker.emplace(bench, std::vector<analysis::ChannelCalibration>{});
+  RoundAnswer answer;
+  answer.image.put({0, 4, 0, 18}, {});  // an exception answer
+  answer.channels = {0};
+  EXPECT_FALSE(maker->make(answer));
+}
+
+TEST_F(FrameMakerTest, ReadsBackActuatorsInSi) {
+  words[15] = 4000;
+  const auto picture = make();
+  EXPECT_EQ(picture->read_backs.at(4), 400e3);
+  EXPECT_EQ(picture->read_backs.at(5), std::nullopt);
+}
+
+TEST_F(FrameMakerTest, TellsAClockFault) {
+  for (int i = 0; i < 10; ++i) EXPECT_EQ(make()->clock_fault, "");
+  words[1] = 3;
+  EXPECT_NE(make()->clock_fault, "");
+}
+
+}  // namespace
+}  // namespace endgate::tests
