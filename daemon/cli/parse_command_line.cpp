@@ -1,10 +1,14 @@
 #include "daemon/cli/parse_command_line.h"
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <iostream>
 #include <memory>
+#include <string>
+#include <vector>
 
 #include "daemon/cli/exit_status.h"
+#include "daemon/definitions/nearest_name.h"
 #include "daemon/line/version.h"
 
 namespace endgate::daemon {
@@ -36,6 +40,7 @@ class Parser {
  public:
   std::variant<Command, int> parse(int argc, const char* const* argv) {
     describe();
+    if (argc > 1 && is_unknown(argv[1])) return kUsage;
     try {
       app_.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
@@ -46,6 +51,19 @@ class Parser {
   }
 
  private:
+  // The library only says that a command is required.
+  bool is_unknown(const std::string& word) {
+    std::vector<std::string> names;
+    for (const CLI::App* each : app_.get_subcommands([](CLI::App*) { return true; }))
+      names.push_back(each->get_name());
+    if (word.starts_with("-") || std::ranges::find(names, word) != names.end()) return false;
+    const std::string nearest = nearest_name(word, names);
+    std::cerr << "endgate: there is no command \"" << word << "\""
+              << (nearest.empty() ? "; see endgate --help" : "; did you mean \"" + nearest + "\"?")
+              << "\n";
+    return true;
+  }
+
   template <class C, class Add>
   void subcommand(const char* name, const char* text, Add add_options) {
     CLI::App* app = app_.add_subcommand(name, text);

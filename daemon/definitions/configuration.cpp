@@ -4,6 +4,7 @@
 #include <iterator>
 #include <map>
 #include <optional>
+#include <set>
 #include <system_error>
 
 #include "daemon/definitions/load.h"
@@ -79,10 +80,12 @@ class Reading {
     if (!text) return complain(shown(path), "a readable file of at most 1 MB");
     DefinitionFile file{kind, path, *text, ""};
     LoadedSubject loaded = load_subject(kind, *text, shown(path));
-    if (auto* errors = std::get_if<std::vector<DefinitionError>>(&loaded))
+    if (const auto* errors = std::get_if<std::vector<DefinitionError>>(&loaded)) {
       result_.errors.insert(result_.errors.end(), errors->begin(), errors->end());
-    else
+      wrong_kinds_.insert(kind);
+    } else {
       file.subject = std::get<std::string>(loaded);
+    }
     result_.files.push_back(std::move(file));
   }
 
@@ -107,13 +110,14 @@ class Reading {
         file.kind == DefinitionKind::corrections || file.kind == DefinitionKind::limits;
     if (file.subject.empty() || !(of_bench || of_model)) return;
     const DefinitionKind owner = of_bench ? DefinitionKind::bench : DefinitionKind::model;
-    if (!seen.contains({owner, file.subject}))
+    if (!wrong_kinds_.contains(owner) && !seen.contains({owner, file.subject}))
       complain(shown(file.path),
                "a " + std::string(name_of(owner)) + " file that defines \"" + file.subject + "\"");
   }
 
   fs::path folder_;
   ConfigurationFolder result_;
+  std::set<DefinitionKind> wrong_kinds_;  // one of these may be the owner that seems missing
 };
 
 template <class T>

@@ -85,6 +85,16 @@ TEST(Configuration, TwoFilesOfOneSubjectAndFactsOfNobodyAreErrors) {
                           "\"P1-20-12\""));
 }
 
+TEST(Configuration, AWrongBenchFileDoesNotMakeItsCalibrationWrongToo) {
+  const test::TemporaryFolder folder;
+  std::filesystem::copy(
+      scenario_folder(), folder.path(),
+      std::filesystem::copy_options::recursive | std::filesystem::copy_options::overwrite_existing);
+  std::ofstream(folder.path() / "benches/north.toml") << "kind = 7";
+  for (const DefinitionError& error : read_configuration(folder.path()).errors)
+    EXPECT_EQ(error.file, "benches/north.toml");
+}
+
 TEST(ContextOf, EveryFactCarriesTheIdOfTheAcceptedText) {
   const auto context = std::get<analysis::Context>(scenario_of("north", "P1-60-12").context());
   EXPECT_EQ(context.bench.definition, "bench north@2");

@@ -1,0 +1,96 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "schema/store.h"
+#include "tests/cli/command.h"
+#include "tests/cli/stub_daemon.h"
+
+namespace endgate {
+namespace {
+
+using test::Ended;
+using testing::HasSubstr;
+using testing::IsEmpty;
+
+Ended accept(const test::ScenarioCopy& scenario, const std::string& file = "") {
+  return test::endgate({"accept", scenario.path(file), "--config", scenario.path(), "--by", "Ada",
+                        "--why", "first set-up"});
+}
+
+std::vector<schema::Definition> kept(const test::ScenarioCopy& scenario) {
+  return schema::StoreReader(scenario.path("data")).definitions();
+}
+
+TEST(Accept, AFolderIsKeptOnceAndThenOnlyWhatChanged) {
+  const test::ScenarioCopy scenario;
+  ASSERT_EQ(accept(scenario).status, 0);
+  ASSERT_EQ(kept(scenario).size(), 16U) << "all but service.toml";
+  const Ended again = accept(scenario);
+  EXPECT_EQ(again.status, 0);
+  EXPECT_THAT(again.out, IsEmpty());
+  scenario.replace("limits/P1-60-12.toml", "pass_factor = 1.645", "pass_factor = 2");
+  EXPECT_THAT(accept(scenario).out, HasSubstr("limits P1-60-12"));
+  const std::vector<schema::Definition> definitions = kept(scenario);
+  ASSERT_EQ(definitions.size(), 17U);
+  const schema::Definition& last = definitions.back();
+  EXPECT_EQ(last.kind, "limits");
+  EXPECT_EQ(last.subject, "P1-60-12");
+  EXPECT_EQ(last.version, 2);
+  EXPECT_EQ(last.by, "Ada");
+  EXPECT_EQ(last.why, "first set-up");
+  EXPECT_EQ(last.text, scenario.read("limits/P1-60-12.toml"));
+}
+
+TEST(Accept, OneWrongFileKeepsTheWholeFolderOut) {
+  const test::ScenarioCopy scenario;
+  scenario.replace("models/P1-60-24.toml", "cylinders = 1", "cylinders = 0");
+  const Ended ended = accept(scenario);
+  EXPECT_EQ(ended.status, 3);
+  EXPECT_THAT(ended.err, HasSubstr("nominal.cylinders: expected a whole number from 1 to 8"));
+  EXPECT_THAT(ended.err, HasSubstr("Nothing was accepted."));
+  EXPECT_FALSE(std::filesystem::exists(scenario.path("data")));
+}
+
+TEST(Accept, AnOwnerThatDoesNotAnswerIsBusy) {
+  const test::ScenarioCopy scenario;
+  scenario.replace("service.toml", "listen_port = 8640", "listen_port = 1");
+  std::filesystem::create_directories(scenario.path("data"));
+  const schema::StoreWriter owner(scenario.path("data"));
+  const Ended ended = accept(scenario, "limits/P1-60-12.toml");
+  EXPECT_EQ(ended.status, 6);
+  EXPECT_THAT(ended.err, HasSubstr("nobody answers at 127.0.0.1:1"));
+}
+
+TEST(Accept, GoesThroughTheDaemonThatOwnsTheStore) {
+  const test::ScenarioCopy scenario;
+  test::StubDaemon daemon(200, R"({"accepted":"limits P1-60-12@7"})");
+  scenario.replace("service.toml", "listen_port = 8640",
+                   "listen_port = " + std::to_string(daemon.port()));
+  std::filesystem::create_directories(scenario.path("data"));
+  const schema::StoreWriter owner(scenario.path("data"));
+  const Ended ended = accept(scenario, "limits/P1-60-12.toml");
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_EQ(ended.out, "limits P1-60-12@7\n");
+  const std::string asked = daemon.request();
+  EXPECT_THAT(asked, testing::StartsWith("POST /api/v1/accept HTTP/1.1\r\n"));
+  EXPECT_THAT(asked, HasSubstr("\"by\":\"Ada\""));
+  EXPECT_THAT(asked, HasSubstr("\"why\":\"first set-up\""));
+  EXPECT_THAT(asked, HasSubstr("kind = \\\"limits\\\""));
+}
+
+TEST(Accept, ARefusalOfTheDaemonIsTold) {
+  const test::ScenarioCopy scenario;
+  test::StubDaemon daemon(422, R"({"code":"U-201","error":"A limit is wrong."})");
+  scenario.replace("service.toml", "listen_port = 8640",
+                   "listen_port = " + std::to_string(daemon.port()));
+  std::filesystem::create_directories(scenario.path("data"));
+  const schema::StoreWriter owner(scenario.path("data"));
+  const Ended ended = accept(scenario, "limits/P1-60-12.toml");
+  EXPECT_EQ(ended.status, 3);
+  EXPECT_EQ(ended.err, "A limit is wrong.\n");
+}
+
+}  // namespace
+}  // namespace endgate

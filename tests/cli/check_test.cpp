@@ -1,0 +1,56 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "tests/cli/command.h"
+
+namespace endgate {
+namespace {
+
+using test::Ended;
+using testing::HasSubstr;
+
+Ended check(const test::ScenarioCopy& scenario) {
+  return test::endgate({"check", "--config", scenario.path()});
+}
+
+TEST(Check, TheScenarioIsRightAndEveryModelCanBeTested) {
+  const test::ScenarioCopy scenario;
+  const Ended ended = check(scenario);
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("17 files are right\n"));
+  EXPECT_THAT(ended.out, HasSubstr("bench north: everything is promised\n"));
+  EXPECT_THAT(ended.out, HasSubstr("model P2-120-24 on bench south: can be tested\n"));
+}
+
+TEST(Check, AWrongFileIsToldWithItsPlaceAndNothingElse) {
+  const test::ScenarioCopy scenario;
+  scenario.replace("benches/north.toml", "tick_s = 0.001", "tick_s = inf");
+  const Ended ended = check(scenario);
+  EXPECT_EQ(ended.status, 3);
+  EXPECT_EQ(ended.out, "");
+  EXPECT_THAT(ended.err, testing::MatchesRegex("benches/north.toml:[0-9]+:10 clock.tick_s: "
+                                               "expected a finite number above 0, found inf or "
+                                               "nan\n"));
+}
+
+TEST(Check, ABenchWithoutLeaseIsRightButSaysWhatIsNotPromised) {
+  const test::ScenarioCopy scenario;
+  scenario.replace("benches/north.toml",
+                   "[lease]\nactuator = \"lease\"\nperiod_ms = 150\nlapses_after_ms = 500\n", "");
+  const Ended ended = check(scenario);
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("bench north: not promised:\n  No lease: "));
+}
+
+TEST(Check, AModelThatFitsNoBenchIsNegative) {
+  const test::ScenarioCopy scenario;
+  for (const char* bench : {"benches/north.toml", "benches/south.toml"})
+    scenario.replace(bench, "supply_voltages_v = [13.5, 27.0]", "supply_voltages_v = [27]");
+  const Ended ended = check(scenario);
+  EXPECT_EQ(ended.status, 1);
+  EXPECT_THAT(ended.out, HasSubstr("model P1-60-12 on bench north: cannot be tested\n  model "
+                                   "P1-60-12 on bench north: 13.5 V is not among"));
+}
+
+}  // namespace
+}  // namespace endgate

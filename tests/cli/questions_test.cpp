@@ -1,0 +1,96 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <memory>
+
+#include "schema/store.h"
+#include "tests/cli/command.h"
+#include "tests/support/store_helpers.h"
+
+namespace endgate {
+namespace {
+
+using test::Ended;
+using testing::HasSubstr;
+using testing::StartsWith;
+
+class Questions : public testing::Test {
+ protected:
+  Questions() {
+    schema::StoreWriter writer(folder_.path());
+    test::append_test(writer, "QH2648-0001-A");
+    test::append_test(writer, "QH2648-0001-A", 2);
+    writer.append(schema::Repair{
+        .serial = "QH2648-0001-A", .finding = "worn ring", .parts = "ring", .by = "Ada", .at = {}});
+  }
+  Ended ask(std::vector<std::string> words) const {
+    words.insert(words.end(), {"--data", folder_.path().string()});
+    return test::endgate(std::move(words));
+  }
+
+  test::TemporaryFolder folder_;
+};
+
+TEST_F(Questions, HistoryTellsTestsRepairsAndStanding) {
+  const Ended ended = ask({"history", "QH2648-0001-A"});
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("1        2026-11-18 11:06  P1-60-12  north  production  pass"));
+  EXPECT_THAT(ended.out, HasSubstr("repair"));
+  EXPECT_THAT(ended.out, HasSubstr("worn ring, ring\n"));
+  EXPECT_THAT(ended.out, HasSubstr("standing: hold. Repaired since its last test."));
+}
+
+TEST_F(Questions, HistoryOfAnUnknownSerialIsNegative) {
+  const Ended ended = ask({"history", "QH2648-0009-Z"});
+  EXPECT_EQ(ended.status, 1);
+  EXPECT_EQ(ended.out, "");
+}
+
+TEST_F(Questions, TrendShowsTheUnitPeopleUse) {
+  const Ended ended = ask({"trend", "fad_400", "--model", "P1-60-12"});
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("fad_400 [L/min]"));
+  EXPECT_THAT(ended.out, HasSubstr("54.6"));
+  EXPECT_THAT(ended.err, HasSubstr("2 of 2 tests have a value"));
+  const Ended unknown = ask({"trend", "fad_401", "--model", "P1-60-12"});
+  EXPECT_EQ(unknown.status, 2);
+  EXPECT_THAT(unknown.err, HasSubstr("There are: fad_0, fad_200"));
+}
+
+TEST_F(Questions, ExportPutsTheTableAloneOnStandardOutput) {
+  const Ended ended = ask({"export", "--csv"});
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, StartsWith("serial,attempt,"));
+  EXPECT_EQ(std::count(ended.out.begin(), ended.out.end(), '\n'), 3);
+  EXPECT_EQ(ended.err, "2 tests\n");
+  EXPECT_THAT(ask({"export", "--csv", "--si"}).out, HasSubstr("fad_400 [m3/s]"));
+}
+
+TEST_F(Questions, VerifyOfAnUntouchedStoreEndsWell) {
+  const Ended ended = ask({"verify", "--traces"});
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("every fact is what was sealed\n"));
+}
+
+TEST_F(Questions, ReplayOfATestWithoutTraceIsNegativeAndSaysWhy) {
+  const Ended ended = ask({"replay", "QH2648-0001-A", "--attempt", "1"});
+  EXPECT_EQ(ended.status, 1);
+  EXPECT_THAT(ended.err, HasSubstr("no trace to replay"));
+  EXPECT_EQ(ask({"replay", "QH2648-0001-A", "--attempt", "3"}).status, 1);
+}
+
+TEST_F(Questions, OutputThatCannotBeWrittenIsNotSuccess) {
+  std::ofstream full("/dev/full");
+  ASSERT_TRUE(full) << "this system has no /dev/full";
+  std::streambuf* before = std::cout.rdbuf(full.rdbuf());
+  std::vector<std::string> words{"endgate", "export", "--csv", "--data", folder_.path().string()};
+  std::vector<char*> arguments;
+  for (std::string& word : words) arguments.push_back(word.data());
+  const int status = daemon::run_command_line(static_cast<int>(arguments.size()), arguments.data());
+  std::cout.rdbuf(before);
+  std::cout.clear();
+  EXPECT_EQ(status, 5);
+}
+
+}  // namespace
+}  // namespace endgate
