@@ -143,7 +143,7 @@ std::vector<EndLabel> labels_of(const CurveChart& chart, const Frame& frame,
     if (!other.spots.empty())
       labels.push_back(
           {frame.y.at(other.spots.back().flow), other.name, other.birth ? "birth-label" : ""});
-  const bool whole = !chart.curve.empty() && !chart.stops;
+  const bool whole = !chart.curve.empty() && !chart.stops && !chart.unit_label.empty();
   if (whole) labels.push_back({frame.y.at(chart.curve.back().flow), chart.unit_label, "strong"});
   return labels;
 }

@@ -27,7 +27,7 @@ Node event_of(const LifeEvent& event) {
   Node link("a");
   link.set("href", event.href);
   if (event.chosen) link.set("aria-current", "true");
-  link.add(verdict_mark(event.verdict)).say(" " + event.name);
+  link.add(verdict_mark(event.verdict)).add(cell("span", event.name));
   return std::move(item).add(std::move(link)).add(cell("span", event.when, "quiet"));
 }
 
@@ -55,7 +55,7 @@ Node metric_row(const MetricRow& row, bool has_birth) {
   Node line("tr");
   line.add(Node("th").set("scope", "row").say(row.name + " ").add(cell("span", row.unit, "quiet")));
   if (has_birth) line.add(cell("td", row.birth, "number"));
-  line.add(cell("td", row.value, "number strong")).add(cell("td", row.limit, "quiet"));
+  line.add(cell("td", row.value, row.missing ? "number missing" : "number strong")).add(cell("td", row.limit, "quiet limit"));
   line.add(Node("td").add(row.ruler));
   Node result("td");
   if (!row.outcome.empty()) result.add(verdict_mark(row.outcome));

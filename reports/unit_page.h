@@ -25,6 +25,7 @@ struct MetricRow {
   std::string limit{};    // "at least 44.0"
   std::string outcome{};  // pass, fail, undecided, or empty without a limit
   Node ruler{};
+  bool missing = false;  // `value` says why there is none
 };
 
 struct NamedFact {

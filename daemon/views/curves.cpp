@@ -109,8 +109,7 @@ reports::CurveChart curve_chart_of(const LineState& line) {
   chart.band = band_of(line.band);
   if (line.phase == LinePhase::running || line.phase == LinePhase::storing) {
     add_so_far(chart, line);
-    chart.stops = false;
-    chart.unit_label = line.so_far.size() == line.band.size() ? "this unit" : "so far";
+    if (line.so_far.size() < line.band.size()) chart.unit_label.clear();
   }
   if (line.phase != LinePhase::verdict || !line.result) return chart;
   const std::vector<HeldLimit> limits = held_limits(line.result->limits, line.result->metrics);

@@ -81,7 +81,7 @@ void again_words(LineView& view, const LineState& line) {
 void refused_words(LineView& view, const LineState& line) {
   act(view, "Scan the serial on the rating plate.");
   view.sentence = line.message;
-  if (!line.code.empty()) view.paragraphs.push_back("Code " + line.code);
+  view.note = line.code.empty() ? "" : "Code " + line.code;
 }
 
 std::string step_words(const LineState& line) {
@@ -122,10 +122,13 @@ void storing_words(LineView& view, const LineState&) {
   nothing_to_do(view, "Keeping the record. The verdict follows.");
 }
 
+std::string code_words(const LineState& line) {
+  return line.code.empty() ? "" : "Code " + line.code;
+}
+
 void out_of_use_words(LineView& view, const LineState& line) {
   const bool storage = line.code.starts_with("S-");
-  act(view, std::string(storage ? "Call plant IT." : "Call maintenance.") +
-                (line.code.empty() ? "" : " Code " + line.code + "."));
+  act(view, storage ? "Call plant IT." : "Call maintenance.", code_words(line));
   view.sentence = line.message.empty() ? line.live.condition_text : line.message;
   view.paragraphs.push_back("Bench " + line.bench_name +
                             " judges nothing until this is put right." +
@@ -133,8 +136,7 @@ void out_of_use_words(LineView& view, const LineState& line) {
 }
 
 void press_stop_words(LineView& view, const LineState& line) {
-  act(view,
-      "Press the stop button on the bench now." + (line.code.empty() ? "" : " Code " + line.code));
+  act(view, "Press the stop button on the bench now.", code_words(line));
   view.sentence = "Motor state unknown";
   view.paragraphs.push_back(line.message.empty() ? line.live.condition_text : line.message);
   view.paragraphs.push_back("This stays until a person clears it.");

@@ -97,6 +97,14 @@ std::string metric_name(const std::string& id) {
   return facts == nullptr ? id : std::string(facts->name);
 }
 
+std::string metric_name_brief(const std::string& id) {
+  std::string name = metric_name(id);
+  constexpr std::string_view kLong = "Free-air delivery";
+  if (name.starts_with(kLong)) name.replace(0, kLong.size(), "Delivery");
+  if (name.starts_with("Supply current")) name.replace(0, 14, "Current");
+  return name;
+}
+
 std::string metric_name_short(const std::string& id) {
   const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
   std::string name = facts == nullptr ? id : std::string(facts->sentence_name);
@@ -151,8 +159,16 @@ reports::Ruler ruler_of(const HeldLimit& limit, double width) {
   ruler.expanded_u = kCoverage * limit.u.value_or(0);
   ruler.guard = limit.pass_band;
   ruler.limit_size = margin && !margin->to_lower ? *limit.upper : limit.lower.value_or(0);
-  if (limit.lower && limit.upper) ruler.limit_size = 3 * (*limit.upper - *limit.lower);
+  // In a band the middle comes to lie two thirds of the way to the right.
+  if (limit.lower && limit.upper) ruler.limit_size = 5 * (*limit.upper - *limit.lower);
   return ruler;
+}
+
+std::string binding_words(HeldLimit limit) {
+  const auto margin = margin_of(limit);
+  if (margin && margin->to_lower) limit.upper.reset();
+  if (margin && !margin->to_lower) limit.lower.reset();
+  return limit_words(limit);
 }
 
 reports::LimitRow limit_row(const HeldLimit& limit, double ruler_width) {
@@ -161,7 +177,7 @@ reports::LimitRow limit_row(const HeldLimit& limit, double ruler_width) {
   if (!limit.value && !limit.missing_reason.empty()) value += " " + limit.missing_reason;
   return {.name = metric_name(limit.metric),
           .value = value,
-          .limit = limit_words(limit),
+          .limit = binding_words(limit),
           .ruler = draw(ruler_of(limit, ruler_width))};
 }
 
@@ -203,9 +219,8 @@ std::vector<reports::LiveCell> live_cells(const BenchLive& live) {
       if (value.value_si) {
         cell.value = reports::fixed(*value.value_si * words.factor + words.offset, value.decimals);
         cell.note.clear();
-      } else if (std::isfinite(value.age_s) && value.age_s > 0) {
-        cell.note = "no data for " + reports::fixed(value.age_s, value.age_s < 10 ? 1 : 0) +
-                    reports::kNoBreak + "s";
+      } else if (std::isfinite(value.age_s) && value.age_s >= 1) {
+        cell.note = "no data " + reports::fixed(value.age_s, 0) + reports::kNoBreak + "s";
       }
     }
     cells.push_back(std::move(cell));

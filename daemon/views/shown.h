@@ -31,6 +31,7 @@ struct HeldLimit {
 [[nodiscard]] std::vector<HeldLimit> held_limits(const schema::Record& record);
 
 [[nodiscard]] std::string metric_name(const std::string& id);        // the id when not known
+[[nodiscard]] std::string metric_name_brief(const std::string& id);  // "Delivery, 400 kPa"
 [[nodiscard]] std::string metric_name_short(const std::string& id);  // "Flow at 400 kPa"
 [[nodiscard]] std::string metric_unit(const std::string& id);
 [[nodiscard]] double shown_value(const std::string& metric, double si);
@@ -38,6 +39,7 @@ struct HeldLimit {
 
 [[nodiscard]] reports::WrittenReading written_value(const HeldLimit& limit);
 [[nodiscard]] std::string limit_words(const HeldLimit& limit);  // "at least 44.0"
+[[nodiscard]] std::string binding_words(HeldLimit limit);       // only the bound that is nearer
 [[nodiscard]] reports::Ruler ruler_of(const HeldLimit& limit, double width);
 [[nodiscard]] reports::LimitRow limit_row(const HeldLimit& limit, double ruler_width = 190);
 

@@ -28,6 +28,8 @@ struct TraceShown {
     double start_s = 0;
   };
   std::vector<Step> steps{};
+  std::size_t samples = 0;        // good ones of this channel
+  std::int64_t origin_us = 0;     // bench time that is 0 s here
   double factor = 1, offset = 0;  // SI to the display unit
   std::string quantity{};         // "Outlet pressure, kPa gauge"
 };

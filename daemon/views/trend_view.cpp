@@ -127,8 +127,8 @@ void add_limits(reports::TrendChart& chart, const std::string& metric,
   }
 }
 
-std::vector<reports::TrendMenu> menus_of(const TrendAsked& asked,
-                                         const std::vector<std::string>& models) {
+std::vector<reports::TrendMenu> menus_of(const TrendAsked& asked, std::vector<std::string> models) {
+  index_in(models, asked.model);
   reports::TrendMenu model{.name = "Model"}, metric{.name = "Metric"}, group{.name = "Group by"};
   for (const std::string& name : models) {
     TrendAsked other = asked;

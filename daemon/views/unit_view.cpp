@@ -76,13 +76,14 @@ reports::MetricRow metric_row(const schema::Record& record, const schema::Metric
   if (!metric.value && !metric.missing_reason.empty()) value += " " + metric.missing_reason;
   if (metric.extrapolated) value += ", extrapolated";
   const bool limited = held.lower || held.upper;
-  return {.name = metric_name(metric.id),
+  return {.name = metric_name_brief(metric.id),
           .unit = metric_unit(metric.id),
           .birth = "",
           .value = value,
           .limit = limited ? limit_words(held) + (held.warn ? ", warning only" : "") : "",
           .outcome = limited ? held.outcome : "",
-          .ruler = limited ? draw(ruler_of(held, 150)) : reports::Node("span")};
+          .ruler = limited ? draw(ruler_of(held, 110)) : reports::Node("span"),
+          .missing = !metric.value};
 }
 
 std::string birth_value(const schema::Record& birth, const std::string& id) {
@@ -111,7 +112,7 @@ void add_curve(reports::UnitPage& page, const UnitHistory& unit,
         {is_birth ? "birth" : "attempt " + std::to_string(test.record.start.attempt), is_birth,
          curve_chart_of(test.record).curve});
   }
-  chart.width = 560;
+  chart.width = 480;
   chart.height = 380;
   page.sentence = chart.description;
   if (chart.curve.empty() && !chosen.record.curve_refusal.empty())

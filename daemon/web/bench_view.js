@@ -35,8 +35,8 @@ function limitRow(limit) {
 function liveCell(cell) {
   const place = document.createElement("div");
   const value = element("dd", cell.value);
-  if (!cell.note) value.append(" ", element("small", cell.unit));
-  place.append(element("dt", cell.note ? `${cell.name}: ${cell.note}` : cell.name), value);
+  value.append(" ", element("small", cell.note || cell.unit));
+  place.append(element("dt", cell.name), value);
   return place;
 }
 
