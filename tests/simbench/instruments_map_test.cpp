@@ -1,9 +1,9 @@
 // register_map.md is the contract of clients; sensor_table.h is what runs.  They must agree.
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <map>
-#include <regex>
 #include <sstream>
 #include <vector>
 
@@ -68,11 +68,15 @@ Unit unit_of(const std::string& text) {
 
 // The first "number unit" of a cell, in SI; a difference has no zero.
 double quantity(const std::string& cell, bool difference = true) {
-  static const std::regex kPattern("(-?[0-9.]+) ?([^ ,;+]*)");
-  std::smatch match;
-  if (!std::regex_search(cell, match, kPattern)) return NAN;
-  const Unit unit = unit_of(match[2]);
-  return std::stod(match[1]) * unit.scale + (difference ? 0 : unit.zero);
+  const std::size_t first = cell.find_first_of("-0123456789");
+  if (first == std::string::npos) return NAN;
+  std::size_t length = 0;
+  const double number = std::stod(cell.substr(first), &length);
+  std::size_t at = first + length;
+  if (at < cell.size() && cell[at] == ' ') ++at;
+  const std::size_t end = std::min(cell.find_first_of(" ,;+", at), cell.size());
+  const Unit unit = unit_of(cell.substr(at, end - at));
+  return number * unit.scale + (difference ? 0 : unit.zero);
 }
 
 double after(const std::string& cell, const std::string& mark, double otherwise) {
