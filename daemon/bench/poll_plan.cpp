@@ -4,6 +4,8 @@
 #include <cmath>
 #include <tuple>
 
+#include "daemon/bench/actuators.h"
+
 namespace endgate::daemon {
 namespace {
 
@@ -25,6 +27,7 @@ std::vector<DeviceSpan> always_read(const BenchDefinition& bench) {
                           &locks.motor_relay_closed, &locks.lease_live, &locks.relay_latched_open})
     add_bit(spans, bench, *bit);
   for (const ActuatorDefinition& actuator : bench.actuators) {
+    if (actuator.id == actuator::kOwner || actuator.id == actuator::kLease) continue;
     if (actuator.read_back) spans.push_back(span_of(bench, *actuator.read_back));
     add_bit(spans, bench, actuator.read_back_bit);
   }

@@ -1,9 +1,9 @@
 // Which registers are to be read now, in the fewest requests?
 //
 // The poll ticks with the period of the fastest channel.  Clock, interlocks and read-backs are read
-// at every tick, a channel at every tick its own period asks for.  Spans of one device and function
-// are merged when the gap between them is small: reading a few words too many costs less than a
-// second request.
+// at every tick (but not the owner word and the lease), a channel when its own period asks for it.
+// Spans of one device and function are merged when the gap between them is small: reading a few
+// words too many costs less than a second request.
 
 #pragma once
 

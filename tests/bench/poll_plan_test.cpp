@@ -43,6 +43,13 @@ TEST(PollPlan, ReadsCounterInterlocksAndFastChannelsInOneRequest) {
   EXPECT_THAT(round.channels, ElementsAre(0, 1, 2, 3, 4, 6));
 }
 
+TEST(PollPlan, SpendsNoRequestOnReadingBackTheOwnerWord) {
+  BenchDefinition bench = made_bench();
+  bench.actuators[0].read_back = source_at(100);
+  bench.actuators[0].read_back->function = 3;
+  EXPECT_EQ(PollPlan(bench).round(0).spans.size(), 1u);
+}
+
 TEST(PollPlan, AsksForASlowChannelAtItsOwnPeriod) {
   PollPlan plan(made_bench());
   int asked = 0;
