@@ -94,7 +94,7 @@ Evaluation evaluate(const RawTrace& trace, const Context& context) {
   evaluation.health = judge_channels(trace, context.bench);
   const Survey survey = survey_of(trace, context, evaluation.health);
   const Knobs at_rest(context.bench.receivers.size());
-  const Measured measured = measure(survey, at_rest, true);
+  const Measured measured = measure(survey, at_rest, survey.history);
   evaluation.points = operating_points(survey, measured);
   Plan plan = plan_of(survey, measured);
   weigh(survey, measured, plan);

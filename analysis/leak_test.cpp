@@ -31,17 +31,14 @@ std::optional<Refusal> first_sick(const Survey& survey, std::initializer_list<Ro
   return std::nullopt;
 }
 
-double driving(double gauge_pa, double outside_abs_pa) {
-  return gauge_pa * (gauge_pa + 2 * outside_abs_pa);
-}
-
 // (1) without the fixture: what turns a loss of pressure into a flow.
 class LossToFlow {
  public:
   LossToFlow(const ReferenceConditions& reference, const StepMark& step, double volume_m3,
              double gas_k, const Decay& decay, double outside_abs_pa) {
-    const double at_reference = driving(step.target_gauge_pa, reference.inlet_pressure_abs_pa);
-    const double in_dwell = driving(decay.mean_abs_pa - outside_abs_pa, outside_abs_pa);
+    const double at_reference =
+        laminar_driving_pa2(step.target_gauge_pa, reference.inlet_pressure_abs_pa);
+    const double in_dwell = laminar_driving_pa2(decay.mean_abs_pa - outside_abs_pa, outside_abs_pa);
     const double carried = step.target_gauge_pa > 0 ? at_reference / in_dwell : 1;
     factor_ = volume_m3 / reference.inlet_pressure_abs_pa * reference.inlet_temperature_k / gas_k *
               carried;

@@ -90,10 +90,7 @@ HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory&
 
 }  // namespace
 
-Measured measure(const Survey& survey, const Knobs& knobs, bool gas_unmoved) {
-  GasHistory moved;
-  if (!gas_unmoved) moved = gas_history(survey, knobs);
-  const GasHistory& history = gas_unmoved ? survey.history : moved;
+Measured measure(const Survey& survey, const Knobs& knobs, const GasHistory& history) {
   Measured measured{
       {}, measure_back_leak(survey, history, knobs), measure_seal_leak(survey, knobs)};
   measured.holds.reserve(survey.holds.size());

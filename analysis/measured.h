@@ -51,8 +51,8 @@ struct Measured {
   Outcome<LeakReading> seal_leak;
 };
 
-// Reuses the survey's own history when `gas_unmoved` says that no knob of the gas is turned.
-[[nodiscard]] Measured measure(const Survey& survey, const Knobs& knobs, bool gas_unmoved);
+// `history`: the gas with these knobs; the survey's own when none that moves the gas is turned.
+[[nodiscard]] Measured measure(const Survey& survey, const Knobs& knobs, const GasHistory& history);
 
 [[nodiscard]] HoldNoise noise_of(const Survey& survey, const HoldWindow& hold,
                                  const HoldReading& reading);

@@ -20,11 +20,6 @@ double mean_gauge(const std::vector<DecayBlock>& blocks) {
          static_cast<double>(blocks.size());
 }
 
-// p^2 - p_a^2 from gauge pressure, without the cancellation.
-double driving(double gauge_pa, double outside_abs_pa) {
-  return gauge_pa * (gauge_pa + 2 * outside_abs_pa);
-}
-
 // The integral of rate(gauge pressure) from the first block to every block.
 template <class Rate>
 std::vector<double> elapsed(const std::vector<DecayBlock>& blocks, const Rate& rate) {
@@ -45,13 +40,14 @@ struct Clocks {
 Clocks clocks_of(const std::vector<DecayBlock>& blocks, const DecayModel& model) {
   const double outside = model.outside_abs_pa;
   const double mean = mean_gauge(blocks);
-  const double at_mean = driving(mean, outside);
+  const double at_mean = laminar_driving_pa2(mean, outside);
   const auto heat_rate = [&](double gauge) {
     const double ratio = std::max(0.0, (gauge + outside) / (mean + outside));
     return std::pow(ratio, model.conductance_exponent);
   };
-  return {elapsed(blocks, [&](double gauge) { return driving(gauge, outside) / at_mean; }),
-          elapsed(blocks, heat_rate)};
+  return {
+      elapsed(blocks, [&](double gauge) { return laminar_driving_pa2(gauge, outside) / at_mean; }),
+      elapsed(blocks, heat_rate)};
 }
 
 LinearSystem system_of(const std::vector<DecayBlock>& blocks, const Clocks& clocks,

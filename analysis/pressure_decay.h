@@ -43,6 +43,11 @@ struct DecayBlock {
 [[nodiscard]] std::vector<DecayBlock> decay_blocks(const Column& gauge, const Window& window,
                                                    const SampleNoise& noise);
 
+// p^2 - p_a^2 of the laminar law, from gauge pressure and without the cancellation.
+[[nodiscard]] constexpr double laminar_driving_pa2(double gauge_pa, double outside_abs_pa) {
+  return gauge_pa * (gauge_pa + 2 * outside_abs_pa);
+}
+
 struct DecayModel {
   double outside_abs_pa = 0;
   double cooling_s = 0;             // tau, > 0

@@ -8,7 +8,7 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kLongestStep_s = 0.02;
+constexpr double kLongestStep_s = 0.025;
 constexpr int kMostSteps = 500;
 constexpr double kColdest_k = 180;
 constexpr double kHottest_k = 700;
@@ -24,10 +24,13 @@ struct Moment {
 
 class Follower {
  public:
-  Follower(const GasReadings& readings, const GasSettings& settings)
-      : readings_(readings), settings_(settings), cp_(kHeatCapacityOverR * settings.gas_constant) {}
+  Follower(const GasReadings& readings, const GasSettings& settings, GasHistory& history)
+      : readings_(readings),
+        settings_(settings),
+        history_(history),
+        cp_(kHeatCapacityOverR * settings.gas_constant) {}
 
-  GasHistory run() {
+  void run() {
     const std::size_t count = readings_.time_s.size();
     history_.inflow_kg_s.assign(count, 0);
     history_.temperature_k.assign(count, 0);
@@ -37,17 +40,17 @@ class Follower {
       note(i);
       if (i + 1 < count && receiver_ != nullptr) advance(i);
     }
-    return std::move(history_);
   }
 
  private:
   [[nodiscard]] Moment moment(std::size_t i) const {
     Moment now;
-    now.pressure_abs_pa = std::max(1000.0, settings_.inlet_pressure_abs_pa + readings_.gauge_pa[i]);
-    now.metered_kg_s = readings_.metered_kg_s[i];
-    now.room_k = std::clamp(readings_.ambient_k[i], kColdest_k, kHottest_k);
-    const double inlet =
-        now.room_k + settings_.inlet_head_share * (readings_.head_k[i] - now.room_k);
+    now.pressure_abs_pa =
+        std::max(1000.0, settings_.inlet_pressure_abs_pa + settings_.gauge(readings_.gauge_pa[i]));
+    now.metered_kg_s = settings_.metered(readings_.metered_kg_s[i]);
+    now.room_k = std::clamp(settings_.ambient(readings_.ambient_k[i]), kColdest_k, kHottest_k);
+    const double inlet = now.room_k + settings_.inlet_head_share *
+                                          (settings_.head(readings_.head_k[i]) - now.room_k);
     now.inlet_gas_k = std::clamp(inlet, kColdest_k, kHottest_k);
     return now;
   }
@@ -137,11 +140,11 @@ class Follower {
 
   const GasReadings& readings_;
   const GasSettings& settings_;
+  GasHistory& history_;
   const double cp_;
   const Receiver* receiver_ = nullptr;
   double mass_kg_ = 0;
   double wall_k_ = 0;
-  GasHistory history_;
 };
 
 }  // namespace
@@ -164,8 +167,8 @@ double storage_kg_pa(const Receiver& receiver, double gas_constant, double inlet
   return receiver.volume_m3 / (kHeatRatio * gas_constant * inlet_gas_k);
 }
 
-GasHistory follow_gas(const GasReadings& readings, const GasSettings& settings) {
-  return Follower(readings, settings).run();
+void follow_gas(const GasReadings& readings, const GasSettings& settings, GasHistory& history) {
+  Follower(readings, settings, history).run();
 }
 
 }  // namespace endgate::analysis

@@ -26,7 +26,7 @@
 //   integration the meter's lag is undone exactly: m_out dt becomes y dt + lag dy.
 //
 //   Not in it: heat of condensing water, cooling in the pipe to the meter.
-//   Steps longer than 20 ms are divided.  T is kept inside 180 ... 700 K, so no reading, however
+//   Steps longer than 25 ms are divided.  T is kept inside 180 ... 700 K, so no reading, however
 //   wrong, gives a number that is not finite.
 //
 // Units SI; pressures are named gauge or absolute.
@@ -53,12 +53,24 @@ struct GasReadings {
 };
 inline constexpr std::uint8_t kNoReceiver = 255;
 
+// A reading taken otherwise: value' = gain value + offset.
+struct Turned {
+  double gain = 1;
+  double offset = 0;  // in the unit of the reading
+
+  [[nodiscard]] double operator()(double value) const { return gain * value + offset; }
+};
+
 struct GasSettings {
   std::vector<Receiver> receivers;
   double inlet_pressure_abs_pa = 100000;
   double gas_constant = 287.04781;  // of the moist gas
   double inlet_head_share = 0;
   double meter_lag_s = 0;
+  Turned gauge;
+  Turned metered;
+  Turned head;
+  Turned ambient;
 };
 
 struct GasHistory {
@@ -77,6 +89,7 @@ struct GasHistory {
 [[nodiscard]] double storage_kg_pa(const Receiver& receiver, double gas_constant,
                                    double inlet_gas_k);
 
-[[nodiscard]] GasHistory follow_gas(const GasReadings& readings, const GasSettings& settings);
+// `history` is overwritten; it is passed in so that many runs share its memory.
+void follow_gas(const GasReadings& readings, const GasSettings& settings, GasHistory& history);
 
 }  // namespace endgate::analysis

@@ -41,7 +41,7 @@ Drift drift_of(const Moments& inflow, const Window& window, const SteadyRule& ru
   drift.relative = inflow.slope_s * length / level;
   const double u = inflow.u_slope_s * length / level;
   drift.bound = std::abs(drift.relative) + 2 * u;
-  drift.allowed = std::max(rule.max_drift_rel, 4 * u);
+  drift.allowed = std::max(rule.max_drift_rel, 6 * u);
   return drift;
 }
 

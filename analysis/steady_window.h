@@ -5,13 +5,14 @@
 //   The window runs from settle_s after the set point was reached to the end of the step, in whole
 //   turns of the crank.  It is steady when
 //
-//     (|slope| + 2 se(slope)) length  <=  max( max_drift_rel |mean|, 4 se(slope) length )     (1)
+//     (|slope| + 2 se(slope)) length  <=  max( max_drift_rel |mean|, 6 se(slope) length )     (1)
 //
 //   slope   of the inflow without its storage term (z of analysis/receiver_gas.h): what the unit
 //           delivers, freed from the cooling of the gas, which the metered flow still shows
 //   se      from the channel's noise model; a window's own scatter taken as white calls steady
 //           samples moving in two cases of three
-//   second term of (1): a slope below two se is no finding when noise alone exceeds the limit
+//   second term of (1): a slope below four se is no finding when noise alone nears the limit; the
+//   scatter it leaves is in u
 //
 //   If the whole stretch drifts, its later parts are tried down to min_window_s.  Slow warming of
 //   the unit is no unsteadiness: it is corrected (analysis/reference_conditions.h).

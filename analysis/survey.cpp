@@ -88,7 +88,7 @@ class Surveyor {
       survey_.sick[i] = sickness(facts.role, survey_.samples[i], health_);
     }
     read_gas();
-    survey_.history = gas_history(survey_, Knobs(context_.bench.receivers.size()));
+    follow_gas(survey_, Knobs(context_.bench.receivers.size()), survey_.history);
     for (const StepMark& step : trace_.steps)
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
@@ -262,11 +262,8 @@ class Surveyor {
   Survey survey_;
 };
 
-void turn(std::vector<double>& values, const Knobs& knobs, Role role, double unit) {
-  const double gain = knobs.gain[index_of(role)];
-  const double offset = knobs.offset_si[index_of(role)] * unit;
-  if (gain == 1 && offset == 0) return;
-  for (double& value : values) value = gain * value + offset;
+Turned turned(const Knobs& knobs, Role role, double unit) {
+  return {knobs.gain[index_of(role)], knobs.offset_si[index_of(role)] * unit};
 }
 
 }  // namespace
@@ -290,16 +287,15 @@ GasSettings gas_settings(const Survey& survey, const Knobs& knobs) {
   settings.inlet_head_share = context.model.thermal.inlet_gas_head_share + knobs.inlet_head_share;
   const Samples& flow = survey.samples[index_of(Role::flow)];
   settings.meter_lag_s = flow.facts == nullptr ? 0 : flow.facts->lag_s;
+  settings.gauge = turned(knobs, Role::discharge_pressure, 1);
+  settings.metered = turned(knobs, Role::flow, meter_density_kg_m3(context.bench));
+  settings.head = turned(knobs, Role::head_temperature, 1);
+  settings.ambient = turned(knobs, Role::ambient_temperature, 1);
   return settings;
 }
 
-GasHistory gas_history(const Survey& survey, const Knobs& knobs) {
-  GasReadings readings = survey.gas;
-  turn(readings.gauge_pa, knobs, Role::discharge_pressure, 1);
-  turn(readings.metered_kg_s, knobs, Role::flow, meter_density_kg_m3(survey.context->bench));
-  turn(readings.head_k, knobs, Role::head_temperature, 1);
-  turn(readings.ambient_k, knobs, Role::ambient_temperature, 1);
-  return follow_gas(readings, gas_settings(survey, knobs));
+void follow_gas(const Survey& survey, const Knobs& knobs, GasHistory& history) {
+  follow_gas(survey.gas, gas_settings(survey, knobs), history);
 }
 
 Survey survey_of(const RawTrace& trace, const Context& context,

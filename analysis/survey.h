@@ -69,7 +69,7 @@ struct Survey {
 
 // The gas in the receiver with turned knobs.
 [[nodiscard]] GasSettings gas_settings(const Survey& survey, const Knobs& knobs);
-[[nodiscard]] GasHistory gas_history(const Survey& survey, const Knobs& knobs);
+void follow_gas(const Survey& survey, const Knobs& knobs, GasHistory& history);
 
 [[nodiscard]] double meter_density_kg_m3(const BenchFacts& bench);
 

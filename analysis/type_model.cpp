@@ -8,7 +8,8 @@ namespace endgate::analysis {
 namespace {
 
 constexpr double kTwoPi = 2 * std::numbers::pi;
-constexpr int kBisections = 46;  // halves a 1000 rev/s bracket to 1e-11
+constexpr int kMostSteps = 60;
+constexpr double kSpeedClose = 1e-12;  // of the speed without load
 
 bool describes_a_machine(const NominalPhysics& n) {
   return n.swept_volume_m3 > 0 && n.clearance_ratio >= 0 && n.polytropic_exponent > 1 &&
@@ -57,14 +58,37 @@ double voltage_lack(const NominalPhysics& n, const TypeQuery& query, double spee
          n.brush_drop_v - query.supply_voltage_v;
 }
 
+struct Bracket {
+  double low = 0;
+  double high = 0;
+  double at_low = 0;   // voltage lack, < 0
+  double at_high = 0;  // > 0
+};
+
+// False position with the Illinois rule: an end that stays twice has its value halved.
 double running_speed(const NominalPhysics& n, const TypeQuery& query) {
-  double slow = 0;
-  double fast = (query.supply_voltage_v - n.brush_drop_v) / (kTwoPi * n.machine_constant_v_s);
-  for (int i = 0; i < kBisections; ++i) {
-    const double middle = (slow + fast) / 2;
-    (voltage_lack(n, query, middle) > 0 ? fast : slow) = middle;
+  const double free = (query.supply_voltage_v - n.brush_drop_v) / (kTwoPi * n.machine_constant_v_s);
+  Bracket b{0, free, voltage_lack(n, query, 0), voltage_lack(n, query, free)};
+  if (!(b.at_low < 0)) return 0;
+  if (!(b.at_high > 0)) return free;
+  int stayed = 0;  // > 0: the low end moved last
+  for (int i = 0; i < kMostSteps && b.high - b.low > kSpeedClose * free; ++i) {
+    const double middle = b.high - b.at_high * (b.high - b.low) / (b.at_high - b.at_low);
+    const double lack = voltage_lack(n, query, middle);
+    if (std::abs(lack) < 1e-13 * query.supply_voltage_v) return middle;
+    if (lack < 0) {
+      b.low = middle;
+      b.at_low = lack;
+      if (stayed > 0) b.at_high /= 2;
+      stayed = 1;
+    } else {
+      b.high = middle;
+      b.at_high = lack;
+      if (stayed < 0) b.at_low /= 2;
+      stayed = -1;
+    }
   }
-  return (slow + fast) / 2;
+  return (b.low + b.high) / 2;
 }
 
 }  // namespace

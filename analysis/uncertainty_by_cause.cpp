@@ -78,11 +78,13 @@ class Causes {
  private:
   [[nodiscard]] Knobs at_rest() const { return Knobs(bench_.receivers.size()); }
 
-  [[nodiscard]] Numbers turned(const Turn& turn, bool gas_unmoved) const {
+  [[nodiscard]] Numbers turned(const Turn& turn, bool gas_unmoved) {
     const auto run = [&](double by) {
       Knobs knobs = at_rest();
       turn(knobs, by);
-      const Measured measured = measure(chain_.survey, knobs, gas_unmoved);
+      if (!gas_unmoved) follow_gas(chain_.survey, knobs, history_);
+      const Measured measured =
+          measure(chain_.survey, knobs, gas_unmoved ? chain_.survey.history : history_);
       return numbers_of(conclude(chain_.survey, chain_.plan, measured, knobs));
     };
     return differences(run);
@@ -158,7 +160,7 @@ class Causes {
            role == Role::head_temperature;
   }
 
-  [[nodiscard]] Numbers offset_part(Role role, double u_si) const {
+  [[nodiscard]] Numbers offset_part(Role role, double u_si) {
     return turned([&](Knobs& knobs, double by) { knobs.offset_si[index_of(role)] += by * u_si; },
                   !moves_gas(role));
   }
@@ -296,6 +298,7 @@ class Causes {
   const ThermalCorrection& thermal_;
   const Numbers here_;
   const double excess_ = excess_of(chain_.conclusion);
+  GasHistory history_;  // of the run at hand
   std::vector<std::pair<std::string, Joined>> constants_;
   std::vector<CausePart> parts_;
 };
@@ -307,10 +310,12 @@ std::vector<CausePart> parts_by_cause(const Chain& chain) { return Causes(chain)
 std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measured) {
   const Context& context = *survey.context;
   std::vector<double> squares(survey.holds.size(), 0);
+  GasHistory history;
   const auto add = [&](const Turn& turn) {
     Knobs knobs(context.bench.receivers.size());
     turn(knobs, 1);
-    const Measured moved = measure(survey, knobs, false);
+    follow_gas(survey, knobs, history);
+    const Measured moved = measure(survey, knobs, history);
     for (std::size_t i = 0; i < squares.size(); ++i) {
       const double part = moved.holds[i].flow_inlet_m3_s - measured.holds[i].flow_inlet_m3_s;
       squares[i] += part * part;

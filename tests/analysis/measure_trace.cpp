@@ -32,18 +32,17 @@ ChannelFacts facts(const std::string& id, Role role, double sigma, double correl
 }
 
 std::vector<ChannelFacts> channels(const Manners& m) {
-  std::vector<ChannelFacts> c{
-      facts("p", Role::discharge_pressure, 60, 0.05, 20, -50000),
-      facts("baro", Role::barometric_pressure, 4, 1.0, 2, 0),
-      facts("flow", Role::flow, 8.3e-7, 0.2, 8.3333e-8, 0),
-      facts("volt", Role::supply_voltage, 0.005, 0.02, 0.001, 0),
-      facts("amp", Role::supply_current, 0.015, 0.03, 0.005, 0),
-      facts("speed", Role::speed, 8.3e-3, 0.05, 1.66667e-3, 0),
-      facts("head", Role::head_temperature, 0.05, 0.5, 0.05, 273.15),
-      facts("case", Role::case_temperature, 0.02, 0.5, 0.02, 273.15),
-      facts("room", Role::ambient_temperature, 0.02, 0.5, 0.02, 273.15),
-      facts("rh", Role::relative_humidity, 0.002, 1, 0.001, 0),
-      facts("seal", Role::seal_pressure, 2, 0.05, 1, 0)};
+  std::vector<ChannelFacts> c{facts("p", Role::discharge_pressure, 60, 0.05, 20, -50000),
+                              facts("baro", Role::barometric_pressure, 4, 1.0, 2, 0),
+                              facts("flow", Role::flow, 8.3e-7, 0.2, 8.3333e-8, 0),
+                              facts("volt", Role::supply_voltage, 0.005, 0.02, 0.001, 0),
+                              facts("amp", Role::supply_current, 0.015, 0.03, 0.005, 0),
+                              facts("speed", Role::speed, 8.3e-3, 0.05, 1.66667e-3, 0),
+                              facts("head", Role::head_temperature, 0.05, 0.5, 0.05, 273.15),
+                              facts("case", Role::case_temperature, 0.02, 0.5, 0.02, 273.15),
+                              facts("room", Role::ambient_temperature, 0.02, 0.5, 0.02, 273.15),
+                              facts("rh", Role::relative_humidity, 0.002, 1, 0.001, 0),
+                              facts("seal", Role::seal_pressure, 2, 0.05, 1, 0)};
   c[2].lag_s = m.meter_lag_s;
   for (ChannelFacts& one : c) {
     one.range_min_si = -1e6;
@@ -88,13 +87,12 @@ using Moment = std::map<std::string, double>;
 class Maker {
  public:
   Maker(const Truth& truth, const Manners& manners, const Context& context)
-      : truth_(truth), m_(manners), context_(context), random_(manners.seed) {
+      : truth_(truth), m_(manners), context_(context) {
     for (const ChannelFacts& facts : context.bench.channels) {
       RawChannel channel;
       channel.id = facts.id;
-      channel.kind = manners.counts ? RawKind::count : RawKind::float64;
+      channel.kind = RawKind::float64;
       trace_.channels.push_back(channel);
-      noise_.push_back(gauss() * facts.noise_sigma_si);
     }
     mass_kg_ = m_.barometer_abs_pa * receiver().volume_m3 / (gas_ * m_.room_k);
   }
@@ -114,7 +112,6 @@ class Maker {
 
  private:
   [[nodiscard]] const Receiver& receiver() const { return context_.bench.receivers.front(); }
-  double gauss() { return std::normal_distribution<double>()(random_); }
 
   StepMark& begin(const std::string& id, StepKind kind, double target) {
     StepMark mark;
@@ -130,8 +127,8 @@ class Maker {
   // Pressure goes to the target in a straight line, then is held there.
   void step(const std::string& id, StepKind kind, double target, double length, double ramp) {
     begin(id, kind, target);
-    const bool motor = kind == StepKind::start || kind == StepKind::warm_up ||
-                       kind == StepKind::hold;
+    const bool motor =
+        kind == StepKind::start || kind == StepKind::warm_up || kind == StepKind::hold;
     const double from = gauge_;
     const auto ticks = static_cast<int>(std::lround(length / kStep_s));
     const auto ramp_ticks = static_cast<int>(std::lround(ramp / kStep_s));
@@ -160,8 +157,8 @@ class Maker {
   }
 
   [[nodiscard]] double meter_density() const {
-    return dry_density_kg_m3({context_.bench.meter_reference_pressure_pa,
-                              context_.bench.meter_reference_temperature_k});
+    return dry_density_kg_m3(
+        {context_.bench.meter_reference_pressure_pa, context_.bench.meter_reference_temperature_k});
   }
 
   [[nodiscard]] double inlet_k() const {
@@ -173,8 +170,8 @@ class Maker {
     const AirState inlet{m_.barometer_abs_pa, m_.room_k, m_.relative_humidity};
     const double flow = flow_at(gauge);
     const double w = humidity_ratio(inlet);
-    const double dry = flow / ((kGasConstantDryAir + w * kGasConstantVapour) * m_.room_k /
-                               m_.barometer_abs_pa);
+    const double dry =
+        flow / ((kGasConstantDryAir + w * kGasConstantVapour) * m_.room_k / m_.barometer_abs_pa);
     const double held = saturated_humidity_ratio(m_.barometer_abs_pa + gauge, gas_k());
     return dry * (1 + std::min(w, held));
   }
@@ -183,9 +180,14 @@ class Maker {
     return (m_.barometer_abs_pa + gauge_) * receiver().volume_m3 / (gas_ * mass_kg_);
   }
 
-  [[nodiscard]] TypeState type(double gauge) const {
-    return *solve_type_model(context_.model.nominal,
-                             {m_.supply_voltage_v, gauge, m_.barometer_abs_pa});
+  // Solved anew only when the pressure has moved.
+  [[nodiscard]] const TypeState& type(double gauge) const {
+    if (gauge != type_gauge_) {
+      type_ = *solve_type_model(context_.model.nominal,
+                                {m_.supply_voltage_v, gauge, m_.barometer_abs_pa});
+      type_gauge_ = gauge;
+    }
+    return type_;
   }
   [[nodiscard]] double flow_at(double gauge) const {
     const double r = 1 + gauge / m_.barometer_abs_pa;
@@ -229,8 +231,8 @@ class Maker {
       if (i >= 1000) {
         const double cooling = warm_k / 2.3 * kStep_s;
         warm_k -= cooling;
-        seal_ -= leak * 100000 / volume * m_.room_k / 293.15 * kStep_s +
-                 pressure / m_.room_k * cooling;
+        seal_ -=
+            leak * 100000 / volume * m_.room_k / 293.15 * kStep_s + pressure / m_.room_k * cooling;
       }
       gauge_ = std::max(0.0, gauge_ - 200);
       tick(false);
@@ -257,37 +259,31 @@ class Maker {
                      {"room", m_.room_k},
                      {"rh", m_.relative_humidity},
                      {"seal", seal_}};
-    for (std::size_t i = 0; i < trace_.channels.size(); ++i) write(i, now.at(trace_.channels[i].id));
+    for (std::size_t i = 0; i < trace_.channels.size(); ++i)
+      write(i, now.at(trace_.channels[i].id));
   }
 
   void write(std::size_t i, double value) {
-    const ChannelFacts& facts = context_.bench.channels[i];
-    if (m_.noise) {
-      const double phi = std::exp(-kStep_s * kEvery / facts.noise_correlation_s);
-      noise_[i] = phi * noise_[i] + std::sqrt(1 - phi * phi) * facts.noise_sigma_si * gauss();
-      value += noise_[i];
-    }
     RawChannel& channel = trace_.channels[i];
     channel.time_us.push_back(time_us_);
     channel.quality.push_back(Quality::good);
-    channel.raw.push_back(m_.counts ? std::llround((value - facts.offset_si) / facts.scale)
-                                    : std::bit_cast<std::int64_t>(value));
+    channel.raw.push_back(std::bit_cast<std::int64_t>(value));
   }
 
   const Truth truth_;
   const Manners m_;
   const Context& context_;
-  std::mt19937_64 random_;
   const double gas_ =
       mixture_gas_constant(humidity_ratio({m_.barometer_abs_pa, m_.room_k, m_.relative_humidity}));
   RawTrace trace_;
-  std::vector<double> noise_;
   std::int64_t time_us_ = 5'000'000;
   int ticks_ = 0;
   double gauge_ = 0;
   double seal_ = 0;
   double metered_ = 0;
   double mass_kg_ = 0;
+  mutable double type_gauge_ = -1;
+  mutable TypeState type_;
 };
 
 }  // namespace
@@ -303,10 +299,18 @@ Context context(const Manners& manners) {
   c.model.nominal = nominal();
   c.model.reference.warm_head_temperature_k = 333.15;
   c.model.reference.warm_case_temperature_k = 293.15;
-  c.model.metrics = {"fad_0",       "fad_200",   "fad_400",
-                     "fad_600",     "fad_800",   "current_600",
-                     "speed_600",   "volumetric_efficiency_400", "specific_energy_400",
-                     "dead_head",   "back_leak", "seal_leak"};
+  c.model.metrics = {"fad_0",
+                     "fad_200",
+                     "fad_400",
+                     "fad_600",
+                     "fad_800",
+                     "current_600",
+                     "speed_600",
+                     "volumetric_efficiency_400",
+                     "specific_energy_400",
+                     "dead_head",
+                     "back_leak",
+                     "seal_leak"};
   return c;
 }
 
@@ -314,12 +318,30 @@ RawTrace trace(const Truth& truth, const Manners& manners, const Context& contex
   return Maker(truth, manners, context).run();
 }
 
+RawTrace through_instruments(const RawTrace& exact, const Context& counting, std::uint64_t seed) {
+  RawTrace seen = exact;
+  std::mt19937_64 random(seed);
+  std::normal_distribution<double> gauss;
+  for (std::size_t c = 0; c < seen.channels.size(); ++c) {
+    const ChannelFacts& facts = counting.bench.channels[c];
+    RawChannel& channel = seen.channels[c];
+    channel.kind = RawKind::count;
+    const double phi = std::exp(-kStep_s * kEvery / facts.noise_correlation_s);
+    double noise = facts.noise_sigma_si * gauss(random);
+    for (std::int64_t& raw : channel.raw) {
+      const double value = std::bit_cast<double>(raw) + noise;
+      raw = std::llround((value - facts.offset_si) / facts.scale);
+      noise = phi * noise + std::sqrt(1 - phi * phi) * facts.noise_sigma_si * gauss(random);
+    }
+  }
+  return seen;
+}
+
 double speed_rev_s(const Truth& truth, const Context& context, double gauge_pa) {
-  return truth.speed_factor *
-         solve_type_model(context.model.nominal,
-                          {context.model.reference.supply_voltage_v, gauge_pa,
-                           context.model.reference.inlet_pressure_abs_pa})
-             ->speed_rev_s;
+  return truth.speed_factor * solve_type_model(context.model.nominal,
+                                               {context.model.reference.supply_voltage_v, gauge_pa,
+                                                context.model.reference.inlet_pressure_abs_pa})
+                                  ->speed_rev_s;
 }
 
 double flow_m3_s(const Truth& truth, const Context& context, double gauge_pa) {

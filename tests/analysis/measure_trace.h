@@ -15,17 +15,16 @@ namespace endgate::analysis::made {
 struct Truth {
   double a_m3 = 1.75e-5;
   double b_m3 = 1.4e-6;
-  double leak_m3_s = 2.0e-7;          // L
-  double speed_factor = 1.01;         // of the nominal unit
+  double leak_m3_s = 2.0e-7;   // L
+  double speed_factor = 1.01;  // of the nominal unit
   double current_factor = 0.98;
   double back_leak_m3_s_pa2 = 3.6e-19;  // at standstill
   double seal_leak_m3_s_pa2 = 7.6e-18;
 };
 
 struct Manners {
-  bool counts = false;         // raw numbers are counts, else 64-bit floats
-  bool noise = false;          // correlated noise of the size that the bench states
-  double meter_lag_s = 0.25;   // also stated in the context
+  bool counts = false;        // the context describes counts, else 64-bit floats
+  double meter_lag_s = 0.25;  // also stated in the context
   double head_above_room_k = 40;
   double relative_humidity = 0.4;
   double barometer_abs_pa = 100000;
@@ -34,11 +33,14 @@ struct Manners {
   double ramp_s = 5;
   double supply_voltage_v = 13.5;
   double pressure_offset_pa = 0;  // of the sensor, present from the zero step on
-  std::uint64_t seed = 1;
 };
 
 [[nodiscard]] Context context(const Manners& manners = {});
 [[nodiscard]] RawTrace trace(const Truth& truth, const Manners& manners, const Context& context);
+
+// The same test seen by instruments: correlated noise as the context states it, then counts.
+[[nodiscard]] RawTrace through_instruments(const RawTrace& exact, const Context& counting,
+                                           std::uint64_t seed);
 
 // The flow that the truth delivers at reference conditions.
 [[nodiscard]] double flow_m3_s(const Truth& truth, const Context& context, double gauge_pa);
