@@ -26,7 +26,7 @@ std::optional<Response> framing_refused(const RequestHead& head) {
     return closing(400, "N-402", "The request has more than one Content-Length.");
   if (head.count("content-length") == 1 && !all_digits(head.value("content-length")))
     return closing(400, "N-403", "The Content-Length is not a plain number.");
-  if (head.version != 11) return closing(400, "N-404", "Only HTTP/1.1 is spoken here.");
+  if (head.version != 11) return closing(400, "N-404", "Only version 1.1 of HTTP is spoken here.");
   if (head.fields.size() > kFieldLimit)
     return closing(431, "N-405", "The request has more than 64 header fields.");
   if (head.count("expect") > 0)

@@ -53,7 +53,7 @@ HeadScan scan_head(std::string_view bytes) {
     if (bytes[i] != '\n') continue;
     if (i == 0 || bytes[i - 1] != '\r')
       return refused(400, "The header has a bare LF. Lines end with CR LF.");
-    if (i > kHeadLimit) break;
+    if (i >= kHeadLimit) break;
     const std::string_view line = bytes.substr(line_start, i - 1 - line_start);
     if (line.empty() && line_start > 0)
       return {.state = HeadScan::State::complete, .length = i + 1};

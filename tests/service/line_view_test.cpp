@@ -1,0 +1,169 @@
+#include "daemon/views/line_view.h"
+
+#include <gmock/gmock.h>
+
+#include "daemon/service/json_write.h"
+#include "tests/support/sample_lines.h"
+
+namespace endgate::daemon {
+namespace {
+
+using reports::LineView;
+using testing::Contains;
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::Not;
+
+LineView view_of(const std::string& look) { return line_view_of(test::sample_line(look)); }
+
+TEST(LineView, SaysEachStateWithItsWordNextStepAndTitle) {
+  struct Expected {
+    const char *look, *word, *next;
+    bool act;
+  };
+  const Expected all[] = {
+      {"free", "FREE", "Scan the serial of the unit on the bench.", true},
+      {"ready", "READY", "Close the cover. Press Start (Enter) or scan Start.", true},
+      {"again", "AGAIN?", "Choose a reason", true},
+      {"refused", "REFUSED", "Scan the serial on the rating plate.", true},
+      {"running", "RUNNING", "Holding at 400 kPa, step 5 of 10", false},
+      {"ignored", "RUNNING", "Holding at 400 kPa, step 5 of 10", false},
+      {"storing", "STORING", "Keeping the record. The verdict follows.", false},
+      {"pass", "PASS", "Take the unit off. Scan the next one.", true},
+      {"fail", "FAIL", "Put the unit into the reject bay. Scan the next one.", true},
+      {"undecided", "UNDECIDED", "Put the unit aside", true},
+      {"void", "VOID", "Call maintenance. Leave the unit on the bench.", true},
+      {"stopped", "VOID", "Scan the serial again, or scan another one.", true},
+      {"out-of-use", "OUT OF USE", "Call maintenance.", true},
+      {"storage", "OUT OF USE", "Call plant IT.", true},
+      {"press-stop", "PRESS STOP", "Press the stop button on the bench now.", true},
+  };
+  for (const Expected& expected : all) {
+    const LineView view = view_of(expected.look);
+    EXPECT_EQ(view.word, expected.word) << expected.look;
+    EXPECT_THAT(view.next, HasSubstr(expected.next)) << expected.look;
+    EXPECT_EQ(view.act, expected.act) << expected.look;
+    EXPECT_EQ(view.next_caption, expected.act ? "Next" : "Nothing to do") << expected.look;
+    EXPECT_THAT(view.title, HasSubstr(view.word)) << expected.look;
+    EXPECT_THAT(view.status, HasSubstr(view.word)) << expected.look;
+    EXPECT_LE(view.word.size(), 11U) << "head words have at most 11 letters";
+  }
+}
+
+TEST(LineView, CoversEveryPhase) {
+  for (int phase = 0; phase <= static_cast<int>(LinePhase::press_stop); ++phase) {
+    LineState line = test::sample_line("pass");
+    line.phase = static_cast<LinePhase>(phase);
+    const LineView view = line_view_of(line);
+    EXPECT_FALSE(view.word.empty()) << phase;
+    EXPECT_FALSE(view.next.empty()) << phase;
+    EXPECT_FALSE(view.sign.tag.empty()) << phase;
+  }
+}
+
+TEST(LineView, TitleOfAVerdictCarriesSerialAndBench) {
+  EXPECT_EQ(view_of("pass").title, "PASS QH2648-0117-K, north");
+}
+
+TEST(LineView, HasNoTraceOfAPassBeforeTheRecordIsKept) {
+  const LineState storing = test::sample_line("storing");
+  ASSERT_EQ(storing.result->verdict, "pass");
+  const std::string sent = view_json(line_view_of(storing)) + picture_json(line_view_of(storing));
+  for (const char* trace : {"PASS", "\"pass\"", "sign-pass", "Take the unit off", "release"})
+    EXPECT_THAT(sent, Not(HasSubstr(trace)));
+}
+
+TEST(LineView, AVerdictWithoutAResultIsNeverAPass) {
+  LineState line = test::sample_line("pass");
+  line.result.reset();
+  EXPECT_EQ(line_view_of(line).word, "VOID");
+}
+
+TEST(LineView, AFailNamesTheLimitThatDecidesAndByHowMuch) {
+  const LineView view = view_of("fail");
+  EXPECT_EQ(view.sentence, "Flow at 600\u00A0kPa is 4.1\u00A0L/min below its limit");
+  ASSERT_EQ(view.limits.size(), 3U);
+  EXPECT_EQ(view.limits[0].name, "Free-air delivery, 600 kPa");
+  EXPECT_EQ(view.limits[0].value, "35.4\u00A0±\u00A00.6\u00A0L/min");
+  EXPECT_EQ(view.limits[0].limit, "at least 39.5");
+}
+
+TEST(LineView, AnUndecidedSaysThatItIsTooNear) {
+  EXPECT_EQ(view_of("undecided").sentence, "Flow at 400\u00A0kPa is too near its limit to say");
+}
+
+TEST(LineView, APassSaysHowManyLimitsHeldAndWhichIsClosest) {
+  EXPECT_THAT(view_of("pass").sentence, HasSubstr("All 7 limits held. Closest: "));
+}
+
+TEST(LineView, StandingIsSaidWithTheVerdictAndItsReasonWhenTheUnitMayNotShip) {
+  EXPECT_EQ(view_of("pass").standing, "Standing: release");
+  EXPECT_EQ(view_of("fail").standing, "Standing: reject");
+  EXPECT_THAT(view_of("fail").paragraphs, Contains(HasSubstr("Standing reject: ")));
+  EXPECT_EQ(view_of("running").standing, "");
+}
+
+TEST(LineView, RingsThePointThatDecides) {
+  EXPECT_THAT(picture_json(view_of("fail")), HasSubstr("\"class\":\"ring\""));
+  EXPECT_THAT(picture_json(view_of("undecided")), HasSubstr("\"class\":\"ring\""));
+  EXPECT_THAT(picture_json(view_of("pass")), Not(HasSubstr("\"class\":\"ring\"")));
+}
+
+TEST(LineView, AMissingChannelIsADashWithItsReasonAndNeverANumber) {
+  const LineView view = view_of("void");
+  EXPECT_EQ(view.live[1].name, "Flow");
+  EXPECT_EQ(view.live[1].value, "—");
+  EXPECT_EQ(view.live[1].note, "no data 3\u00A0s");
+}
+
+TEST(LineView, AChannelThatTheBenchDoesNotHaveIsADash) {
+  LineState line = test::sample_line("free");
+  line.live.values.clear();
+  for (const reports::LiveCell& cell : line_view_of(line).live) EXPECT_EQ(cell.value, "—");
+}
+
+TEST(LineView, LiveValuesAreInTheUnitsOfTheTrade) {
+  const LineView view = view_of("running");
+  const auto said = [&](std::size_t i) { return view.live[i].value + " " + view.live[i].unit; };
+  EXPECT_EQ(said(0), "402.1 kPa gauge");
+  EXPECT_EQ(said(1), "49.8 L/min");
+  EXPECT_EQ(said(4), "2\u00A0874 r/min");
+  EXPECT_EQ(said(5), "71 °C");
+}
+
+TEST(LineView, AnIgnoredScanIsSaidAndChangesNothingElse) {
+  const LineView running = view_of("running"), ignored = view_of("ignored");
+  EXPECT_THAT(ignored.paragraphs, Contains(HasSubstr("Scan ignored: QH2648-0118-C")));
+  EXPECT_EQ(running.word, ignored.word);
+  EXPECT_EQ(running.next, ignored.next);
+}
+
+TEST(LineView, OffersAStartOnlyWhereOneIsPossible) {
+  for (const char* look : test::kLooks) {
+    const bool may = std::string(look) == "ready" || std::string(look) == "again";
+    EXPECT_EQ(view_of(look).may_start, may) << look;
+  }
+}
+
+TEST(LineView, AsksForAReasonWithNumberedChoices) {
+  const LineView view = view_of("again");
+  ASSERT_EQ(view.choices.size(), 5U);
+  EXPECT_EQ(view.choices[0].key, "1");
+  EXPECT_EQ(view.choices[0].name, "Customer return");
+}
+
+TEST(LineView, ABrokenStepIsMarkedAndSaysSo) {
+  const LineView view = view_of("void");
+  EXPECT_EQ(view.rail[4].state, "broken");
+  EXPECT_EQ(view.rail[4].name, "400 kPa stopped");
+}
+
+TEST(LineView, DoesNotClaimThatTheMotorIsOffUnlessItWasReadBack) {
+  LineState line = test::sample_line("void");
+  EXPECT_THAT(line_view_of(line).paragraphs, Contains(HasSubstr("The motor is off, read back.")));
+  line.live.interlocks.motor_relay_closed.reset();
+  EXPECT_THAT(line_view_of(line).paragraphs, Not(Contains(HasSubstr("motor is off"))));
+}
+
+}  // namespace
+}  // namespace endgate::daemon
