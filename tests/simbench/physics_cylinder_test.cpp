@@ -101,7 +101,7 @@ TEST(Cylinder, HalvingTheStepMovesFlowAndTorqueByLessThanThreeInTenThousand) {
 TEST(Cylinder, ReachesTheSameCycleFromAnyBeginning) {
   const Cylinder cylinder(real_cylinder());
   const Cycle plain = cylinder.periodic(at_gauge(8e5));
-  const Cycle other = cylinder.periodic(at_gauge(8e5), CylinderGas{4e-5, 9.0});
+  const Cycle other = cylinder.periodic(at_gauge(8e5), CycleGuess{{4e-5, 9.0}, 90e3});
   EXPECT_NEAR(other.delivered_kg() / plain.delivered_kg(), 1, 2e-6);
 }
 
