@@ -167,6 +167,14 @@ Position StoreReader::last_repair_position(const std::string& serial) const {
   return impl_->number("SELECT MAX(position) FROM repair WHERE serial = ?", {serial});
 }
 
+std::vector<Position> StoreReader::repair_positions_of(const std::string& serial) const {
+  const Statement statement(impl_->database,
+                            "SELECT position FROM repair WHERE serial = ? ORDER BY position");
+  std::vector<Position> found;
+  for (Rows rows = statement.query({serial}); rows.next();) found.push_back(rows.integer(0));
+  return found;
+}
+
 std::optional<Definition> StoreReader::current_definition(const std::string& kind,
                                                           const std::string& subject) const {
   auto found = impl_->facts<Definition>(

@@ -203,6 +203,7 @@ TEST(Store, KnowsTheRepairsOfASerial) {
   writer.append(Repair{.serial = "QH2"});
   StoreReader reader(folder);
   EXPECT_EQ(reader.last_repair_position("QH1"), position);
+  EXPECT_EQ(reader.repair_positions_of("QH1"), std::vector{position});
   ASSERT_EQ(reader.repairs_of("QH1").size(), 1U);
   EXPECT_EQ(reader.repairs_of("QH1")[0].finding, "reed bent");
 }
