@@ -35,7 +35,7 @@ struct OtherCurve {
 };
 
 struct CurveChart {
-  std::string description{};  // one sentence, also for a screen reader
+  std::string description{};             // one sentence, also for a screen reader
   std::string unit_label = "this unit";  // at the end of the curve; empty: not said
   std::vector<BandSpot> band{};
   std::vector<CurveSpot> curve{};

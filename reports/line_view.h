@@ -26,7 +26,7 @@ struct RailMark {
 
 struct LiveCell {
   std::string name{}, value{}, unit{};
-  std::string note{};  // why there is no value: "no data for 3 s"
+  std::string note{};  // why there is no value: "no data"
 };
 
 struct Choice {
@@ -50,7 +50,8 @@ struct LineView {
   std::vector<Choice> choices{};
   bool may_start = false, may_clear = false;
   Node sign{};
-  Node curve{};
+  Node curve{};         // for one bench on the page
+  Node curve_narrow{};  // for benches side by side
   std::vector<RailMark> rail{};
   std::vector<LiveCell> live{};
   std::string title{};   // of the page

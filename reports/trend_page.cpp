@@ -54,6 +54,7 @@ std::string page_of(const TrendPage& trend) {
   sheet.add(words("p", trend.sentence, "say"));
   if (!trend.chart.spots.empty()) {
     sheet.add(key_of(trend.chart, trend.key_words));
+    if (!trend.ring_words.empty()) sheet.add(words("p", trend.ring_words, "quiet"));
     sheet.add(Node("div", "scroll").add(draw(trend.chart)));
     sheet.add(words("p", "", "chosen").set("id", "chosen"));
     sheet.add(table_of(trend));

@@ -25,6 +25,7 @@ struct TrendRowWords {
 
 struct TrendPage {
   std::string heading{}, sentence{}, key_words{};
+  std::string ring_words{};  // what a ring around a mark means
   std::vector<TrendMenu> menus{};
   TrendChart chart{};
   std::string whisker_title{};  // "± U" or "95 % of units"

@@ -55,7 +55,8 @@ Node metric_row(const MetricRow& row, bool has_birth) {
   Node line("tr");
   line.add(Node("th").set("scope", "row").say(row.name + " ").add(cell("span", row.unit, "quiet")));
   if (has_birth) line.add(cell("td", row.birth, "number"));
-  line.add(cell("td", row.value, row.missing ? "number missing" : "number strong")).add(cell("td", row.limit, "quiet limit"));
+  line.add(cell("td", row.value, row.missing ? "number missing" : "number strong"))
+      .add(cell("td", row.limit, "quiet limit"));
   line.add(Node("td").add(row.ruler));
   Node result("td");
   if (!row.outcome.empty()) result.add(verdict_mark(row.outcome));

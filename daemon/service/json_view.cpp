@@ -81,7 +81,9 @@ std::string view_json(const reports::LineView& view) {
 }
 
 std::string picture_json(const reports::LineView& view) {
-  return written({{"bench", view.bench}, {"curve", drawing_of(view.curve)}});
+  return written({{"bench", view.bench},
+                  {"wide", drawing_of(view.curve)},
+                  {"narrow", drawing_of(view.curve_narrow)}});
 }
 
 }  // namespace endgate::daemon

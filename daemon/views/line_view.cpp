@@ -54,6 +54,14 @@ std::vector<reports::RailMark> rail_of(const LineState& line) {
   return rail;
 }
 
+void add_curve(reports::LineView& view, const LineState& line) {
+  reports::CurveChart chart = curve_chart_of(line);
+  view.curve = draw(chart);
+  chart.width = 620;
+  chart.height = 240;
+  view.curve_narrow = draw(chart);
+}
+
 void add_limits(reports::LineView& view, const LineState& line) {
   if (line.phase != LinePhase::verdict || !line.result || line.result->verdict == "void") return;
   for (const HeldLimit& limit : held_limits(line.result->limits, line.result->metrics)) {
@@ -87,7 +95,7 @@ reports::LineView line_view_of(const LineState& line) {
   view.may_start = line.phase == LinePhase::ready || line.phase == LinePhase::again;
   view.may_clear = line.phase == LinePhase::press_stop || line.phase == LinePhase::out_of_use;
   view.sign = sign_of(line);
-  view.curve = draw(curve_chart_of(line));
+  add_curve(view, line);
   view.rail = rail_of(line);
   view.live = live_cells(line.live);
   view.title = title_of(view, line);

@@ -115,7 +115,11 @@ std::string metric_name_short(const std::string& id) {
 
 std::string metric_unit(const std::string& id) {
   const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
-  return facts == nullptr ? "" : std::string(facts->display_unit);
+  if (facts == nullptr) return "";
+  std::string unit(facts->display_unit);
+  if (const std::size_t cube = unit.find("m3"); cube != std::string::npos)
+    unit.replace(cube, 2, "m³");
+  return unit;
 }
 
 double shown_value(const std::string& metric, double si) {
@@ -216,12 +220,9 @@ std::vector<reports::LiveCell> live_cells(const BenchLive& live) {
     reports::LiveCell cell{words.name, reports::kMissing, words.unit, "no data"};
     for (const LiveValue& value : live.values) {
       if (value.role != role) continue;
-      if (value.value_si) {
-        cell.value = reports::fixed(*value.value_si * words.factor + words.offset, value.decimals);
-        cell.note.clear();
-      } else if (std::isfinite(value.age_s) && value.age_s >= 1) {
-        cell.note = "no data " + reports::fixed(value.age_s, 0) + reports::kNoBreak + "s";
-      }
+      if (!value.value_si) continue;
+      cell.value = reports::fixed(*value.value_si * words.factor + words.offset, value.decimals);
+      cell.note.clear();
     }
     cells.push_back(std::move(cell));
   }

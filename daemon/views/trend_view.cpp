@@ -176,6 +176,8 @@ reports::TrendPage trend_page_of(const TrendAsked& asked, const MetricTrend& tre
   page.sentence = sentence_of(asked, trend, rows.size());
   page.menus = menus_of(asked, models);
   page.key_words = asked.by_batch ? "batch mean" : "unit";
+  if (!asked.by_batch) page.ring_words = "In a ring: failed or undecided. Whisker: ± U, k = 2.";
+  if (asked.by_batch) page.ring_words = "Whisker: 95 % of the units of the batch on that bench.";
   page.whisker_title = asked.by_batch ? "± 95 % of units" : "± U, k = 2";
   page.chart.description = page.sentence;
   page.chart.unit = metric_unit(asked.metric);

@@ -47,6 +47,7 @@ export class BenchView {
     this.root = template.content.firstElementChild.cloneNode(true);
     this.actions = actions;
     this.view = null;
+    this.drawn = null;
     this.reason = "";
     this.find(".stop").addEventListener("click", () => actions.stop(bench));
     this.find(".start").addEventListener("click", () => actions.start(bench));
@@ -75,6 +76,7 @@ export class BenchView {
     list(this.find(".live"), view.live, liveCell);
     this.find(".start").hidden = !view.may_start || (view.choices.length > 0 && !this.reason);
     this.find(".clear").hidden = !view.may_clear;
+    this.root.classList.toggle("roomy", view.may_clear || view.choices.length > 0);
     return fresh;
   }
 
@@ -117,8 +119,13 @@ export class BenchView {
     this.take(this.view);
   }
 
-  picture(curve) {
-    show(this.find(".curve-place"), curve);
+  picture(drawn) {
+    this.drawn = drawn;
+  }
+
+  // Side by side the same curve is drawn for a smaller place, with words of the same size.
+  draw(narrow) {
+    if (this.drawn) show(this.find(".curve-place"), narrow ? this.drawn.narrow : this.drawn.wide);
   }
 
   answer(words) {

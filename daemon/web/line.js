@@ -23,7 +23,7 @@ function benchView(name) {
     benches.set(name, made);
     place.append(made.root);
     place.classList.toggle("many", benches.size > 1);
-    place.classList.toggle("two-wide", benches.size > 1);
+    place.classList.toggle("more", benches.size > 2);
     nameStops();
     choose(chosen || name);
   }
@@ -63,7 +63,8 @@ function onLine(event) {
 function onPicture(event) {
   hear();
   const said = JSON.parse(event.data);
-  benchView(said.bench).picture(said.curve);
+  benchView(said.bench).picture(said);
+  for (const view of benches.values()) view.draw(benches.size > 1);
 }
 
 function listen() {

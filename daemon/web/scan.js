@@ -15,29 +15,27 @@ export class ScanReader {
 
   // True when the key ended a scan: then nobody else should see it.
   key(event) {
-    const now = event.timeStamp;
-    const fast = now - this.last < GAP_MS;
-    this.last = now;
-    if ((event.key === "Enter" || event.key === "Tab") && fast && this.text.length >= SHORTEST) {
-      const scan = this.text;
-      this.restore();
-      this.text = "";
-      this.taken(scan);
-      return true;
-    }
+    const fast = event.timeStamp - this.last < GAP_MS;
+    if (event.key === "Enter" || event.key === "Tab") return this.end(fast);
     if (event.key.length !== 1 || event.ctrlKey || event.altKey || event.metaKey) return false;
-    if (!fast) this.begin(event.target);
+    if (!fast || this.text === "") this.begin(event.target);
+    this.last = event.timeStamp;
     this.text += event.key;
     return false;
+  }
+
+  end(fast) {
+    const scan = this.text;
+    this.text = "";
+    if (!fast || scan.length < SHORTEST) return false;
+    if (this.field) this.field.value = this.before;
+    this.taken(scan);
+    return true;
   }
 
   begin(target) {
     this.text = "";
     this.field = target instanceof HTMLInputElement ? target : null;
     this.before = this.field ? this.field.value : "";
-  }
-
-  restore() {
-    if (this.field) this.field.value = this.before;
   }
 }

@@ -1,0 +1,218 @@
+#!/usr/bin/env python3
+"""The pages in a real browser: every state shows its word, nothing moves, nothing is cut off,
+nothing complains, a scanner works without a mouse, and a lost service is noticed.
+
+    pages_test.py PAGE_SERVER
+"""
+
+import subprocess
+import sys
+import tempfile
+
+from devtools import Browser, find_browser
+
+WORDS = {"free": "FREE", "ready": "READY", "again": "AGAIN?", "refused": "REFUSED",
+         "running": "RUNNING", "ignored": "RUNNING", "storing": "STORING", "pass": "PASS",
+         "fail": "FAIL", "undecided": "UNDECIDED", "void": "VOID", "stopped": "VOID",
+         "out-of-use": "OUT OF USE", "storage": "OUT OF USE", "press-stop": "PRESS STOP"}
+AREAS = [".head", ".next", ".curve-place", ".why", ".rail", ".foot", ".live", ".stop"]
+SIZES = [(1366, 768), (1280, 800), (1920, 1080)]
+
+problems = []
+
+
+def check(true, what):
+    if not true:
+        problems.append(what)
+        print("wrong:", what, flush=True)
+
+
+class Served:
+    """The page server with some looks as its benches."""
+
+    def __init__(self, program, *looks):
+        self.folder = tempfile.TemporaryDirectory(prefix="endgate-pages-")
+        self.process = subprocess.Popen([program, self.folder.name, *looks], text=True,
+                                        stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        self.address = "http://127.0.0.1:" + self.process.stdout.readline().strip()
+
+    def stop(self):
+        self.process.stdin.close()
+        self.process.wait()
+        self.folder.cleanup()
+
+
+def rectangles(page):
+    return page.run("""Object.fromEntries(%s.map((name) => {
+      const box = document.querySelector(name).getBoundingClientRect();
+      return [name, [box.x, box.y, box.width, box.height]];
+    }))""" % AREAS)
+
+
+def cut_off(page):
+    """Texts that are wider than the place they have; scrolling places apart."""
+    return page.run("""[...document.querySelectorAll(
+      ".word, .about, .standing, .next-words, .note, .sentence, .live dd, .live dt, .stop b")]
+      .filter((place) => place.scrollWidth > place.clientWidth + 1 && place.offsetParent)
+      .map((place) => place.className + ": " + place.textContent)""")
+
+
+def word_height_share(page):
+    """Capitals are 0.75 of the font size in B612."""
+    return page.run("""0.75 * parseFloat(getComputedStyle(document.querySelector(".word")).fontSize)
+                       / innerHeight""")
+
+
+def test_every_state(browser, served):
+    for width, height in SIZES:
+        first = None
+        for look, word in WORDS.items():
+            page = browser.page(width, height, dark=look in ("pass", "fail"))
+            page.open(f"{served.address}/line/{look}")
+            name = f"{look} at {width}x{height}"
+            check(page.wait_for(f"document.querySelector('.word')?.textContent === '{word}'"),
+                  f"{name}: word {word}")
+            check(word in page.run("document.title"), f"{name}: title carries {word}")
+            check(page.run("document.querySelector('.next-words').textContent"), f"{name}: next")
+            check(page.run("document.querySelector('.sign-place svg') !== null"), f"{name}: sign")
+            if look != "pass":
+                check(not page.run("document.documentElement.outerHTML.includes('sign-pass')"),
+                      f"{name}: no pass in the page")
+            check(cut_off(page) == [], f"{name}: cut off {cut_off(page)}")
+            check(page.run("document.documentElement.scrollWidth <= innerWidth"),
+                  f"{name}: no sideways scrolling")
+            check(word_height_share(page) >= 0.08, f"{name}: the word is large enough")
+            here = rectangles(page)
+            first = first or here
+            moved = [area for area in AREAS
+                     if any(abs(a - b) > 1 for a, b in zip(first[area], here[area]))]
+            check(not moved, f"{name}: moved {moved}")
+            check(here[".stop"][3] >= 64, f"{name}: stop is at least 64 px high")
+            check("not an emergency stop" in page.run("document.querySelector('.stop').textContent"),
+                  f"{name}: stop says what it is not")
+            check(page.complaints() == [], f"{name}: console {page.complaints()}")
+            page.close()
+
+
+def test_two_benches(program, browser):
+    for looks in (("fail", "running"), ("undecided", "out-of-use"), ("press-stop", "again")):
+        served = Served(program, *looks)
+        for width, height in SIZES:
+            page = browser.page(width, height)
+            page.open(served.address + "/")
+            name = f"{looks} at {width}x{height}"
+            check(page.wait_for("document.querySelectorAll('.word').length === 2"), f"{name}: two")
+            words = page.run("[...document.querySelectorAll('.word')].map((e) => e.textContent)")
+            check(words == [WORDS[look] for look in looks], f"{name}: {words}")
+            check(word_height_share(page) >= 0.08, f"{name}: the words are large enough")
+            check(cut_off(page) == [], f"{name}: cut off {cut_off(page)}")
+            check(page.run("document.documentElement.scrollHeight <= innerHeight + 1"),
+                  f"{name}: fits on the screen")
+            check(page.complaints() == [], f"{name}: console {page.complaints()}")
+            page.close()
+        served.stop()
+
+
+def listening(browser, served, look):
+    page = browser.page(1366, 768)
+    page.open(f"{served.address}/line/{look}")
+    page.wait_for("document.querySelector('.word')?.textContent")
+    page.run("""window.sent = []; window.fetch = (address, rest) => {
+      window.sent.push(address.split("/").pop() + " " + rest.body);
+      return Promise.resolve(new Response("{}"));
+    }; 0""")
+    return page
+
+
+def sent(page):
+    return page.run("window.sent")
+
+
+def test_scanner(browser, served):
+    page = listening(browser, served, "free")
+    page.type([*"QH2648-0118-C", "Enter"])
+    check(len(sent(page)) == 1 and '"serial":"QH2648-0118-C"' in sent(page)[0],
+          f"a scan with the focus nowhere: {sent(page)}")
+    check(page.run("document.getElementById('scan').value") == "", "a scan leaves no characters")
+    page.press("F9")
+    page.run("document.getElementById('batch').focus(); 0")
+    page.type([*"QH2648-0119-E", "Enter"])
+    check(len(sent(page)) == 2 and '"serial":"QH2648-0119-E"' in sent(page)[-1],
+          f"a scan into another field: {sent(page)}")
+    check(page.run("document.getElementById('batch').value") == "", "the field is as it was")
+    page.press("Escape")
+    check(sent(page)[-1].startswith("stop "), f"Escape stops with the menu open: {sent(page)}")
+    page.close()
+
+
+def test_ready_and_again(browser, served):
+    page = listening(browser, served, "ready")
+    page.type([*"EG-START", "Enter"])
+    check(sent(page) == ["start {}"], f"the start code starts: {sent(page)}")
+    page.close()
+    page = listening(browser, served, "again")
+    page.type([*"EG-START", "Enter"])
+    check(sent(page) == [], "no start without a reason")
+    page.type([*"EG-R2", "Enter"])
+    page.type([*"EG-START", "Enter"])
+    check(sent(page) == ['start {"reason":"After repair"}'], f"a reason by its code: {sent(page)}")
+    page.close()
+    page = listening(browser, served, "again")
+    page.type("1")
+    check(page.wait_for("document.querySelector('[aria-pressed=true]')"), "a reason by its key")
+    page.type(["Enter"])
+    check(sent(page) == ['start {"reason":"Customer return"}'], f"then Enter: {sent(page)}")
+    page.close()
+
+
+def test_stored_pages(browser, served):
+    for path, heading in (("/units", "Units"), ("/units/QH2648-0117-K", "QH2648-0117-K"),
+                          ("/units/QH2648-0117-K/1", "QH2648-0117-K"),
+                          ("/trends?model=P1-60-12&metric=fad_400", "Free-air delivery, 400 kPa"),
+                          ("/trends?model=P1-60-12&metric=fad_400&by=unit", "Free-air delivery")):
+        for width, height in SIZES:
+            page = browser.page(width, height, dark=width == 1280)
+            page.open(served.address + path)
+            check(page.wait_for(f"document.querySelector('h1')?.textContent.startsWith('{heading}')"),
+                  f"{path}: heading")
+            check(page.run("document.documentElement.scrollWidth <= innerWidth"),
+                  f"{path} at {width}: no sideways scrolling")
+            check(page.complaints() == [], f"{path}: console {page.complaints()}")
+            page.close()
+
+
+def test_lost_service(program, browser):
+    served = Served(program, "running")
+    page = browser.page(1366, 768)
+    page.open(served.address + "/line/running")
+    page.wait_for("document.querySelector('.word')?.textContent === 'RUNNING'")
+    served.stop()
+    check(page.wait_for("document.querySelector('.word').textContent === 'NO CONTACT'", 10),
+          "a lost service is noticed by the page itself")
+    check("No contact with the service for" in page.run("document.querySelector('.strip').textContent"),
+          "the strip says for how long")
+    page.close()
+
+
+def main():
+    if find_browser() is None:
+        print("not run: no chromium here; `bash tests/run.sh --group browser` installs it")
+        return 77
+    served = Served(sys.argv[1])
+    browser = Browser()
+    try:
+        test_every_state(browser, served)
+        test_scanner(browser, served)
+        test_ready_and_again(browser, served)
+        test_stored_pages(browser, served)
+        test_two_benches(sys.argv[1], browser)
+        test_lost_service(sys.argv[1], browser)
+    finally:
+        browser.close()
+        served.stop()
+    print("problems:", len(problems))
+    return 1 if problems else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
