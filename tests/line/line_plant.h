@@ -68,7 +68,7 @@ inline void accept_all(const fs::path& config, const fs::path& data) {
 
 class LinePlant : public ::testing::Test {
  protected:
-  static constexpr int kRate = 20;
+  static constexpr int kRate = 12;
 
   void SetUp() override {
     write_config(folder_.path() / "config", bench_.port(), kRate);
