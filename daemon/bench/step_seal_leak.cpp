@@ -1,5 +1,7 @@
 // Seal leak: the housing is filled, shut (ready) and its pressure watched; then it is vented.
 //
+// The fill stays open until the pressure has stood within tolerance of the target for kSoak_s, so
+// that most of the heat of filling is gone.  A regulated fill never quite reaches its set pressure.
 // A housing that leaks so much that it cannot be filled is shut at the pressure it reached, as long
 // as that is half the target: its leak must still be measured.  Below that nothing is measured and
 // the step ends by its limit without ever being ready.
@@ -10,7 +12,9 @@
 namespace endgate::daemon {
 namespace {
 
+constexpr double kSoak_s = 3;
 constexpr double kLeastShareOfTarget = 0.5;
+constexpr double kReserve_s = 1;  // of the limit, beyond the dwell
 
 class SealLeakStep final : public Step {
  public:
@@ -49,18 +53,26 @@ class SealLeakStep final : public Step {
     command(commands, view.bench, actuator::kVent, 1);
   }
 
-  static bool is_filled(const StepView& view) {
+  bool is_filled(const StepView& view) {
     const auto pressure = view.frame.value(analysis::Role::seal_pressure);
+    const double target = view.step.target_gauge_pa;
     if (!pressure) return false;
-    const bool last_chance = view.elapsed_s() >= view.step.limit_s - view.step.duration_s - 1;
-    const double share = last_chance ? kLeastShareOfTarget : 1;
-    return *pressure >= share * view.step.target_gauge_pa;
+    if (*pressure < target - view.step.tolerance_gauge_pa)
+      full_since_us_.reset();
+    else if (!full_since_us_)
+      full_since_us_ = view.frame.bench_time_us;
+    if (full_since_us_ && view.seconds_since(*full_since_us_) >= kSoak_s) return true;
+    const bool last_chance =
+        view.elapsed_s() >= view.step.limit_s - view.step.duration_s - kReserve_s;
+    return last_chance && *pressure >= kLeastShareOfTarget * target;
   }
 
   static void open_up(StepOutcome& outcome, const StepView& view) {
     command(outcome.commands, view.bench, actuator::kSealFill, 0);
     command(outcome.commands, view.bench, actuator::kSealVent, 1);
   }
+
+  std::optional<std::int64_t> full_since_us_;
 };
 
 }  // namespace

@@ -184,6 +184,17 @@ TEST_F(SequenceTest, ShutsTheReceiverAfterTwoSecondsWhenItCannotBeLetDown) {
   EXPECT_NEAR(static_cast<double>(*step(5).ready_us - step(5).start_us) * 1e-6, 2, 0.03);
 }
 
+TEST_F(SequenceTest, ShutsASealThatHasStoodAtItsPressureForAWhile) {
+  source.seal_reaches_pa = 19.9e3;  // a regulated fill stays a little below its target
+  model.sequence[6].tolerance_gauge_pa = 1000;
+  begin();
+  run_to(7);
+  ASSERT_TRUE(step(6).ready_us);
+  const double filled_s = static_cast<double>(*step(6).ready_us - step(6).start_us) * 1e-6;
+  EXPECT_NEAR(filled_s, 3.2, 0.05);  // 0.2 s of filling, then the soak
+  EXPECT_NEAR(length_s(6), 3.2 + 1.5, 0.05);
+}
+
 TEST_F(SequenceTest, MeasuresASealThatOnlyFillsHalfWay) {
   source.seal_reaches_pa = 12e3;
   begin();
