@@ -8,6 +8,7 @@
 namespace endgate::reports {
 namespace {
 
+constexpr double kWithoutUpper = 1.5;  // the band is open above: shown so far
 constexpr double kWidth = 128, kHeight = 40, kLower = 30, kUpper = 8;
 
 struct Bounds {
@@ -15,7 +16,7 @@ struct Bounds {
 };
 
 Bounds bounds_of(const BandSpot& spot) {
-  return {*spot.lower, spot.upper.value_or(*spot.lower * 1.25)};
+  return {*spot.lower, spot.upper.value_or(*spot.lower * kWithoutUpper)};
 }
 
 std::optional<Bounds> bounds_at(const std::vector<BandSpot>& band, double pressure) {
@@ -48,7 +49,9 @@ std::vector<CurveSpot> laid_flat(const FlatCurve& flat) {
 Node draw(const FlatCurve& flat) {
   Node svg = drawing(kWidth, kHeight, "flat-curve", flat.description);
   svg.add(rect(3, kUpper, kWidth - 6, kLower - kUpper, "band"));
-  svg.add(segment({3, kUpper}, {kWidth - 3, kUpper}, "edge other"));
+  const bool closed = std::any_of(flat.band.begin(), flat.band.end(),
+                                  [](const BandSpot& spot) { return spot.upper.has_value(); });
+  if (closed) svg.add(segment({3, kUpper}, {kWidth - 3, kUpper}, "edge other"));
   svg.add(segment({3, kLower}, {kWidth - 3, kLower}, "edge"));
   if (flat.band.size() < 2) return svg;
   const double low = flat.band.front().pressure, high = flat.band.back().pressure;

@@ -21,7 +21,7 @@ struct FlatCurve {
 };
 
 // Where in the band (0 lower, 1 upper limit) each spot lies; spots beyond the band's pressures and
-// bands without a lower limit give nothing.  Without an upper limit 1 is a quarter above the lower.
+// bands without a lower limit give nothing.  Without an upper limit 1 is half above the lower.
 [[nodiscard]] std::vector<CurveSpot> laid_flat(const FlatCurve& flat);
 
 [[nodiscard]] Node draw(const FlatCurve& flat);

@@ -105,7 +105,7 @@ Node draw_ring(std::optional<double> left_s, double whole_s, const std::string& 
   const double left = left_s ? std::max(0.0, *left_s) : 0;
   const double done = left_s && whole_s > 0 ? 1 - std::min(1.0, left / whole_s) : 0;
   if (done > 0) sign.add(path(arc(done), "ring-done"));
-  if (!left_s) return sign;
+  if (left <= 0) return sign;
   sign.add(label({48, 52}, fixed(std::ceil(left), 0), "ring-number"));
   return std::move(sign).add(label({48, 68}, caption, "ring-caption"));
 }

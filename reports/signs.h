@@ -29,7 +29,8 @@ enum class Sign {
 // `label`: what a screen reader says.
 [[nodiscard]] Node draw_sign(Sign sign, const std::string& label);
 
-// The ring with `left` of `whole` seconds still to go, or without a number.
+// The ring with `left` of `whole` seconds still to go; full and without a number at 0, empty
+// without `left`.
 [[nodiscard]] Node draw_ring(std::optional<double> left_s, double whole_s,
                              const std::string& caption, const std::string& label);
 

@@ -120,8 +120,8 @@ Node units_row(const UnitRow& row) {
       .add(Node("td").add(std::move(link)))
       .add(Node("td").add(verdict_mark(row.verdict)))
       .add(cell("td", row.reason))
-      .add(cell("td", row.model, "quiet"))
-      .add(cell("td", row.batch, "quiet"))
+      .add(cell("td", row.model, "quiet code"))
+      .add(cell("td", row.batch, "quiet code"))
       .add(cell("td", row.bench, "quiet"))
       .add(cell("td", row.when, "number"));
 }

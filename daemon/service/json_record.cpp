@@ -196,10 +196,11 @@ std::string trace_json(const schema::TestStart& start, const TraceShown& trace) 
     lowest.push_back(finite_or_null(piece.lowest_si));
     highest.push_back(finite_or_null(piece.highest_si));
   }
+  const Json channels = list(trace.channels, [](const auto& channel) { return channel.id; });
   return written({{"serial", start.serial},
                   {"attempt", start.attempt},
                   {"channel", trace.channel},
-                  {"channels", trace.channels},
+                  {"channels", channels},
                   {"si_unit", trace.si_unit},
                   {"time_s", times},
                   {"lowest_si", lowest},

@@ -71,8 +71,9 @@ std::vector<schema::LimitAsWas> newest_limits(const schema::StoreReader& store,
 Response trends(const schema::StoreReader& store, TrendAsked asked) {
   const std::vector<std::string> models = models_in(store);
   if (asked.model.empty()) {
-    const auto newest = store.latest_records(1);
-    if (!newest.empty()) asked.model = newest.front().record.start.model;
+    for (const schema::StoredRecord& newest : store.latest_records(50))
+      if (asked.model.empty() && newest.record.verdict != "void")
+        asked.model = newest.record.start.model;
     if (asked.model.empty() && !models.empty()) asked.model = models.front();
   }
   const auto trend = trend_of(store, asked.model, asked.metric, asked.count);

@@ -37,7 +37,7 @@ reports::Node sign_of(const LineState& line) {
 }
 
 std::string about(const LineState& line) {
-  if (line.serial.empty()) return "Bench " + line.bench_name;
+  if (line.serial.empty()) return "Bench " + bench_name(line);
   std::string text = line.serial + " · model " + line.model;
   if (line.attempt > 0) text += " · attempt " + std::to_string(line.attempt);
   return text;
@@ -47,9 +47,7 @@ std::vector<reports::RailMark> rail_of(const LineState& line) {
   static constexpr const char* kStates[] = {"to-come", "now", "done", "broken"};
   std::vector<reports::RailMark> rail;
   for (const RailStep& step : line.rail) {
-    const bool broken = step.mark == RailStep::Mark::broken;
-    rail.push_back({broken ? step.name + " stopped" : step.name,
-                    kStates[static_cast<std::size_t>(step.mark)]});
+    rail.push_back({step.name, kStates[static_cast<std::size_t>(step.mark)]});
   }
   return rail;
 }
@@ -77,14 +75,14 @@ void add_choices(reports::LineView& view, const LineState& line) {
 }
 
 std::string title_of(const reports::LineView& view, const LineState& line) {
-  return view.word + (line.serial.empty() ? "" : " " + line.serial) + ", " + line.bench_name;
+  return view.word + (line.serial.empty() ? "" : " " + line.serial) + ", " + view.bench_name;
 }
 
 }  // namespace
 
 reports::LineView line_view_of(const LineState& line) {
   reports::LineView view{
-      .version = line.version, .bench = line.bench, .bench_name = line.bench_name};
+      .version = line.version, .bench = line.bench, .bench_name = bench_name(line)};
   view.look = look_of(line);
   view.word = word_of(line);
   view.about = about(line);

@@ -130,7 +130,7 @@ void out_of_use_words(LineView& view, const LineState& line) {
   const bool storage = line.code.starts_with("S-");
   act(view, storage ? "Call plant IT." : "Call maintenance.", code_words(line));
   view.sentence = line.message.empty() ? line.live.condition_text : line.message;
-  view.paragraphs.push_back("Bench " + line.bench_name +
+  view.paragraphs.push_back("Bench " + bench_name(line) +
                             " judges nothing until this is put right." +
                             (storage ? " Earlier records are safe and readable." : ""));
 }
@@ -228,6 +228,12 @@ void verdict_words(LineView& view, const LineState& line) {
 }
 
 }  // namespace
+
+std::string bench_name(const LineState& line) {
+  constexpr std::string_view kBench = "Bench ";
+  return line.bench_name.starts_with(kBench) ? line.bench_name.substr(kBench.size())
+                                             : line.bench_name;
+}
 
 std::string look_of(const LineState& line) { return words_for(line).look; }
 std::string word_of(const LineState& line) { return words_for(line).word; }

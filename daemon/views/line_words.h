@@ -9,6 +9,8 @@
 
 namespace endgate::daemon {
 
+[[nodiscard]] std::string bench_name(const LineState& line);  // "north", without "Bench "
+
 [[nodiscard]] std::string look_of(const LineState& line);  // "free", "pass", "out-of-use", ...
 [[nodiscard]] std::string word_of(const LineState& line);  // "FREE", "PASS", ... at most 11 letters
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <charconv>
 #include <cmath>
 #include <ctime>
@@ -227,6 +228,20 @@ std::vector<reports::LiveCell> live_cells(const BenchLive& live) {
     cells.push_back(std::move(cell));
   }
   return cells;
+}
+
+std::string address_part(const std::string& text) {
+  static constexpr const char* kDigits = "0123456789ABCDEF";
+  std::string out;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    const bool plain = byte < 0x80 && (std::isalnum(byte) != 0 || c == '-' || c == '.' || c == '_');
+    if (plain)
+      out += c;
+    else
+      out += {'%', kDigits[byte >> 4U], kDigits[byte & 15U]};
+  }
+  return out;
 }
 
 std::string date_and_minute(std::int64_t utc_ms) {

@@ -61,6 +61,9 @@ struct ChannelWords {
 [[nodiscard]] ChannelWords words_of(analysis::Role role);
 [[nodiscard]] std::vector<reports::LiveCell> live_cells(const BenchLive& live);
 
+// A text as one part of an address: everything but letters, digits, '-', '.', '_' is encoded.
+[[nodiscard]] std::string address_part(const std::string& text);
+
 // "2026-11-25 10:42", plant time of this machine.
 [[nodiscard]] std::string date_and_minute(std::int64_t utc_ms);
 

@@ -86,7 +86,8 @@ TraceShown shown_of(const analysis::RawTrace& trace, const analysis::BenchFacts&
   if (chosen == nullptr) return {.missing = "This trace has no channel of that name."};
   TraceShown shown{.channel = chosen->facts->id};
   for (const analysis::Samples& one : samples)
-    if (one.facts != nullptr) shown.channels.push_back(one.facts->id);
+    if (one.facts != nullptr)
+      shown.channels.push_back({one.facts->id, words_of(one.facts->role).name});
   shown.si_unit = analysis::kRoles[static_cast<std::size_t>(chosen->facts->role)].si_unit;
   const ChannelWords words = words_of(chosen->facts->role);
   shown.factor = words.factor;
@@ -149,10 +150,11 @@ void add_trace(reports::UnitPage& page, const schema::StoredRecord& test, const 
   if (!trace.missing.empty()) return;
   std::vector<reports::UsedSpan> used = used_spans(test.record, trace.origin_us);
   page.trace_sentence = sentence_of(trace, used.size());
-  const std::string address = "/units/" + test.record.start.serial + "/" +
+  const std::string address = "/units/" + address_part(test.record.start.serial) + "/" +
                               std::to_string(test.record.start.attempt) + "?channel=";
-  for (const std::string& channel : trace.channels)
-    page.channels.push_back({channel, address + channel, channel == trace.channel});
+  for (const TraceShown::Channel& channel : trace.channels)
+    page.channels.push_back(
+        {channel.name, address + address_part(channel.id), channel.id == trace.channel});
   page.trace = plot_of(trace, std::move(used), page.trace_sentence);
 }
 

@@ -17,7 +17,10 @@ struct TraceShown {
   std::string missing{};  // why there is none; empty when there is one
   std::string channel{};
   std::string si_unit{};
-  std::vector<std::string> channels{};
+  struct Channel {
+    std::string id{}, name{};
+  };
+  std::vector<Channel> channels{};
   struct Piece {
     double time_s = 0;
     std::optional<double> lowest_si{}, highest_si{};  // absent: no good sample in this piece

@@ -28,7 +28,7 @@ std::size_t index_in(std::vector<std::string>& names, const std::string& name) {
 }
 
 std::string address(TrendAsked asked) {
-  return "/trends?model=" + asked.model + "&metric=" + asked.metric +
+  return "/trends?model=" + address_part(asked.model) + "&metric=" + address_part(asked.metric) +
          "&by=" + (asked.by_batch ? "batch" : "unit") + "&count=" + std::to_string(asked.count);
 }
 
@@ -44,7 +44,8 @@ void add_unit_spots(reports::TrendPage& page, const TrendAsked& asked,
     const double expanded = shown_size(asked.metric, 2 * row.u.value_or(0));
     const double place = static_cast<double>(page.chart.spots.size());
     const std::string written = written_value(held).text(metric_unit(asked.metric));
-    const std::string href = "/units/" + row.serial + "/" + std::to_string(row.attempt);
+    const std::string href =
+        "/units/" + address_part(row.serial) + "/" + std::to_string(row.attempt);
     page.chart.spots.push_back(
         {.place = place,
          .bench = index_in(page.chart.benches, row.bench),

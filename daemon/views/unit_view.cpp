@@ -17,7 +17,7 @@ const schema::StoredRecord* birth_of(const UnitHistory& unit) {
 }
 
 std::string address_of(const schema::TestStart& start) {
-  return "/units/" + start.serial + "/" + std::to_string(start.attempt);
+  return "/units/" + address_part(start.serial) + "/" + std::to_string(start.attempt);
 }
 
 std::string attempt_name(const schema::StoredRecord& test, const schema::StoredRecord* birth) {

@@ -32,6 +32,13 @@ function limitRow(limit) {
   return row;
 }
 
+// A broken step says so in words where there is room for them.
+function railMark(mark) {
+  const place = element("li", mark.name, mark.state);
+  if (mark.state === "broken") place.append(element("span", " stopped"));
+  return place;
+}
+
 function liveCell(cell) {
   const place = document.createElement("div");
   const value = element("dd", cell.value);
@@ -72,7 +79,7 @@ export class BenchView {
     this.look(view.look, view.act);
     this.head(view);
     this.why(view);
-    list(this.find(".rail"), view.rail, (mark) => element("li", mark.name, mark.state));
+    list(this.find(".rail"), view.rail, railMark);
     list(this.find(".live"), view.live, liveCell);
     this.find(".start").hidden = !view.may_start || (view.choices.length > 0 && !this.reason);
     this.find(".clear").hidden = !view.may_clear;

@@ -67,8 +67,16 @@ function onPicture(event) {
   for (const view of benches.values()) view.draw(benches.size > 1);
 }
 
+// A browser opens few connections to one service.  A hidden page gives its own back, so that Stop
+// on the page in sight always finds one.
+let source = null;
+
 function listen() {
-  const source = new EventSource("/api/v1/live" + (only ? `?bench=${encodeURIComponent(only)}` : ""));
+  source?.close();
+  source = null;
+  if (document.hidden) return;
+  heard = performance.now();
+  source = new EventSource("/api/v1/live" + (only ? `?bench=${encodeURIComponent(only)}` : ""));
   source.addEventListener("line", onLine);
   source.addEventListener("picture", onPicture);
   source.addEventListener("beat", hear);
@@ -96,6 +104,7 @@ function strip() {
 function watchContact() {
   document.getElementById("clock").textContent =
     new Date().toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+  if (document.hidden) return;
   const age = performance.now() - heard;
   if (age < CONTACT_MS) return;
   const seconds = Math.floor(age / 1000);
@@ -162,7 +171,7 @@ function taken(text) {
 
 // --- keys ------------------------------------------------------------------------------------
 
-const scanner = new ScanReader(taken);
+const scanner = new ScanReader(taken, field);
 
 function isField(target) {
   return target instanceof HTMLInputElement;
@@ -196,7 +205,7 @@ function onKey(event) {
     event.preventDefault();
     const name = [...benches.keys()][Number(event.key) - 1];
     if (name) choose(name);
-  } else if (event.key === "Enter") {
+  } else if (event.key === "Enter" || (event.key === "Tab" && !event.shiftKey && event.target === field && field.value)) {
     onEnter(event);
   } else if (event.key.length === 1 && !event.ctrlKey && !event.metaKey && !isField(event.target)) {
     typed(event);
@@ -242,6 +251,7 @@ document.getElementById("sound").addEventListener("click", toggleSound);
 document.getElementById("sound").textContent = sound.isOn() ? "Sound on" : "Sound off";
 document.getElementById("menu").addEventListener("click", toggleMenu);
 document.getElementById("menu-close").addEventListener("click", toggleMenu);
+document.addEventListener("visibilitychange", listen);
 remember("batch");
 remember("operator");
 listen();

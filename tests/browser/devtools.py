@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import tempfile
+import time
 
 FLAGS = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
          "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -111,15 +112,17 @@ class Page:
           look();
         }})""")
 
-    def type(self, text, gap_ms=5):
-        """Key by key, as a scanner does; the gaps are the page's own clock."""
-        keys = [{"Enter": "Enter", "\n": "Enter"}.get(key, key) for key in text]
+    def type(self, keys, gap_s=0.005):
+        """Key by key, as a scanner does.  The stamps are the scanner's: a busy machine that hands
+        the keys on late does not turn a scan into typing."""
+        stamp = time.time()
         for key in keys:
             code = {"Enter": 13}.get(key, 0)
-            shown = {"Enter": "\r"}.get(key, key)
+            text = {"Enter": "\r"}.get(key, key)
+            stamp += gap_s
             for kind in ("keyDown", "keyUp"):
-                self.call("Input.dispatchKeyEvent", type=kind, key=key,
-                          text=shown if kind == "keyDown" else "", windowsVirtualKeyCode=code)
+                self.call("Input.dispatchKeyEvent", type=kind, key=key, timestamp=stamp,
+                          text=text if kind == "keyDown" else "", windowsVirtualKeyCode=code)
 
     def press(self, key):
         code = {"Escape": 27, "F9": 120, "Enter": 13}[key]

@@ -152,10 +152,10 @@ TEST(LineView, AsksForAReasonWithNumberedChoices) {
   EXPECT_EQ(view.choices[0].name, "Customer return");
 }
 
-TEST(LineView, ABrokenStepIsMarkedAndSaysSo) {
+TEST(LineView, ABrokenStepIsMarked) {
   const LineView view = view_of("void");
   EXPECT_EQ(view.rail[4].state, "broken");
-  EXPECT_EQ(view.rail[4].name, "400 kPa stopped");
+  EXPECT_EQ(view.rail[4].name, "400 kPa");
 }
 
 TEST(LineView, DoesNotClaimThatTheMotorIsOffUnlessItWasReadBack) {

@@ -8,6 +8,7 @@
 #include "daemon/service/rate_limit.h"
 #include "daemon/service/target.h"
 #include "daemon/views/decimate.h"
+#include "daemon/views/shown.h"
 
 namespace endgate::daemon {
 namespace {
@@ -58,6 +59,14 @@ TEST(Target, KnowsWellFormedUtf8) {
   for (const char* bad : {"\x80", "\xC1\xBF", "\xE0\x9F\xBF", "\xED\xA0\x80", "\xF0\x8F\xBF\xBF",
                           "\xF4\x90\x80\x80", "\xC3", "\x1B", "\x7F", "\xC2\x85"})
     EXPECT_FALSE(is_plain_text(bad));
+}
+
+TEST(Target, ReadsBackWhatAnAddressPartWrote) {
+  for (const std::string text : {"QH2648-0117-K", "a b&c=d/e?f#g%h+i", "ü€"}) {
+    const auto target = parse_target("/trends?model=" + address_part(text));
+    ASSERT_TRUE(target) << text;
+    EXPECT_EQ(target->query.at("model"), text);
+  }
 }
 
 TEST(RateLimit, GivesBackWithTime) {

@@ -115,7 +115,7 @@ inline daemon::LineState sample_line(const std::string& look) {
   daemon::LineState line;
   line.version = 1;
   line.bench = look;
-  line.bench_name = "north";
+  line.bench_name = "Bench north";
   line.simulated = true;
   line.expected_s = 62;
   line.live = sample_live(false);
