@@ -42,7 +42,7 @@ TEST(LoadBench, ReadsEveryValueOfAChannel) {
   EXPECT_EQ(pressure.facts.scale, 20);
   EXPECT_EQ(pressure.facts.offset_si, -50000);
   EXPECT_EQ(pressure.facts.range_max_si, 1250000);
-  EXPECT_EQ(pressure.facts.period_s, 0.02);
+  EXPECT_EQ(pressure.facts.period_s, 0.016);
   EXPECT_EQ(pressure.facts.noise_sigma_si, 60);
   EXPECT_EQ(pressure.facts.stuck_after_s, 1.0);
 }

@@ -82,8 +82,7 @@ class FakeService {
       looks_ = 0;
       phase_ = "ready";
     } else if (target.ends_with("/start")) {
-      if (refuse_start)
-        return {409, {{"error", {{"code", "B-201"}, {"text", "The cover is open."}}}}};
+      if (refuse_start) return {409, {{"code", "B-201"}, {"error", "The cover is open."}}};
       phase_ = "running";
     } else if (phase_ == "running" && ++looks_ > 3) {
       phase_ = "verdict";
