@@ -30,6 +30,7 @@ class ScriptedModbusPeer {
     std::uint16_t count = 0;            // read
     std::vector<std::uint16_t> values;  // write
     int connection = 0;
+    std::chrono::steady_clock::time_point at{};  // when it was heard
     [[nodiscard]] bool is_write() const { return function == 6 || function == 16; }
     [[nodiscard]] bool writes(std::uint16_t register_, std::uint16_t value) const {
       return is_write() && address == register_ && !values.empty() && values[0] == value;
@@ -138,6 +139,7 @@ class ScriptedModbusPeer {
     ask.transaction = word(session.header, 0);
     ask.unit = session.header[6];
     ask.connection = session.number;
+    ask.at = std::chrono::steady_clock::now();
     ask.function = session.body[0];
     ask.address = word(session.body, 1);
     if (ask.function == 6) ask.values = {word(session.body, 3)};
