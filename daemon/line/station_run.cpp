@@ -30,6 +30,15 @@ std::optional<double> value_of(const BenchLive& live, analysis::Role role) {
   return std::nullopt;
 }
 
+// Litres of the meter's own reference state per litre of the limits' reference state, as one
+// factor.
+double meter_to_reference(const analysis::Context& context) {
+  const analysis::BenchFacts& meter = context.bench;
+  const analysis::ReferenceConditions& limits = context.model.reference;
+  return meter.meter_reference_pressure_pa / limits.inlet_pressure_abs_pa *
+         limits.inlet_temperature_k / meter.meter_reference_temperature_k;
+}
+
 }  // namespace
 
 // The start fact is durable before the relay is commanded (three syncs in the life of a test).
@@ -110,7 +119,8 @@ void Station::follow_condition(const BenchLive& live) {
   }
 }
 
-// The growing curve: the last flow seen in each hold, uncorrected, for the eye only.
+// The growing curve: the last flow seen in each hold, at the reference state of the limits but
+// without the corrections of the evaluation; for the eye only.
 void Station::on_step(const std::optional<StepProgress>& before,
                       const std::optional<double>& flow_before) {
   if (state_.expected_s > 0) state_.seconds_left = state_.expected_s - state_.live.test_seconds;
@@ -119,7 +129,8 @@ void Station::on_step(const std::optional<StepProgress>& before,
   if (!before || before->index == state_.live.step->index || !flow_before) return;
   const StepDefinition& ended = unit_->model.sequence.at(before->index);
   if (ended.kind == analysis::StepKind::hold)
-    state_.so_far.push_back({ended.target_gauge_pa, *flow_before});
+    state_.so_far.push_back(
+        {ended.target_gauge_pa, *flow_before * meter_to_reference(unit_->context)});
 }
 
 void Station::on_alarm(const std::string& code, const std::string& text) {
