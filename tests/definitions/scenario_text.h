@@ -32,6 +32,16 @@ inline std::string with(std::string text, std::string_view from, std::string_vie
   return at == std::string::npos ? text : text.replace(at, from.size(), to);
 }
 
+// The first line `key = ...` says `value` instead, or is gone when `value` is empty: tests of the
+// loaders do not care what the scenario's numbers are tuned to.
+inline std::string with_key(std::string text, const std::string& key, const std::string& value) {
+  const std::size_t at = text.find("\n" + key + " = ");
+  EXPECT_NE(at, std::string::npos) << key;
+  if (at == std::string::npos) return text;
+  const std::size_t end = text.find('\n', at + 1);
+  return text.replace(at, end - at, value.empty() ? "" : "\n" + key + " = " + value);
+}
+
 // Where `marker` stands: "12:8", counted from 1.
 inline std::string place_of(const std::string& text, std::string_view marker) {
   const std::size_t at = text.find(marker);
