@@ -8,15 +8,13 @@
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
-#include <boost/beast/http/empty_body.hpp>
-#include <boost/beast/http/parser.hpp>
-#include <cctype>
 #include <set>
 #include <thread>
 
 #include "daemon/service/gate.h"
 #include "daemon/service/head_scan.h"
 #include "daemon/service/live_feed.h"
+#include "daemon/service/parse_head.h"
 #include "daemon/service/rate_limit.h"
 #include "daemon/service/response_head.h"
 #include "daemon/service/routes.h"
@@ -27,7 +25,6 @@ namespace endgate::daemon {
 namespace {
 
 namespace asio = boost::asio;
-namespace http = boost::beast::http;
 using asio::ip::tcp;
 using Clock = std::chrono::steady_clock;
 using namespace std::chrono_literals;
@@ -109,35 +106,15 @@ void listen(tcp::acceptor& acceptor, const HttpSettings& settings) {
   }
 }
 
-std::string lower(std::string_view name) {
-  std::string out(name);
-  for (char& c : out) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return out;
-}
-
-std::optional<RequestHead> parse_head(const std::string& head) {
-  http::request_parser<http::empty_body> parser;
-  parser.header_limit(kHeadLimit);
-  parser.body_limit(boost::none);  // the gate says it in words
-  boost::system::error_code error;
-  parser.put(asio::buffer(head), error);
-  if ((error && error != http::error::need_more) || !parser.is_header_done()) return std::nullopt;
-  const auto& message = parser.get();
-  RequestHead result{.method = std::string(message.method_string()),
-                     .target = std::string(message.target()),
-                     .version = static_cast<int>(message.version())};
-  for (const auto& field : message)
-    result.fields.emplace_back(lower(std::string_view(field.name_string())), field.value());
-  return result;
-}
-
 Response bad_request(std::string_view sentence, int status = 400) {
   Response response = refusal(status, "N-400", sentence);
   response.close = true;
   return response;
 }
 
-bool wants_close(const RequestHead& head) { return lower(head.value("connection")) == "close"; }
+bool wants_close(const RequestHead& head) {
+  return lower_case(head.value("connection")) == "close";
+}
 
 void close(Connection& client) {
   boost::system::error_code ignored;
