@@ -266,6 +266,7 @@ TEST(Trips, AConfirmedTripOnAChannelThatTheTraceShowsSickIsVoid) {
     test.trip(TripAccuses::unit, true);
     test.make_sick(channel, HealthState::too_fast);
     EXPECT_EQ(test.graded().verdict, Verdict::void_) << channel;
+    EXPECT_EQ(codes_of(test.graded()).front(), "trip_unconfirmed") << channel;
   }
 }
 
