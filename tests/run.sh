@@ -21,6 +21,7 @@ while [ $# -gt 0 ]; do
 done
 
 endgate_need build test "${groups[@]}"
+endgate_configure -DENDGATE_TESTS=ON
 endgate_build
 
 leave_out=()
