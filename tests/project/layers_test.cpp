@@ -15,8 +15,8 @@ namespace {
 namespace fs = std::filesystem;
 
 struct Layer {
-  std::string folder;                 // prefix of the including file
-  std::vector<std::string> ours;      // prefixes of our headers it may include
+  std::string folder;                  // prefix of the including file
+  std::vector<std::string> ours;       // prefixes of our headers it may include
   std::vector<std::string> libraries;  // prefixes of library headers; the standard library is free
 };
 
@@ -39,7 +39,8 @@ const std::vector<Layer> kLayers{
      {"daemon/views/", "daemon/queries/", "daemon/mapping/", "daemon/line/", "daemon/bench/",
       "daemon/definitions/", "daemon/frame.h", "analysis/", "schema/", "reports/"},
      {}},
-    {"daemon/", {"daemon/", "analysis/", "schema/", "reports/"},
+    {"daemon/",
+     {"daemon/", "analysis/", "schema/", "reports/"},
      {"boost/", "nlohmann/", "CLI/", "sodium.h"}},
     {"fixtures/bench/physics/", {"fixtures/bench/physics/"}, {}},
     {"fixtures/bench/instruments/", {"fixtures/bench/"}, {}},
