@@ -175,7 +175,8 @@ def test_stored_pages(browser, served):
             page.open(served.address + path)
             check(page.wait_for(f"document.querySelector('h1')?.textContent.startsWith('{heading}')"),
                   f"{path}: heading")
-            check(page.run("document.documentElement.scrollWidth <= innerWidth"),
+            # Waits for the style sheets: a heading can be there before them.
+            check(page.wait_for("document.documentElement.scrollWidth <= innerWidth"),
                   f"{path} at {width}: no sideways scrolling")
             check(page.complaints() == [], f"{path}: console {page.complaints()}")
             page.close()
