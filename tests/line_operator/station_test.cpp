@@ -41,8 +41,8 @@ TEST_F(StationTest, ScansStartsAndTellsTheStoredVerdict) {
   EXPECT_TRUE(told[0].stored());
   ASSERT_GE(service.asked.size(), 4U);
   EXPECT_THAT(service.asked[0], StartsWith("GET /api/v1/benches/north "));
-  EXPECT_EQ(service.asked[1],
-            "POST /api/v1/benches/north/scan {\"serial\":\"" + told[0].serial + "\"}");
+  EXPECT_EQ(service.asked[1], "POST /api/v1/benches/north/scan {\"batch\":\"48-B1\",\"serial\":\"" +
+                                  told[0].serial + "\"}");
   EXPECT_EQ(service.asked[2], "POST /api/v1/benches/north/start {}");
 }
 
