@@ -67,6 +67,9 @@ Database::Database(const std::filesystem::path& path, Mode mode)
   const int code = sqlite3_open_v2(path.c_str(), &opened, flags_of(mode), nullptr);
   handle_.reset(opened);
   check(code, "open");
+  if (!sqlite3_threadsafe())
+    throw StoreFault(StoreFault::Kind::wrong_version,
+                     "this SQLite is built without threads; install the one of Debian");
   sqlite3_busy_timeout(raw(), 2000);
   set_switches();
 }
