@@ -9,6 +9,8 @@ import subprocess
 import sys
 import tempfile
 
+sys.dont_write_bytecode = True  # leaves nothing behind in the source tree
+
 from devtools import Browser, find_browser
 
 WORDS = {"free": "FREE", "ready": "READY", "again": "AGAIN?", "refused": "REFUSED",
