@@ -18,6 +18,7 @@ namespace endgate::test {
 class EndgateProcess {
  public:
   EndgateProcess(const fs::path& config, const fs::path& log) {
+    fs::remove(log);  // the address an earlier process printed is not this one's
     pid_ = fork();
     if (pid_ != 0) return;
     (void)!freopen(log.c_str(), "w", stdout);
