@@ -1,7 +1,9 @@
 // What does SQLite ask of the disk, and what if the disk says no?  A thin layer over its own VFS.
 //
 // While one lives it is the default VFS: it counts syncs and written bytes by file, and fails the
-// n-th write or sync (counted from `fail_at`) and all later ones with the code it was given.
+// n-th write or sync (counted from `fail_at`) and all later ones with the code it was given.  On
+// request it also keeps a log of all it passes on, or passes no sync on (for speed, where the test
+// is about something else).
 
 #pragma once
 
@@ -11,6 +13,7 @@
 #include <filesystem>
 #include <map>
 #include <string>
+#include <vector>
 
 namespace endgate::test {
 
@@ -21,6 +24,12 @@ class ShimVfs {
     vfs_.zName = "shim";
     vfs_.szOsFile = static_cast<int>(sizeof(File)) + base_->szOsFile;
     vfs_.xOpen = &ShimVfs::open;
+    vfs_.xDelete = [](sqlite3_vfs*, const char* name, int sync_folder) {
+      const Operation::What what =
+          sync_folder ? Operation::What::remove_synced : Operation::What::remove;
+      current()->note({what, std::filesystem::path(name).filename().string()});
+      return current()->base_->xDelete(current()->base_, name, sync_folder);
+    };
     sqlite3_vfs_register(&vfs_, 1);
   }
   ~ShimVfs() {
@@ -40,6 +49,17 @@ class ShimVfs {
   }
   void heal() { left_ = 0; }
   [[nodiscard]] bool has_failed() const { return left_ < 0; }
+
+  struct Operation {
+    enum class What { write, truncate, sync, remove, remove_synced };
+    What what;
+    std::string file;
+    std::int64_t at = 0;  // offset, or the size after a truncation
+    std::string bytes = {};
+  };
+  bool keep_log = false;
+  std::vector<Operation> log;
+  bool sync_really = true;
 
   void reset_counts() {
     syncs.clear();
@@ -79,6 +99,10 @@ class ShimVfs {
     return left_ < 0 ? code_ : SQLITE_OK;
   }
 
+  void note(Operation operation) {
+    if (keep_log) log.push_back(std::move(operation));
+  }
+
   static int open(sqlite3_vfs*, const char* name, sqlite3_file* file, int flags, int* out) {
     auto* self = reinterpret_cast<File*>(file);
     std::memset(static_cast<void*>(self), 0, sizeof(File));
@@ -98,6 +122,7 @@ class ShimVfs {
     };
     m.xWrite = &ShimVfs::write;
     m.xTruncate = [](sqlite3_file* f, sqlite3_int64 n) {
+      current()->note({Operation::What::truncate, name_of(f), n});
       return real(f)->pMethods->xTruncate(real(f), n);
     };
     m.xSync = &ShimVfs::sync;
@@ -139,12 +164,15 @@ class ShimVfs {
   static int write(sqlite3_file* f, const void* from, int n, sqlite3_int64 at) {
     if (const int code = current()->verdict(What::write)) return code;
     current()->bytes[name_of(f)] += n;
+    current()->note({Operation::What::write, name_of(f), at,
+                     std::string(static_cast<const char*>(from), static_cast<std::size_t>(n))});
     return real(f)->pMethods->xWrite(real(f), from, n, at);
   }
   static int sync(sqlite3_file* f, int flags) {
     if (const int code = current()->verdict(What::sync)) return code;
     ++current()->syncs[name_of(f)];
-    return real(f)->pMethods->xSync(real(f), flags);
+    current()->note({Operation::What::sync, name_of(f)});
+    return current()->sync_really ? real(f)->pMethods->xSync(real(f), flags) : SQLITE_OK;
   }
 
   sqlite3_vfs* base_;
