@@ -30,6 +30,7 @@ struct Knobs {
   double back_leak_cooling = 0;  // in units of the u of the cooling time of the dwell
   double seal_leak_cooling = 0;
   double wall_drift_k_s = 0;  // added to the drift of the receiver's wall during the back leak
+  double evaporation = 0;     // in units of the u of what evaporating water adds
   double case_share = 0;      // added to the share of the case in the housing's gas temperature
   double flow_per_head = 1;   // factors on the corrections applied
   double flow_per_case = 1;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/moist_air.h"
+
 namespace endgate::analysis {
 namespace {
 
@@ -84,6 +86,44 @@ double wall_drift_k_s(const Survey& survey, const GasHistory& history, const Win
   return first > 0 && last > 0 ? (last - first) / window.length_s() : 0;
 }
 
+// Vapour pressure above the water when the let-down is over: thinned by it, or what the cold gas
+// can hold.
+double vapour_after_let_down_pa(const Survey& survey, const GasHistory& history,
+                                const LeakWindow& leak, double wall_k, double outside_abs_pa) {
+  const double before_s = seconds_from(survey.origin_us, leak.step->start_us);
+  const double before = outside_abs_pa + history_at(survey, survey.gas.gauge_pa, before_s, 0);
+  const double after =
+      outside_abs_pa + history_at(survey, survey.gas.gauge_pa, leak.window.start_s, 0);
+  const double gas = history_at(survey, history.temperature_k, leak.window.start_s, wall_k);
+  const double thinned = saturation_pressure_pa(wall_k) * std::min(1.0, after / before);
+  return std::min(thinned, saturation_pressure_pa(gas));
+}
+
+// Vapour pressure that the air lacks when the dwell begins; 0 above a dry receiver.
+double vapour_lack_pa(const Survey& survey, const GasHistory& history, const LeakWindow& leak,
+                      double wall_k, double outside_abs_pa) {
+  if (!survey.usable(Role::relative_humidity)) return 0;
+  const AirState inlet{outside_abs_pa, wall_k,
+                       leak.moments[index_of(Role::relative_humidity)].mean};
+  const double top = outside_abs_pa + leak.step->target_gauge_pa;
+  if (humidity_ratio(inlet) <= saturated_humidity_ratio(top, wall_k)) return 0;
+  return saturation_pressure_pa(wall_k) -
+         vapour_after_let_down_pa(survey, history, leak, wall_k, outside_abs_pa);
+}
+
+// The dwell as the knobs turn it, without what evaporated meanwhile.
+std::vector<DecayBlock> dry_blocks(const Survey& survey, const GasHistory& history,
+                                   const Knobs& knobs, const LeakWindow& leak) {
+  std::vector<DecayBlock> blocks = turned(leak.blocks, knobs, Role::discharge_pressure);
+  const double lack =
+      vapour_lack_pa(survey, history, leak, level(leak, knobs, Role::ambient_temperature),
+                     level(leak, knobs, Role::barometric_pressure)) *
+      (1 + knobs.evaporation * kEvaporation_u_rel);
+  for (DecayBlock& block : blocks)
+    block.pressure_pa -= lack * -std::expm1(-block.time_s / kEvaporation_s);
+  return blocks;
+}
+
 LeakReading reading_of(const Decay& decay, const DecayModel& model) {
   LeakReading reading;
   reading.mean_abs_pa = decay.mean_abs_pa;
@@ -101,7 +141,9 @@ void find_back_leak_cooling(Survey& survey, const Knobs& at_rest) {
       cooling_time_s(receiver, pressure, level(leak, at_rest, Role::ambient_temperature));
   const double u_ln = std::hypot(receiver.u_conductance_rel, receiver.u_volume_rel, 0.05);
   leak.cooling = {model.cooling_s, u_ln};
-  if (const auto found = find_cooling_time(leak.blocks, model, u_ln)) leak.cooling = *found;
+  const auto found =
+      find_cooling_time(dry_blocks(survey, survey.history, at_rest, leak), model, u_ln);
+  if (found) leak.cooling = *found;
 }
 
 void find_seal_leak_cooling(Survey& survey, const Knobs& at_rest) {
@@ -132,8 +174,7 @@ Outcome<LeakReading> measure_back_leak(const Survey& survey, const GasHistory& h
     return Refusal{RefusalKind::missing_step, "the step names no receiver of the bench", {}};
   const Receiver& receiver = bench.receivers[leak.receiver];
   const DecayModel model = back_leak_model(survey, history, knobs, leak);
-  const Outcome<Decay> decay =
-      fit_decay(turned(leak.blocks, knobs, Role::discharge_pressure), model);
+  const Outcome<Decay> decay = fit_decay(dry_blocks(survey, history, knobs, leak), model);
   if (!decay) return decay.error();
   const double wall = level(leak, knobs, Role::ambient_temperature);
   const double drift = wall_drift_k_s(survey, history, leak.window);

@@ -14,10 +14,13 @@
 //   comes from the gas balance of the whole test (analysis/receiver_gas.h), as a prior with u =
 //   kStart_u_k + kStart_u_rel (T - T_w).  T_w is the receiver's wall: its drift is modelled when
 //   the bench states the wall, else u allows kWallDrift_u_k_s.
+//   Humid air leaves water in the receiver, the let-down thins the vapour above it, and what is
+//   lacking returns within kEvaporation_s: that hides a leak and is taken off the pressure first,
+//   with kEvaporation_u_rel of it as u.
 // Seal leak: housing filled, then shut.  The gas follows the case by kCaseShare of its drift, after
 //   a cooling time that starts from kHousingCooling_s.
 //
-// Not in it: leaks that choke (the law is laminar), water that condenses.
+// Not in it: leaks that choke (the law is laminar).
 
 #pragma once
 
@@ -31,10 +34,12 @@ namespace endgate::analysis {
 inline constexpr double kStart_u_k = 1.5;
 inline constexpr double kStart_u_rel = 0.3;
 inline constexpr double kWallDrift_u_k_s = 0.004;
-inline constexpr double kWallDrift_u_rel = 0.3;
-inline constexpr double kCaseShare = 1.0;
-inline constexpr double kCaseShare_u = 0.3;
-inline constexpr double kHousingCooling_s = 2.5;  // engineering judgement: half a litre of air
+inline constexpr double kWallDrift_u_rel = 0.5;
+inline constexpr double kEvaporation_s = 20;  // engineering judgement, as the next three
+inline constexpr double kEvaporation_u_rel = 0.5;
+inline constexpr double kCaseShare = 0.85;
+inline constexpr double kCaseShare_u = 0.15;
+inline constexpr double kHousingCooling_s = 2.5;  // half a litre of air
 inline constexpr double kHousingCooling_u_ln = 0.7;
 inline constexpr double kHousingStart_u_k = 10;
 

@@ -268,6 +268,7 @@ class Causes {
   void leak_heat(Joined& joined) {
     joined.add(turned([](Knobs& knobs, double by) { knobs.leak_start += by; }, true));
     joined.add(turned([](Knobs& knobs, double by) { knobs.back_leak_cooling += by; }, true));
+    joined.add(turned([](Knobs& knobs, double by) { knobs.evaporation += by; }, true));
     joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_cooling += by; }, true));
     if (!chain_.measured.back_leak) return;
     const double u = chain_.measured.back_leak->u_wall_drift_k_s;

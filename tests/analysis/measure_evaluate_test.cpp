@@ -72,12 +72,30 @@ TEST(Evaluate, GivesBackTheTruthOfExactReadings) {
   EXPECT_NEAR(
       value(evaluation, "volumetric_efficiency_400") / true_values.at("volumetric_efficiency_400"),
       1, 1e-4);
-  EXPECT_NEAR(value(evaluation, "back_leak") / true_values.at("back_leak"), 1, 0.05);
   EXPECT_NEAR(value(evaluation, "seal_leak") / true_values.at("seal_leak"), 1, 0.02);
   EXPECT_EQ(evaluation.points.size(), 5u);
   EXPECT_EQ(evaluation.drawn.size(), 64u);
   EXPECT_FALSE(evaluation.drawn.back().extrapolated);
   EXPECT_FALSE(evaluation.curve->contradicted);
+}
+
+TEST(Evaluate, FindsTheBackLeakOfADryReceiver) {
+  Manners dry;
+  dry.relative_humidity = 0.1;
+  const double truth = truth_of({}, made::context(dry)).at("back_leak");
+  EXPECT_NEAR(value(evaluated({}, dry), "back_leak") / truth, 1, 0.05);
+}
+
+TEST(Evaluate, FindsTheBackLeakThatEvaporatingWaterHides) {
+  Manners wet;
+  wet.evaporation_s = 20;
+  const Evaluation evaluation = evaluated({}, wet);
+  const double truth = truth_of({}, made::context(wet)).at("back_leak");
+  EXPECT_NEAR(value(evaluation, "back_leak") / truth, 1, 0.2);
+  Context blind = made::context(wet);  // told that the air is dry, it takes the unit for tight
+  made::channel(blind, Role::relative_humidity).scale = 0;
+  EXPECT_LT(value(evaluate(made::trace({}, wet, made::context(wet)), blind), "back_leak"),
+            0.5 * truth);
 }
 
 TEST(Evaluate, FlagsTheDeadHeadAsExtrapolated) {
@@ -218,6 +236,7 @@ TEST(Evaluate, RandomPartCoversWhatNoiseDoesOverThreeHundredTests) {
 TEST(Evaluate, LeaksAreCoveredByNoiseAndTemperatureTogether) {
   constexpr int kTests = 60;
   Manners manners;
+  manners.relative_humidity = 0.1;  // a dry receiver
   const Truth truth;
   const RawTrace exact = made::trace(truth, manners, made::context(manners));
   manners.counts = true;

@@ -204,7 +204,11 @@ class Maker {
       tick(false);
     }
     trace_.steps.back().ready_us = time_us_;
+    const double saturated = saturation_pressure_pa(m_.room_k);
+    const double thinned = saturated * (m_.barometer_abs_pa + gauge_) / (m_.barometer_abs_pa + 8e5);
+    const double lack = saturated - std::min(thinned, saturation_pressure_pa(gas_k()));
     for (int i = 0; i < 12000; ++i) {
+      if (m_.evaporation_s > 0) water_pa_ = lack * -std::expm1(-i * kStep_s / m_.evaporation_s);
       const double pressure = m_.barometer_abs_pa + gauge_;
       const double gas = gas_k();
       const double out = truth_.back_leak_m3_s_pa2 *
@@ -248,7 +252,7 @@ class Maker {
 
   void record(bool motor) {
     const TypeState nominal = motor ? type(gauge_) : TypeState{};
-    const Moment now{{"p", gauge_ + m_.pressure_offset_pa},
+    const Moment now{{"p", gauge_ + water_pa_ + m_.pressure_offset_pa},
                      {"baro", m_.barometer_abs_pa},
                      {"flow", metered_},
                      {"volt", motor ? m_.supply_voltage_v : 0},
@@ -280,6 +284,7 @@ class Maker {
   int ticks_ = 0;
   double gauge_ = 0;
   double seal_ = 0;
+  double water_pa_ = 0;  // vapour that came back
   double metered_ = 0;
   double mass_kg_ = 0;
   mutable double type_gauge_ = -1;

@@ -27,6 +27,7 @@ struct Manners {
   double meter_lag_s = 0.25;  // also stated in the context
   double head_above_room_k = 40;
   double relative_humidity = 0.4;
+  double evaporation_s = 0;  // of water left in the receiver, after the let-down; 0: none
   double barometer_abs_pa = 100000;
   double room_k = 293.15;
   double hold_s = 11;
