@@ -1,8 +1,9 @@
 #include "schema/trace_files.h"
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
-#include <regex>
+#include <string_view>
 
 #include "schema/migrations.h"
 #include "schema/wal_gauge.h"
@@ -10,14 +11,19 @@
 namespace endgate::schema {
 namespace {
 
+// 0 for any other file.
+int number_of(const std::string& name) {
+  constexpr std::string_view before = "trace-";
+  const std::size_t digits = name.find_first_not_of("0123456789", before.size()) - before.size();
+  const bool ours = name.starts_with(before) && digits >= 4 && digits <= 9 &&
+                    name.substr(before.size() + digits) == ".db";
+  return ours ? std::stoi(name.substr(before.size(), digits)) : 0;
+}
+
 int newest_number_in(const std::filesystem::path& folder) {
-  static const std::regex pattern("trace-([0-9]{4,9})\\.db");
   int newest = 0;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    const std::string name = entry.path().filename().string();
-    std::smatch match;
-    if (std::regex_match(name, match, pattern)) newest = std::max(newest, std::stoi(match[1]));
-  }
+  for (const auto& entry : std::filesystem::directory_iterator(folder))
+    newest = std::max(newest, number_of(entry.path().filename().string()));
   return newest;
 }
 

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <fstream>
+
 #include "schema/store.h"
 #include "schema/verify.h"
 #include "tests/support/store_helpers.h"
@@ -57,6 +59,15 @@ TEST(TraceFiles, GoOnWithTheNewestAfterARestart) {
   const VerifyResult result = verify(folder, true);
   EXPECT_FALSE(result.first_bad) << result.what;
   EXPECT_EQ(result.traces, 3);
+}
+
+TEST(TraceFiles, LeaveOtherFilesOfTheFolderAlone) {
+  test::TemporaryFolder folder;
+  for (const char* other : {"trace-0007.db-wal", "trace-12.db", "trace-.db", "trace-0009.txt", "t",
+                            "trace-12345678901.db", "xtrace-0008.db"})
+    std::ofstream(folder.path() / other) << "?";
+  StoreWriter writer(folder);
+  EXPECT_EQ(file_of_test_at(writer, folder, "QH1", kNovember2026), "trace-0001.db");
 }
 
 TEST(TraceFiles, AreReadyBeforeTheRelayIsCommanded) {
