@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cstdio>
 #include <memory>
 
 #include "analysis/evaluate.h"
@@ -64,22 +65,42 @@ KeptTest made_test() {
   return kept;
 }
 
+void copy_out_of_a_store(const KeptTest& kept, const std::filesystem::path& to) {
+  test::TemporaryFolder store;
+  schema::StoreWriter writer(store);
+  ASSERT_EQ(writer.append(kept.record.start), kept.record.start_position);
+  schema::copy_out(schema::StoreReader(store), writer.append(kept.record, kept.trace), to);
+}
+
 TEST(Replay, IsBitForBitFromACopiedFolderWithoutAnyDefinitionFile_R1) {
   const KeptTest kept = made_test();
   ASSERT_FALSE(kept.record.metrics.empty());
   EXPECT_EQ(kept.record.verdict, "pass");
-  test::TemporaryFolder store;
   test::TemporaryFolder copy;
-  {
-    schema::StoreWriter writer(store);
-    ASSERT_EQ(writer.append(kept.record.start), 2);
-    schema::copy_out(schema::StoreReader(store), writer.append(kept.record, kept.trace), copy);
-  }
+  copy_out_of_a_store(kept, copy);
   const schema::CopiedRecord copied = schema::read_copied_record(copy);
   ASSERT_TRUE(copied.trace);
   const ReplayResult result = replay(copied.stored.record, *copied.trace);
   EXPECT_TRUE(result.bit_for_bit) << ::testing::PrintToString(result.not_equal);
   EXPECT_TRUE(result.differences.empty());
+}
+
+// Exit status of the replay by a build without optimisation, and what it printed.
+std::pair<int, std::string> replayed_unoptimised(const std::filesystem::path& folder) {
+  const std::string command = std::string(REPLAY_UNOPTIMISED_PROGRAM) + " " + folder.string();
+  FILE* output = popen(command.c_str(), "r");
+  std::string text;
+  for (int c = std::fgetc(output); c != EOF; c = std::fgetc(output)) text += static_cast<char>(c);
+  return {pclose(output), text};
+}
+
+TEST(Replay, KeepsItsPromiseInABuildOfAnotherOptimisationLevel_R2) {
+  const KeptTest kept = made_test();
+  test::TemporaryFolder copy;
+  copy_out_of_a_store(kept, copy);
+  const auto [status, text] = replayed_unoptimised(copy);
+  EXPECT_EQ(status, 0) << text;
+  std::printf("replay without optimisation: %s", text.c_str());
 }
 
 // A vectorised sum would change with where its data lie.  Every allocation of the replay is moved
