@@ -28,7 +28,8 @@ TEST(HeadScan, EveryBeginningOfAGoodHeadIsIncomplete) {
 
 TEST(HeadScan, NeverFailsOnRandomBytes) {
   std::mt19937 random(3);
-  const std::string letters = std::string("GET /\r\n\t :aA1\0\x7f\xff", 18);
+  const char all[] = "GET /\r\n\t :aA1\0\x7f\xff";
+  const std::string letters(all, sizeof all);
   for (int i = 0; i < 100000; ++i) {
     std::string bytes;
     for (auto k = random() % 60; k > 0; --k) bytes += letters[random() % letters.size()];
