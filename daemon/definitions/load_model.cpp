@@ -1,10 +1,10 @@
-#include <regex>
 #include <set>
 
 #include "analysis/metric_facts.h"
 #include "daemon/definitions/load_text.h"
 #include "daemon/definitions/model_sequence.h"
 #include "daemon/definitions/read_over_limit.h"
+#include "daemon/definitions/serial_pattern.h"
 
 namespace endgate::daemon {
 namespace {
@@ -12,20 +12,11 @@ namespace {
 // Codes on the line's own command labels begin so; a serial that did could not be told from them.
 constexpr std::string_view kCommandPrefix = "EG-";
 
-bool is_regex(const std::string& pattern) {
-  try {
-    const std::regex compiled(pattern, std::regex::ECMAScript);
-    return true;
-  } catch (const std::regex_error&) {
-    return false;
-  }
-}
-
 void read_serial(TomlReader& root, ModelDefinition& model) {
   model.serial_pattern = root.text("serial_pattern");
   model.check_character = root.flag_or("check_character", model.check_character);
   if (!root.sound("serial_pattern")) return;
-  if (!is_regex(model.serial_pattern))
+  if (!is_pattern(model.serial_pattern))
     root.complain("serial_pattern", "an ECMAScript regular expression of the whole serial");
   const std::size_t first = model.serial_pattern.find_first_not_of("^(");
   if (first != std::string::npos &&

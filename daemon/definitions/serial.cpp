@@ -1,14 +1,14 @@
 #include "daemon/definitions/serial.h"
 
 #include <algorithm>
-#include <regex>
 #include <vector>
+
+#include "daemon/definitions/serial_pattern.h"
 
 namespace endgate::daemon {
 namespace {
 
 constexpr std::string_view kAlphabet = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ";
-constexpr std::size_t kLongestSerial = 64;  // also keeps the regular expression's recursion small
 
 std::string trimmed_upper(std::string_view scanned) {
   constexpr std::string_view kBlank = " \t\r\n\v\f";
@@ -29,15 +29,11 @@ std::string quoted(std::string_view text) {
   return "\"" + shown + (text.size() > 40 ? "...\"" : "\"");
 }
 
-bool matches(const std::string& serial, const ModelDefinition& model) {
-  return std::regex_match(serial, std::regex(model.serial_pattern, std::regex::ECMAScript));
-}
-
 std::vector<const ModelDefinition*> models_of(const std::string& serial,
                                               std::span<const ModelDefinition> models) {
   std::vector<const ModelDefinition*> found;
   for (const ModelDefinition& model : models)
-    if (matches(serial, model)) found.push_back(&model);
+    if (matches_pattern(serial, model.serial_pattern)) found.push_back(&model);
   return found;
 }
 
