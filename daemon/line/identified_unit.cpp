@@ -18,9 +18,9 @@ std::string words_of(const schema::Record& last) {
 
 }  // namespace
 
-UnitHistory read_history(const std::filesystem::path& store_folder, const std::string& serial) {
+EarlierTests read_history(const std::filesystem::path& store_folder, const std::string& serial) {
   const schema::StoreReader reader(store_folder);
-  UnitHistory history;
+  EarlierTests history;
   history.last_attempt = reader.last_attempt(serial);
   const std::vector<schema::StoredRecord> records = reader.records_of(serial);
   history.tests = past_tests(records, reader.repair_positions_of(serial));

@@ -14,7 +14,7 @@
 
 namespace endgate::daemon {
 
-struct UnitHistory {
+struct EarlierTests {
   std::vector<analysis::PastTest> tests;  // oldest first
   bool repaired_since = false;            // a repair was recorded after the last test
   std::int64_t last_attempt = 0;
@@ -22,7 +22,7 @@ struct UnitHistory {
 };
 
 // Reads the store; run on the pool.  Throws schema::StoreFault.
-[[nodiscard]] UnitHistory read_history(const std::filesystem::path& store_folder,
+[[nodiscard]] EarlierTests read_history(const std::filesystem::path& store_folder,
                                        const std::string& serial);
 
 // Why an earlier outcome asks for a reason, and the reasons one may choose from; in this order on

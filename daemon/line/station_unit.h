@@ -19,7 +19,7 @@ struct Station::Identified {
   std::string serial;
   ModelDefinition model;
   analysis::Context context;  // pinned at the scan: an edit never touches a running test
-  UnitHistory history;
+  EarlierTests history;
   std::string batch;
   std::string operator_name;
   std::string purpose;
