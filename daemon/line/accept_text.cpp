@@ -1,26 +1,10 @@
 #include "daemon/line/accept_text.h"
 
-#include <regex>
-
 #include "daemon/definitions/load.h"
 #include "daemon/line/wall_clock.h"
 
 namespace endgate::daemon {
 namespace {
-
-constexpr DefinitionKind kAcceptable[] = {DefinitionKind::bench, DefinitionKind::model,
-                                          DefinitionKind::calibration, DefinitionKind::corrections,
-                                          DefinitionKind::limits};
-
-// What the text says it is, by its `kind = "..."` line; the loader checks it properly.
-std::optional<DefinitionKind> kind_in(const std::string& text) {
-  static const std::regex line(R"((?:^|\n)[ \t]*kind[ \t]*=[ \t]*"([a-z]+)\")");
-  std::smatch match;
-  if (!std::regex_search(text, match, line)) return std::nullopt;
-  for (const DefinitionKind kind : kAcceptable)
-    if (match[1] == name_of(kind)) return kind;
-  return std::nullopt;
-}
 
 CommandRefusal wrong_text(const std::vector<DefinitionError>& errors) {
   std::string sentence;
@@ -35,7 +19,7 @@ std::variant<Application::Accepted, CommandRefusal> accept_text(
   if (command.by.empty() || command.why.empty())
     return CommandRefusal{422, "U-202", "Say who accepts this and why. Nothing was accepted."};
   const std::optional<DefinitionKind> kind = kind_in(command.text);
-  if (!kind)
+  if (!kind || *kind == DefinitionKind::service)
     return CommandRefusal{422, "U-203",
                           command.file_name +
                               R"(: expected a line kind = "bench", "model", "calibration", )"

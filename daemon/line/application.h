@@ -48,7 +48,7 @@ class Application {
     std::string file_name, text, by, why;
   };
   struct Accepted {
-    std::string id;  // "limits P1-60-12@2"
+    std::string id;  // "limits P1-60-12 (position 33)"
   };
   virtual void accept(AcceptCommand command,
                       std::function<void(std::variant<Accepted, CommandRefusal>)> done) = 0;

@@ -23,7 +23,7 @@ struct EarlierTests {
 
 // Reads the store; run on the pool.  Throws schema::StoreFault.
 [[nodiscard]] EarlierTests read_history(const std::filesystem::path& store_folder,
-                                       const std::string& serial);
+                                        const std::string& serial);
 
 // Why an earlier outcome asks for a reason, and the reasons one may choose from; in this order on
 // the page and as codes EG-R1 ... EG-R6.  `purpose` goes into the record.
