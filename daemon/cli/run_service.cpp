@@ -6,6 +6,7 @@
 #include <iterator>
 #include <system_error>
 
+#include "daemon/cli/exit_status.h"
 #include "daemon/definitions/load.h"
 #include "daemon/line/line_service.h"
 #include "daemon/log/log.h"
@@ -13,8 +14,6 @@
 
 namespace endgate::daemon {
 namespace {
-
-enum Exit { ok = 0, configuration = 3, storage = 5, busy = 6, internal = 70 };
 
 std::optional<ServiceDefinition> service_in(const std::filesystem::path& folder) {
   const std::filesystem::path path = folder / "service.toml";
@@ -63,22 +62,22 @@ int serve(const ServiceDefinition& service, const std::filesystem::path& config_
   std::cout << "http://" << service.listen_address << ":" << server.port() << "/" << std::endl;
   wait_for_end(end_signals);
   std::cerr << "Ending: motors off, results kept.\n";
-  return Exit::ok;
+  return kOk;
 }
 
 }  // namespace
 
 int run_service(const std::filesystem::path& config_folder) {
   const std::optional<ServiceDefinition> service = service_in(config_folder);
-  if (!service) return Exit::configuration;
+  if (!service) return kConfiguration;
   try {
     return serve(*service, config_folder);
   } catch (const schema::StoreFault& fault) {
     std::cerr << "Storage: " << fault.what() << "\n";
-    return fault.kind() == schema::StoreFault::Kind::busy ? Exit::busy : Exit::storage;
+    return fault.kind() == schema::StoreFault::Kind::busy ? kBusy : kStorage;
   } catch (const std::system_error& error) {
     std::cerr << "The pages cannot be served: " << error.what() << "\n";
-    return Exit::configuration;
+    return kConfiguration;
   }
 }
 
