@@ -1,5 +1,9 @@
 // How does the daemon talk to one device of a bench, whatever the wire protocol?
 //
+// A device is registers of 16 bits.  What has none is given some by its link: an instrument's
+// queries and the columns of a sample stream are numbers of four registers each, so poll plan,
+// frame and trace know one kind of device only (kWordsOfNumber; scpi_dialogue.h, sample_stream.h).
+//
 // One outstanding transaction.  Writes go before queued reads, and a write marked `at_once` (motor
 // off) before everything queued.  Requests belong to one connection: when it is lost, or any answer
 // is late or wrong, everything queued fails and the connection is closed, so that a late answer is
@@ -20,15 +24,22 @@
 
 namespace endgate::daemon {
 
+inline constexpr std::uint16_t kWordsOfNumber = 4;  // a double, high word first
+
 struct RegisterSpan {
-  int function = 4;  // 3 or 4
+  int function = 4;  // 3, 4: words; 1, 2: single bits, each a word of 0 or 1
   std::uint16_t address = 0;
-  std::uint16_t count = 0;  // 1 ... 125
+  std::uint16_t count = 0;             // 1 ... 125
+  std::optional<std::uint8_t> unit{};  // behind a gateway or on a shared line; absent: the link's
 };
 
 struct RegisterWrite {
   std::uint16_t address = 0;
-  std::vector<std::uint16_t> values;  // one is written by function 6, several by 16
+  std::vector<std::uint16_t> values;
+  // 0: one value is written by function 6, several by 16.  5: a single bit.  22: one register,
+  // values are the bits to keep and the bits to set.
+  int function = 0;
+  std::optional<std::uint8_t> unit{};
 };
 
 struct LinkError {

@@ -1,10 +1,8 @@
 #include "daemon/links/modbus_tcp_link.h"
 
 #include <gmock/gmock.h>
-#include <gtest/gtest.h>
 
-#include <boost/asio/io_context.hpp>
-
+#include "tests/links/link_test.h"
 #include "tests/support/scripted_modbus_peer.h"
 
 namespace endgate::daemon {
@@ -16,13 +14,9 @@ using ::testing::HasSubstr;
 using tests::ScriptedModbusPeer;
 using Ask = ScriptedModbusPeer::Ask;
 
-class ModbusTcpLinkTest : public ::testing::Test {
+class ModbusTcpLinkTest : public LinkTest {
  protected:
-  boost::asio::io_context io;
   ScriptedModbusPeer peer{io};
-  std::shared_ptr<Link> link;
-  std::vector<LinkError> losses;
-  int openings = 0;
 
   void open_link(std::chrono::milliseconds deadline = 100ms) {
     ModbusTcpSettings settings;
@@ -31,31 +25,8 @@ class ModbusTcpLinkTest : public ::testing::Test {
     settings.port = peer.port();
     settings.transaction_deadline = deadline;
     settings.reconnect_first = 5ms;
-    link = make_modbus_tcp_link(io.get_executor(), settings);
-    link->open({[this] { ++openings; }, [this](const LinkError& why) { losses.push_back(why); }});
-    until([this] { return link->is_open(); });
-  }
-
-  void TearDown() override {
-    if (link) link->close();
-  }
-
-  // Runs the loop until the condition holds; gives up after ten seconds so that a defect fails
-  // the test instead of hanging it.
-  template <class Condition>
-  void until(Condition condition) {
-    const auto give_up = std::chrono::steady_clock::now() + 10s;
-    while (!condition()) {
-      ASSERT_LT(std::chrono::steady_clock::now(), give_up);
-      io.run_one_for(10ms);
-    }
-  }
-
-  ReadAnswer read(std::vector<RegisterSpan> spans) {
-    std::optional<ReadAnswer> result;
-    link->read(std::move(spans), [&](ReadAnswer answer) { result = std::move(answer); });
-    until([&] { return result.has_value(); });
-    return result.value_or(ReadAnswer{});
+    open(make_modbus_tcp_link(io.get_executor(), settings));
+    until_open();
   }
 };
 
