@@ -46,9 +46,11 @@ class ModbusRtuLinkTest : public LinkTest {
  protected:
   tests::ScriptedSerialPeer peer{io};
 
-  void open_line(std::chrono::milliseconds deadline = 100ms) {
+  void open_line(std::chrono::milliseconds deadline = 100ms,
+                 std::chrono::milliseconds resync_silence = 5ms) {
     ModbusRtuSettings settings = settings_of(peer.path());
     settings.transaction_deadline = deadline;
+    settings.line.resync_silence = resync_silence;
     open(make_modbus_rtu_link(io.get_executor(), settings));
     until_open();
   }
@@ -98,8 +100,8 @@ TEST_F(ModbusRtuLinkTest, NeverTakesALateAnswerForAFreshOne) {
   peer.answer = [&](const Bytes& request) {
     return with_crc({request[0], request[1], 2, 0, static_cast<std::uint8_t>(++asked)});
   };
-  peer.delay = 40ms;
-  open_line(30ms);
+  peer.delay = 80ms;
+  open_line(60ms, 100ms);
   EXPECT_EQ(read({{4, 1, 1}}).error.value().kind, LinkError::Kind::silent);
   peer.delay = 0ms;
   // The late answer arrives while the line is being opened again, and has the fresh one's shape.
