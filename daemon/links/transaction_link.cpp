@@ -158,7 +158,10 @@ class TransactionLink final : public Link, public std::enable_shared_from_this<T
     deadline_.reset();
     pause_ = times_.reconnect_first;
     note_silence();
-    if (state_ == State::greeting) return opened();
+    if (state_ == State::greeting) {
+      complaint_ = exception == 0 ? std::string() : " (it " + dialogue_->text() + ")";
+      return opened();
+    }
     if (write_)
       finish_write(exception);
     else
@@ -198,7 +201,7 @@ class TransactionLink final : public Link, public std::enable_shared_from_this<T
   }
 
   void lose(LinkError::Kind kind, const std::string& what) {
-    const LinkError error{kind, 0, device_ + ": " + what};
+    const LinkError error{kind, 0, device_ + ": " + what + std::exchange(complaint_, {})};
     drop_stream();
     state_ = State::pausing;
     set_deadline(Steady::now() + pause_);
@@ -284,6 +287,7 @@ class TransactionLink final : public Link, public std::enable_shared_from_this<T
   RequestQueue queue_;
   std::optional<Exchange> exchange_;   // under way
   std::optional<PendingWrite> write_;  // of the exchange under way, when it is a write
+  std::string complaint_;              // what the device had to say when it was greeted
   std::uint64_t connection_ = 0;
   std::optional<Steady::time_point> silent_until_;
   std::optional<Steady::time_point> deadline_;     // of what is under way
