@@ -18,6 +18,7 @@
 #include <chrono>
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -54,11 +55,15 @@ struct LinkError {
   std::string text;   // device, what happened
 };
 
+struct SampleBlock;  // sample_block.h
+
 struct SpanAnswer {
   std::vector<std::uint16_t> words;  // empty when `exception` is not 0
   int exception = 0;
   std::chrono::steady_clock::time_point sent{};
   std::chrono::steady_clock::time_point arrived{};
+  // What streamed in since the read before, oldest first; only of links that stream.
+  std::vector<std::shared_ptr<const SampleBlock>> blocks{};
 };
 
 struct ReadAnswer {
