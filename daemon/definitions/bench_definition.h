@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "analysis/context.h"
+#include "daemon/definitions/upkeep_definition.h"
 
 namespace endgate::daemon {
 
@@ -128,6 +129,9 @@ struct BenchDefinition {
   double meter_reference_pressure_pa = 101325;
   double seal_volume_m3 = 0;
   std::vector<double> supply_voltages_v;  // nominal voltages this bench can feed
+  std::vector<ReferenceUnitDefinition> reference_units;
+  std::vector<DueCheck> due_checks;
+  std::vector<WearPart> wear_parts;
 };
 
 }  // namespace endgate::daemon

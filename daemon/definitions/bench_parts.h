@@ -22,5 +22,8 @@ namespace endgate::daemon {
 [[nodiscard]] std::vector<ReceiverDefinition> read_receivers(TomlReader& root);
 [[nodiscard]] InterlockDefinition read_interlocks(TomlReader& root, const RegisterScope& scope);
 [[nodiscard]] std::optional<LeaseDefinition> read_lease(TomlReader& root);
+[[nodiscard]] std::vector<ReferenceUnitDefinition> read_reference_units(TomlReader& root);
+[[nodiscard]] std::vector<DueCheck> read_due_checks(TomlReader& root);
+[[nodiscard]] std::vector<WearPart> read_wear_parts(TomlReader& root);
 
 }  // namespace endgate::daemon

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "analysis/context.h"
+#include "daemon/definitions/upkeep_definition.h"
 
 namespace endgate::daemon {
 
@@ -14,7 +15,8 @@ namespace endgate::daemon {
 struct CalibrationFacts {
   std::string bench;
   std::vector<std::pair<std::string, analysis::ChannelCalibration>> channels;  // by channel id
-  std::vector<std::string> channel_units;  // same order; compared with the bench by context_of
+  std::vector<std::string> channel_units;      // same order; compared with the bench by context_of
+  std::vector<CalibrationNote> channel_notes;  // same order
   std::vector<analysis::Receiver> receivers;
   double seal_volume_m3 = 0;
   double u_seal_volume_rel = 0;

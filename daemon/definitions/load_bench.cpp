@@ -66,6 +66,9 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.interlocks = read_interlocks(root, scope);
   bench.lease = read_lease(root);
   bench.over_limits = read_over_limits(root);
+  bench.reference_units = read_reference_units(root);
+  bench.due_checks = read_due_checks(root);
+  bench.wear_parts = read_wear_parts(root);
   check_over_limits(root, bench);
   check_actuators(root, bench);
 }

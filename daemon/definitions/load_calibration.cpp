@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "daemon/definitions/date.h"
 #include "daemon/definitions/load_text.h"
 #include "daemon/definitions/unique_ids.h"
 
@@ -25,6 +26,27 @@ analysis::ChannelCalibration read_calibration_of_channel(TomlReader& reader) {
   return calibration;
 }
 
+std::string read_day(TomlReader& reader, std::string_view key) {
+  const std::string text = reader.text_or(key, "");
+  if (!text.empty() && !date_of(text))
+    reader.complain(key, "a day like \"2027-02-14\", found \"" + text + "\"");
+  return text;
+}
+
+CalibrationNote read_calibration_note(TomlReader& reader) {
+  CalibrationNote note;
+  note.due = read_day(reader, "due");
+  note.calibrated = read_day(reader, "calibrated");
+  note.by = reader.text_or("by", "");
+  note.reference = reader.text_or("reference", "");
+  reader.each("points", [&](TomlReader& point) {
+    note.points.push_back({.reading_si = point.number("reading_si"),
+                           .reference_si = point.number("reference_si"),
+                           .u_reference_si = point.number("u_reference_si", kNotNegative)});
+  });
+  return note;
+}
+
 void read_channel_calibrations(TomlReader& root, CalibrationFacts& facts) {
   UniqueIds ids;
   root.each("channel", [&](TomlReader& reader) {
@@ -33,6 +55,7 @@ void read_channel_calibrations(TomlReader& root, CalibrationFacts& facts) {
     facts.channel_units.push_back(reader.text("unit"));
     expect_some_si_unit(reader, facts.channel_units.back());
     facts.channels.emplace_back(id, read_calibration_of_channel(reader));
+    facts.channel_notes.push_back(read_calibration_note(reader));
   });
 }
 

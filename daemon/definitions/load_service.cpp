@@ -8,6 +8,23 @@ namespace {
 constexpr std::array<NamedValue<const char*>, 5> kLogLevels{
     {{"debug", "debug"}, {"info", "info"}, {"warn", "warn"}, {"error", "error"}, {"off", "off"}}};
 
+constexpr std::array<NamedValue<UpkeepAnswer>, 3> kAnswers{{{"block", UpkeepAnswer::block},
+                                                            {"warn", UpkeepAnswer::warn},
+                                                            {"ignore", UpkeepAnswer::ignore}}};
+constexpr NumberRange kHoursOfAMonth{.min = 0, .max = 744, .min_excluded = true};
+
+void read_upkeep(TomlReader& reader, UpkeepPolicy& policy) {
+  const auto answer = [&](std::string_view key, UpkeepAnswer& value) {
+    value = reader.word_or<UpkeepAnswer>(key, value, kAnswers);
+  };
+  answer("overdue_calibration", policy.overdue_calibration);
+  answer("overdue_check", policy.overdue_check);
+  answer("worn_part", policy.worn_part);
+  answer("reference_check", policy.reference_check);
+  policy.reference_check_within_h =
+      reader.number_or("reference_check_within_h", policy.reference_check_within_h, kHoursOfAMonth);
+}
+
 void read_service(TomlReader& root, ServiceDefinition& service) {
   service.data_directory = root.text("data_directory");
   service.listen_address = root.text_or("listen_address", service.listen_address);
@@ -17,6 +34,7 @@ void read_service(TomlReader& root, ServiceDefinition& service) {
   service.log_level = root.word_or<const char*>("log_level", service.log_level.c_str(), kLogLevels);
   service.pool_threads =
       static_cast<int>(root.integer_or("pool_threads", service.pool_threads, 1, 64));
+  root.section("upkeep", [&](TomlReader& reader) { read_upkeep(reader, service.upkeep); });
 }
 
 }  // namespace

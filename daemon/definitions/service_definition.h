@@ -6,6 +6,8 @@
 #include <filesystem>
 #include <string>
 
+#include "daemon/definitions/upkeep_definition.h"
+
 namespace endgate::daemon {
 
 struct ServiceDefinition {
@@ -15,6 +17,7 @@ struct ServiceDefinition {
   std::string plant = "plant";
   std::string log_level = "info";
   int pool_threads = 2;
+  UpkeepPolicy upkeep;
 };
 
 }  // namespace endgate::daemon
