@@ -18,6 +18,7 @@ struct Reading {
   std::size_t channel = 0;  // index in BenchDefinition::channels
   std::int64_t raw = 0;
   analysis::Quality quality = analysis::Quality::good;
+  std::optional<std::int64_t> time_us{};  // bench time of its own; absent: the frame's
 };
 
 struct Interlocks {
@@ -26,6 +27,7 @@ struct Interlocks {
   std::optional<bool> motor_relay_closed;  // read back
   std::optional<bool> lease_live;
   std::optional<bool> relay_latched_open;
+  std::optional<bool> fixture_clamped{};
 };
 
 struct Frame {

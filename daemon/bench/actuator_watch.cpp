@@ -37,7 +37,8 @@ std::optional<BreakOffFinding> ActuatorWatch::on_frame(const ReadBacks& read_bac
     Expected& expected = expected_[i];
     const ActuatorDefinition& definition = bench_.actuators[i];
     if (!expected.watched || !expected.value_si || !read_backs[i]) continue;
-    const double tolerance = definition.read_back ? 1.5 * std::abs(definition.scale) : 0.5;
+    const double tolerance = definition.follow_tolerance_si.value_or(
+        definition.read_back ? 1.5 * std::abs(definition.scale) : 0.5);
     if (std::abs(*read_backs[i] - *expected.value_si) <= tolerance) {
       expected.agreed_or_commanded = now;
     } else if (now - expected.agreed_or_commanded > definition.follow_within) {

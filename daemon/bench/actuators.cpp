@@ -1,7 +1,11 @@
 #include "daemon/bench/actuators.h"
 
+#include <algorithm>
+#include <bit>
 #include <cmath>
 #include <limits>
+
+#include "daemon/bench/register_image.h"
 
 namespace endgate::daemon {
 namespace {
@@ -27,11 +31,66 @@ std::optional<std::size_t> find_actuator(const BenchDefinition& bench, std::stri
   return std::nullopt;
 }
 
-std::optional<std::uint16_t> counts_of(const ActuatorDefinition& actuator, double value_si) {
+namespace {
+
+std::vector<std::uint16_t> words_of(std::uint64_t bits, RegisterType type, WordOrder order) {
+  std::vector<std::uint16_t> words;
+  for (int i = registers_of(type); i-- > 0;)
+    words.push_back(static_cast<std::uint16_t>(bits >> 16 * i & 0xffff));
+  if (order == WordOrder::low_first) std::ranges::reverse(words);
+  return words;
+}
+
+template <class T>
+std::optional<std::uint64_t> whole(double counts) {
+  const double rounded = std::round(counts);
+  if (!(rounded >= static_cast<double>(std::numeric_limits<T>::min()) &&
+        rounded <= static_cast<double>(std::numeric_limits<T>::max())))
+    return std::nullopt;
+  return static_cast<std::uint64_t>(static_cast<std::int64_t>(rounded));
+}
+
+std::optional<std::uint64_t> bits_of(RegisterType type, double counts) {
+  switch (type) {
+    case RegisterType::u16:
+      return whole<std::uint16_t>(counts);
+    case RegisterType::i16:
+      return whole<std::int16_t>(counts);
+    case RegisterType::u32:
+      return whole<std::uint32_t>(counts);
+    case RegisterType::i32:
+      return whole<std::int32_t>(counts);
+    case RegisterType::f32:
+      return std::bit_cast<std::uint32_t>(static_cast<float>(counts));
+    case RegisterType::f64:
+      break;
+  }
+  return std::bit_cast<std::uint64_t>(counts);
+}
+
+RegisterWrite bit_write(const ActuatorDefinition& actuator, bool on) {
+  if (!actuator.bit) return {actuator.address, {static_cast<std::uint16_t>(on ? 1 : 0)}, 5};
+  const auto mask = static_cast<std::uint16_t>(1 << *actuator.bit);
+  const auto others = static_cast<std::uint16_t>(~mask);
+  return {actuator.address, {others, on ? mask : std::uint16_t{0}}, 22};
+}
+
+}  // namespace
+
+std::optional<RegisterWrite> write_of(const ActuatorDefinition& actuator, double value_si) {
   if (!(value_si >= actuator.min_si && value_si <= actuator.max_si)) return std::nullopt;
-  const double counts = std::round(value_si / actuator.scale);
-  if (!(counts >= 0 && counts <= std::numeric_limits<std::uint16_t>::max())) return std::nullopt;
-  return static_cast<std::uint16_t>(counts);
+  RegisterWrite write{actuator.address, {}, actuator.function};
+  if (actuator.bit || actuator.function == 5) {
+    write = bit_write(actuator, value_si >= 0.5);
+  } else {
+    const auto bits = bits_of(actuator.type, value_si / actuator.scale);
+    if (!bits) return std::nullopt;
+    write.values = words_of(*bits, actuator.type, actuator.word_order);
+    write.values.insert(write.values.end(), actuator.followed_by.begin(),
+                        actuator.followed_by.end());
+  }
+  if (actuator.unit_id) write.unit = static_cast<std::uint8_t>(*actuator.unit_id);
+  return write;
 }
 
 void command(std::vector<ActuatorCommand>& commands, const BenchDefinition& bench,

@@ -12,6 +12,7 @@
 
 #include "daemon/bench/sequence.h"
 #include "daemon/definitions/bench_definition.h"
+#include "daemon/links/link.h"
 
 namespace endgate::daemon {
 
@@ -32,9 +33,10 @@ inline constexpr std::string_view kOwner = "owner";
 [[nodiscard]] std::optional<std::size_t> find_actuator(const BenchDefinition& bench,
                                                        std::string_view id);
 
-// The register's count for a value; nothing when it is outside [min_si, max_si] or 16 bits.
-[[nodiscard]] std::optional<std::uint16_t> counts_of(const ActuatorDefinition& actuator,
-                                                     double value_si);
+// What is written to the device for a value, several registers in one request; nothing when the
+// value is outside [min_si, max_si] or does not fit the registers.
+[[nodiscard]] std::optional<RegisterWrite> write_of(const ActuatorDefinition& actuator,
+                                                    double value_si);
 
 // Appends a command unless the bench has no such actuator.
 void command(std::vector<ActuatorCommand>& commands, const BenchDefinition& bench,

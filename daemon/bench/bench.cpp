@@ -4,26 +4,14 @@
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/bench_impl.h"
+#include "daemon/bench/make_link.h"
 #include "daemon/bench/step.h"
-#include "daemon/links/modbus_tcp_link.h"
 
 namespace endgate::daemon {
 namespace {
 
 constexpr std::chrono::seconds kShutDownIdle{2};
 constexpr std::chrono::seconds kShutDownRunning{12};  // a test is made safe and handed over first
-
-std::shared_ptr<Link> make_link(boost::asio::io_context& io, const DeviceDefinition& device) {
-  ModbusTcpSettings settings;
-  settings.device = device.id;
-  settings.host = device.host;
-  settings.port = device.port;
-  settings.unit = static_cast<std::uint8_t>(device.unit_id);
-  settings.transaction_deadline = device.transaction_deadline;
-  settings.reconnect_first = device.reconnect_first;
-  settings.reconnect_last = device.reconnect_last;
-  return make_modbus_tcp_link(io.get_executor(), std::move(settings));
-}
 
 std::optional<StartRefusal> model_refused(const BenchDefinition& bench,
                                           const ModelDefinition& model) {
@@ -32,7 +20,7 @@ std::optional<StartRefusal> model_refused(const BenchDefinition& bench,
       return StartRefusal{"B-231", "Step " + step.id + " of model " + model.id +
                                        " is of a kind this version cannot drive."};
   const auto supply = find_actuator(bench, actuator::kSupplyVoltage);
-  if (supply && !counts_of(bench.actuators[*supply], model.supply_set_v))
+  if (supply && !write_of(bench.actuators[*supply], model.supply_set_v))
     return StartRefusal{"B-232", "Bench " + bench.id + " cannot feed the voltage of model " +
                                      model.id + ". Use another bench."};
   return std::nullopt;
@@ -43,6 +31,8 @@ std::optional<StartRefusal> interlock_refused(const Interlocks& locks) {
     return StartRefusal{"B-213", "The emergency stop is pressed. Release it, then press Start."};
   if (!locks.cover_closed.value_or(true))
     return StartRefusal{"B-212", "The cover is open. Close it, then press Start."};
+  if (!locks.fixture_clamped.value_or(true))
+    return StartRefusal{"B-215", "The unit is not clamped. Clamp it, then press Start."};
   return std::nullopt;
 }
 
@@ -59,7 +49,8 @@ Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
       maker(bench, calibrations),
       off(bench),
       why_closed(bench.devices.size(), "not tried yet") {
-  for (const DeviceDefinition& device : bench.devices) links.push_back(make_link(io, device));
+  for (const DeviceDefinition& device : bench.devices)
+    links.push_back(make_link(io.get_executor(), device));
   poller = std::make_unique<Poller>(
       bench, links,
       Poller::Events{[this](RoundAnswer answer) { on_round(std::move(answer)); },

@@ -114,7 +114,7 @@ void Bench::Impl::send_off() {
   if (!relay) return off.acknowledged();
   const ActuatorDefinition& actuator = bench.actuators[*relay];
   links[device_index(bench, actuator.device)]->write(
-      {actuator.address, {0}}, Link::Urgency::at_once,
+      write_of(actuator, 0).value(), Link::Urgency::at_once,
       [weak = weak_from_this()](const std::optional<LinkError>& error) {
         const auto self = weak.lock();
         if (self && !error) self->off.acknowledged();
@@ -138,12 +138,12 @@ void Bench::Impl::send(const ActuatorCommand& command) {
   const auto index = find_actuator(bench, command.actuator);
   if (!index) return;
   const ActuatorDefinition& actuator = bench.actuators[*index];
-  const auto counts = counts_of(actuator, command.value_si);
-  if (!counts)
+  const auto write = write_of(actuator, command.value_si);
+  if (!write)
     return on_write_failed(actuator.id, {LinkError::Kind::refused, 0,
                                          actuator.id + " was asked for a value outside its range"});
   links[device_index(bench, actuator.device)]->write(
-      {actuator.address, {*counts}}, Link::Urgency::in_turn,
+      *write, Link::Urgency::in_turn,
       [weak = weak_from_this(), id = actuator.id](const std::optional<LinkError>& error) {
         const auto self = weak.lock();
         if (self && error) self->on_write_failed(id, *error);

@@ -1,7 +1,6 @@
 #include "daemon/bench/channel_table.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 
 namespace endgate::daemon {
@@ -19,30 +18,42 @@ ChannelTable::ChannelTable(const BenchDefinition& bench,
   }
 }
 
+namespace {
+
+bool is_none(const RegisterSource& source, std::int64_t raw) {
+  if (std::ranges::find(source.no_value, raw) != source.no_value.end()) return true;
+  const double number = number_of(source.type, raw);
+  return !std::isfinite(number) || number < source.fault_below_raw.value_or(number) ||
+         number > source.fault_above_raw.value_or(number);
+}
+
+}  // namespace
+
 analysis::RawKind ChannelTable::kind(std::size_t channel) const {
-  return entries_[channel].source.type == RegisterType::f32 ? analysis::RawKind::float32
-                                                            : analysis::RawKind::count;
+  const RegisterSource& source = entries_[channel].source;
+  if (source.conversion != Conversion::as_is || source.type == RegisterType::f64)
+    return analysis::RawKind::float64;
+  return source.type == RegisterType::f32 ? analysis::RawKind::float32 : analysis::RawKind::count;
 }
 
 Reading ChannelTable::read(std::size_t channel, const RegisterImage& image) const {
   const Entry& entry = entries_[channel];
   const auto raw = image.raw(entry.device, entry.source);
   if (!raw) return {channel, 0, analysis::Quality::no_value};
-  const auto& codes = entry.source.no_value;
-  const bool none = std::find(codes.begin(), codes.end(), *raw) != codes.end() ||
-                    !std::isfinite(number_of(entry, *raw));
-  return {channel, *raw, none ? analysis::Quality::no_value : analysis::Quality::good};
+  return read(channel, *raw);
+}
+
+Reading ChannelTable::read(std::size_t channel, std::int64_t raw) const {
+  const bool none = is_none(entries_[channel].source, raw);
+  return {channel, raw, none ? analysis::Quality::no_value : analysis::Quality::good};
 }
 
 double ChannelTable::value_si(const Reading& reading) const {
   const Entry& entry = entries_[reading.channel];
-  const double nominal = entry.facts.scale * number_of(entry, reading.raw) + entry.facts.offset_si;
+  const bool converted = entry.source.conversion != Conversion::as_is;
+  const double number = number_of(converted ? RegisterType::f64 : entry.source.type, reading.raw);
+  const double nominal = entry.facts.scale * number + entry.facts.offset_si;
   return entry.facts.calibration.gain * nominal + entry.facts.calibration.offset_si;
-}
-
-double ChannelTable::number_of(const Entry& entry, std::int64_t raw) {
-  if (entry.source.type != RegisterType::f32) return static_cast<double>(raw);
-  return static_cast<double>(std::bit_cast<float>(static_cast<std::uint32_t>(raw)));
 }
 
 }  // namespace endgate::daemon

@@ -1,6 +1,9 @@
 // What does a raw number of a channel mean in SI, for steering, safety and display?
 //
-//   corrected = gain * (scale * raw + offset) + calibration offset
+//   corrected = gain * (scale * number + offset) + calibration offset
+//
+// The number is what stands in the registers; of a count of pulses or a period it is their rate
+// (event_rate.h), kept as a double.
 //
 // The record is evaluated by analysis/calibration.h from the same facts; this table decides nothing
 // about a unit.
@@ -35,9 +38,14 @@ class ChannelTable {
   [[nodiscard]] std::optional<std::size_t> channel_of(analysis::Role role) const {
     return by_role_[static_cast<std::size_t>(role)];
   }
-  // Good, or no_value when the device said so, answered with an exception, or sent a float that is
-  // not finite.
+  [[nodiscard]] const RegisterSource& source(std::size_t channel) const {
+    return entries_[channel].source;
+  }
+  [[nodiscard]] std::size_t device(std::size_t channel) const { return entries_[channel].device; }
+  // As it stands in the registers.  Good, or no_value when the device said so, answered with an
+  // exception, sent a float that is not finite or a number that means a fault of sensor or wire.
   [[nodiscard]] Reading read(std::size_t channel, const RegisterImage& image) const;
+  [[nodiscard]] Reading read(std::size_t channel, std::int64_t raw) const;
   [[nodiscard]] double value_si(const Reading& reading) const;  // quality must be good
 
  private:
@@ -47,8 +55,6 @@ class ChannelTable {
     std::size_t device = 0;
     int decimals = 1;
   };
-  [[nodiscard]] static double number_of(const Entry& entry, std::int64_t raw);
-
   std::vector<Entry> entries_;
   std::array<std::optional<std::size_t>, analysis::kRoleCount> by_role_;
 };

@@ -2,31 +2,47 @@
 //
 // Pure: words and steady times in, a Frame out.  Keeps the last good value of each channel, so that
 // a slow channel is still known between its polls, and forgets it when it is too old.
-// Devices beside the one with the counter share the bench time of their poll round.
+//
+// Each device has its own time, taken halfway between question and answer: how far that is from the
+// same moment of the device with the counter is known from the steady clock, so both are on bench
+// time.  A device with a clock of its own, and a stream, is mapped by device_time.h.
 
 #pragma once
 
 #include <chrono>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "daemon/bench/bench_clock.h"
 #include "daemon/bench/channel_table.h"
+#include "daemon/bench/device_time.h"
+#include "daemon/bench/event_rate.h"
 #include "daemon/bench/poll_plan.h"
 #include "daemon/bench/register_image.h"
 #include "daemon/frame.h"
+#include "daemon/links/sample_block.h"
 
 namespace endgate::daemon {
 
 // What the bench says its actuators are set to, in the order of BenchDefinition::actuators.
 using ReadBacks = std::vector<std::optional<double>>;
 
+// One device's part in a round.
+struct DeviceAnswer {
+  std::size_t device = 0;
+  std::chrono::steady_clock::time_point sent{};
+  std::chrono::steady_clock::time_point arrived{};
+  std::vector<std::shared_ptr<const SampleBlock>> blocks{};  // of a stream, oldest first
+};
+
 struct RoundAnswer {
   RegisterImage image;
   std::vector<std::size_t> channels;  // that were due
   std::chrono::steady_clock::time_point sent{};
   std::chrono::steady_clock::time_point arrived{};
+  std::vector<DeviceAnswer> devices{};  // without one a device shares the frame's time
 };
 
 struct Picture {
@@ -69,13 +85,23 @@ class FrameMaker {
   [[nodiscard]] std::optional<BenchClock::Update> time_of(const RoundAnswer& answer);
   [[nodiscard]] Interlocks interlocks_of(const RegisterImage& image) const;
   [[nodiscard]] ReadBacks read_backs_of(const RegisterImage& image) const;
+  void fill_readings(Frame& frame, const RoundAnswer& answer);
+  void fill_stream(Frame& frame, std::size_t channel, const DeviceAnswer& answer);
   void fill_values(Frame& frame);
+  // Bench time of what a device answered in this round; absent: the frame's.
+  [[nodiscard]] std::optional<std::int64_t> time_of_device(const Frame& frame,
+                                                           const RoundAnswer& answer,
+                                                           const DeviceAnswer& part);
+  [[nodiscard]] std::int64_t bench_us_between(Steady from, Steady to) const;
   [[nodiscard]] bool is_silent(std::size_t channel, Steady now) const;
 
   BenchDefinition bench_;
   ChannelTable channels_;
   BenchClock clock_;
   std::vector<std::optional<Heard>> heard_;
+  std::vector<EventRate> rates_;          // by channel
+  std::vector<DeviceTime> device_times_;  // by device
+  std::vector<Unwrapped> counters_;       // by device
 };
 
 }  // namespace endgate::daemon

@@ -9,22 +9,30 @@
 namespace endgate::daemon {
 namespace {
 
+constexpr std::uint16_t kStreamRegisters = 4;  // sequence and device time
+
 DeviceSpan span_of(const BenchDefinition& bench, const RegisterSource& source) {
-  return {device_index(bench, source.device), source.function, source.address,
-          registers_of(source.type)};
+  const std::size_t device = device_index(bench, source.device);
+  if (source.column) return {device, source.function, 0, kStreamRegisters};
+  return {device, source.function, source.address, registers_of(source.type), source.unit_id};
 }
 
 void add_bit(std::vector<DeviceSpan>& spans, const BenchDefinition& bench,
              const std::optional<BitSource>& bit) {
-  if (bit) spans.push_back({device_index(bench, bit->device), bit->function, bit->address, 1});
+  if (bit)
+    spans.push_back(
+        {device_index(bench, bit->device), bit->function, bit->address, 1, bit->unit_id});
 }
 
 std::vector<DeviceSpan> always_read(const BenchDefinition& bench) {
   std::vector<DeviceSpan> spans;
   if (bench.clock) spans.push_back(span_of(bench, bench.clock->counter));
+  for (const DeviceDefinition& device : bench.devices)
+    if (device.time) spans.push_back(span_of(bench, device.time->counter));
   const InterlockDefinition& locks = bench.interlocks;
-  for (const auto* bit : {&locks.cover_closed, &locks.emergency_stop_clear,
-                          &locks.motor_relay_closed, &locks.lease_live, &locks.relay_latched_open})
+  for (const auto* bit :
+       {&locks.cover_closed, &locks.emergency_stop_clear, &locks.motor_relay_closed,
+        &locks.lease_live, &locks.relay_latched_open, &locks.fixture_clamped})
     add_bit(spans, bench, *bit);
   for (const ActuatorDefinition& actuator : bench.actuators) {
     if (actuator.id == actuator::kOwner || actuator.id == actuator::kLease) continue;
@@ -34,23 +42,32 @@ std::vector<DeviceSpan> always_read(const BenchDefinition& bench) {
   return spans;
 }
 
+// Interlocks want to be seen even where every channel is slow or comes as a stream.
+double slowest_round_s(const BenchDefinition& bench) {
+  const bool streams = std::ranges::any_of(bench.channels, [](const ChannelDefinition& channel) {
+    return channel.source.column.has_value();
+  });
+  return streams ? 0.05 : 1;
+}
+
 double fastest_period_s(const BenchDefinition& bench) {
   double fastest = 1;
   for (const ChannelDefinition& channel : bench.channels)
-    fastest = std::min(fastest, channel.facts.period_s);
-  return fastest;
+    if (!channel.source.column) fastest = std::min(fastest, channel.facts.period_s);
+  return std::min(fastest, slowest_round_s(bench));
 }
 
 auto order(const DeviceSpan& span) {
-  return std::tuple(span.device, span.function, span.address, span.count);
+  return std::tuple(span.device, span.unit_id, span.function, span.address, span.count);
 }
 
 // Grows `last` over `next` when they may share one request.
-bool merged(DeviceSpan& last, const DeviceSpan& next) {
+bool merged(DeviceSpan& last, const DeviceSpan& next, int largest_gap) {
   if (last.device != next.device || last.function != next.function) return false;
+  if (last.unit_id != next.unit_id) return false;
   const int end = last.address + last.count;
   const int new_end = std::max(end, next.address + next.count);
-  if (next.address > end + kLargestGap || new_end - last.address > kLargestSpan) return false;
+  if (next.address > end + largest_gap || new_end - last.address > kLargestSpan) return false;
   last.count = static_cast<std::uint16_t>(new_end - last.address);
   return true;
 }
@@ -59,6 +76,8 @@ bool merged(DeviceSpan& last, const DeviceSpan& next) {
 
 PollPlan::PollPlan(const BenchDefinition& bench)
     : tick_s_(fastest_period_s(bench)), always_(always_read(bench)) {
+  for (const DeviceDefinition& device : bench.devices)
+    gaps_.push_back(is_scpi(device.link) ? 0 : kLargestGap);
   const double rate = bench.clock ? bench.clock->declared_rate : 1;
   tick_steady_ = std::chrono::nanoseconds(std::llround(tick_s_ / rate * 1e9));
   for (const ChannelDefinition& channel : bench.channels) {
@@ -77,16 +96,20 @@ PollRound PollPlan::round(std::int64_t tick) {
     round.channels.push_back(i);
     spans.push_back(slot.span);
   }
-  round.spans = merge_spans(std::move(spans));
+  round.spans = merge_spans(std::move(spans), gaps_);
   return round;
 }
 
-std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans) {
+std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans,
+                                    const std::vector<std::uint16_t>& gaps) {
   std::sort(spans.begin(), spans.end(),
             [](const DeviceSpan& a, const DeviceSpan& b) { return order(a) < order(b); });
+  const auto gap_of = [&](std::size_t device) {
+    return device < gaps.size() ? gaps[device] : kLargestGap;
+  };
   std::vector<DeviceSpan> result;
   for (const DeviceSpan& span : spans)
-    if (result.empty() || !merged(result.back(), span)) result.push_back(span);
+    if (result.empty() || !merged(result.back(), span, gap_of(span.device))) result.push_back(span);
   return result;
 }
 

@@ -2,8 +2,9 @@
 //
 // The poll ticks with the period of the fastest channel.  Clock, interlocks and read-backs are read
 // at every tick (but not the owner word and the lease), a channel when its own period asks for it.
-// Spans of one device and function are merged when the gap between them is small: reading a few
-// words too many costs less than a second request.
+// Spans of one device, unit and function are merged when the gap between them is small: reading a
+// few words too many costs less than a second request.  An instrument is asked nothing too many:
+// each of its numbers is a query.  A stream's columns need no request of their own.
 
 #pragma once
 
@@ -42,13 +43,16 @@ class PollPlan {
     std::int64_t next = 0;
     DeviceSpan span;
   };
+  std::vector<std::uint16_t> gaps_;  // by device
   double tick_s_ = 0.02;
   std::chrono::nanoseconds tick_steady_{};
   std::vector<Slot> slots_;         // by channel
   std::vector<DeviceSpan> always_;  // clock, interlocks, read-backs
 };
 
-// Sorted and merged; every span at most kLargestSpan long.
-[[nodiscard]] std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans);
+// Sorted and merged; every span at most kLargestSpan long.  `gaps` is the largest gap by device;
+// a device beyond its end has kLargestGap.
+[[nodiscard]] std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans,
+                                                  const std::vector<std::uint16_t>& gaps = {});
 
 }  // namespace endgate::daemon

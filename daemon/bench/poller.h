@@ -1,7 +1,8 @@
 // Who asks the devices of a bench at each tick, and puts their answers together?
 //
 // One round at a time: while an answer is outstanding further ticks are skipped, never queued.  A
-// round fails as a whole when any device does not answer; then its link is closed anyway.
+// round fails as a whole when any device does not answer; then its link is closed anyway.  A device
+// that keeps its own pace is asked when it is free, and what it said joins the next round.
 
 #pragma once
 
@@ -31,11 +32,22 @@ class Poller {
 
  private:
   struct Round;
+  struct Part;
+  void ask_alone(Part part);
+  [[nodiscard]] std::vector<Part> parts_of(PollRound due) const;
   void ask(const std::shared_ptr<Round>& round, std::size_t device, std::vector<DeviceSpan> spans);
   void take(const std::shared_ptr<Round>& round, const std::vector<DeviceSpan>& spans,
             ReadAnswer answer);
 
+  struct Alone {
+    bool own_pace = false;
+    bool asked = false;
+  };
+
   PollPlan plan_;
+  std::vector<std::size_t> device_of_channel_;
+  std::vector<Alone> alone_;              // by device
+  std::shared_ptr<RoundAnswer> carried_;  // what devices of their own pace said since
   Links links_;
   Events events_;
   std::shared_ptr<Round> pending_;  // handlers hold it weakly

@@ -16,6 +16,8 @@ std::optional<BreakOffFinding> interlock(const Interlocks& locks, const std::str
                            "the emergency stop was pressed during " + step_id};
   if (!locks.cover_closed.value_or(true))
     return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step_id};
+  if (!locks.fixture_clamped.value_or(true))
+    return BreakOffFinding{BreakOff::cover_open, "the unit was unclamped during " + step_id};
   return std::nullopt;
 }
 

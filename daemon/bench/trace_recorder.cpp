@@ -18,9 +18,10 @@ void TraceRecorder::record(const Frame& frame) {
   for (const Reading& reading : frame.readings) {
     Column& column = columns_[reading.channel];
     const auto& times = column.data.time_us;
-    if (!times.empty() && frame.bench_time_us <= times.back()) continue;
-    fill_gap(column, frame.bench_time_us);
-    append(column, frame.bench_time_us, reading);
+    const std::int64_t time_us = reading.time_us.value_or(frame.bench_time_us);
+    if (!times.empty() && time_us <= times.back()) continue;
+    fill_gap(column, time_us);
+    append(column, time_us, reading);
   }
 }
 

@@ -8,7 +8,8 @@ namespace endgate::daemon {
 namespace {
 
 // Names the sequence knows, each with the SI unit its value is in ("" for on/off and words).
-constexpr std::array<NamedValue<const char*>, 10> kActuators{{{"motor_relay", ""},
+constexpr std::array<NamedValue<const char*>, 11> kActuators{{{"motor_relay", ""},
+                                                              {"clamp", ""},
                                                               {"supply_voltage", "V"},
                                                               {"back_pressure", "Pa gauge"},
                                                               {"vent", ""},
@@ -26,6 +27,34 @@ void expect_actuator_unit(TomlReader& reader, const std::string& unit) {
     reader.complain("unit", "\"" + unit + "\", found \"" + written + "\"");
 }
 
+constexpr std::array<NamedValue<RegisterType>, 6> kTypes{{{"u16", RegisterType::u16},
+                                                          {"i16", RegisterType::i16},
+                                                          {"u32", RegisterType::u32},
+                                                          {"i32", RegisterType::i32},
+                                                          {"f32", RegisterType::f32},
+                                                          {"f64", RegisterType::f64}}};
+constexpr std::array<NamedValue<WordOrder>, 2> kOrders{
+    {{"high_first", WordOrder::high_first}, {"low_first", WordOrder::low_first}}};
+
+double largest_count(const ActuatorDefinition& actuator) {
+  if (actuator.function == 5 || actuator.bit) return 1;
+  switch (actuator.type) {
+    case RegisterType::u16:
+      return 65535;
+    case RegisterType::i16:
+      return 32767;
+    case RegisterType::u32:
+      return 4294967295.0;
+    case RegisterType::i32:
+      return 2147483647;
+    case RegisterType::f32:
+      return 3.4e38;
+    case RegisterType::f64:
+      break;
+  }
+  return 1.7e308;
+}
+
 void read_range(TomlReader& reader, ActuatorDefinition& actuator) {
   actuator.scale = reader.number_or("scale_si", actuator.scale, kAboveZero);
   actuator.min_si = reader.number_or("min_si", actuator.min_si);
@@ -36,9 +65,76 @@ void read_range(TomlReader& reader, ActuatorDefinition& actuator) {
   }
   actuator.safe_si =
       reader.maybe_number("safe_si", {.min = actuator.min_si, .max = actuator.max_si});
-  constexpr double kLargestCount = 65535;
-  if (actuator.max_si / actuator.scale > kLargestCount)
-    reader.complain("max_si", "a value that fits 65535 counts of scale_si");
+  const double largest = largest_count(actuator);
+  if (actuator.max_si / actuator.scale > largest)
+    reader.complain("max_si", "a value that fits " + plain_number(largest) + " counts of scale_si");
+}
+
+void read_fixed_words(TomlReader& reader, ActuatorDefinition& actuator) {
+  for (const std::int64_t word : reader.integers_or_none("followed_by"))
+    if (word < 0 || word > 65535)
+      reader.complain("followed_by", "words from 0 to 65535");
+    else
+      actuator.followed_by.push_back(static_cast<std::uint16_t>(word));
+}
+
+// A bit alone (function 5), a bit of a register (22), or a number in one register or several.
+void read_register_target(TomlReader& reader, ActuatorDefinition& actuator) {
+  actuator.address = static_cast<std::uint16_t>(reader.integer("address", 0, 65535));
+  if (reader.has("unit_id")) actuator.unit_id = static_cast<int>(reader.integer("unit_id", 0, 255));
+  if (reader.has("function"))
+    actuator.function = static_cast<int>(reader.integer("function", 5, 16));
+  if (reader.has("bit")) actuator.bit = static_cast<int>(reader.integer("bit", 0, 15));
+  actuator.type = reader.word_or<RegisterType>("type", actuator.type, kTypes);
+  const bool one_word = actuator.type == RegisterType::u16 || actuator.type == RegisterType::i16;
+  actuator.word_order = one_word
+                            ? reader.word_or<WordOrder>("word_order", actuator.word_order, kOrders)
+                            : reader.word<WordOrder>("word_order", kOrders);
+  read_fixed_words(reader, actuator);
+  const bool is_number = reader.has("type") || !actuator.followed_by.empty();
+  if (is_number && (actuator.bit || actuator.function == 5))
+    reader.complain("type", "no type: a single bit is written");
+  if (reader.sound("function") && actuator.function != 5 && actuator.function != 6 &&
+      actuator.function != 16)
+    reader.complain("function", "5, 6 or 16");
+  if (actuator.function == 6 && (!one_word || !actuator.followed_by.empty()))
+    reader.complain("function", "16: several registers are written");
+}
+
+void read_command(TomlReader& reader, DeviceDefinition& device, ActuatorDefinition& actuator) {
+  const std::string command = reader.text("command");
+  if (command.find("{value}") == std::string::npos)
+    reader.complain("command", "a text with {value} where the number stands");
+  actuator.type = RegisterType::f64;
+  actuator.function = 16;
+  actuator.address = static_cast<std::uint16_t>(device.commands.size());
+  device.commands.push_back(command);
+}
+
+void read_target(TomlReader& reader, const RegisterScope& scope, ActuatorDefinition& actuator) {
+  actuator.device = read_device(reader, scope);
+  DeviceDefinition* device = device_in(scope, actuator.device);
+  if (device != nullptr && device->link == LinkKind::sample_stream)
+    reader.complain("device", "a device that takes commands; a sample stream takes none");
+  else if (device == nullptr || !is_scpi(device->link))
+    read_register_target(reader, actuator);
+  else
+    read_command(reader, *device, actuator);
+  if (device != nullptr && !is_modbus(device->link) &&
+      (actuator.id == "owner" || actuator.id == "lease"))
+    reader.complain("device", "a device with registers for \"" + actuator.id + "\"");
+}
+
+bool is_float(RegisterType type) { return type == RegisterType::f32 || type == RegisterType::f64; }
+
+// How near the read-back must come.  Counts agree to one and a half; floats have no counts.
+void read_tolerance(TomlReader& reader, ActuatorDefinition& actuator) {
+  actuator.follow_tolerance_si = reader.maybe_number("follow_tolerance_si", kAboveZero);
+  const bool has_no_counts =
+      is_float(actuator.type) || (actuator.read_back && is_float(actuator.read_back->type));
+  if (actuator.read_back && has_no_counts && !actuator.follow_tolerance_si &&
+      !reader.has("follow_tolerance_si"))
+    reader.complain("follow_tolerance_si", "a number: how near the read-back must come");
 }
 
 void read_read_back(TomlReader& reader, RegisterScope scope, ActuatorDefinition& actuator) {
@@ -56,10 +152,10 @@ ActuatorDefinition read_actuator(TomlReader& reader, const RegisterScope& scope)
   const std::string unit = reader.word<const char*>("id", kActuators);
   if (reader.sound("id")) actuator.id = reader.text("id");
   expect_actuator_unit(reader, unit);
-  actuator.device = read_device(reader, scope);
-  actuator.address = static_cast<std::uint16_t>(reader.integer("address", 0, 65535));
+  read_target(reader, scope, actuator);
   read_range(reader, actuator);
   read_read_back(reader, scope, actuator);
+  read_tolerance(reader, actuator);
   actuator.follow_within = reader.milliseconds_or("follow_within_ms", actuator.follow_within);
   if (actuator.id == "motor_relay" && actuator.safe_si != 0.0)
     reader.complain("safe_si", "0 for the motor relay: safe is off");
@@ -109,6 +205,7 @@ InterlockDefinition read_interlocks(TomlReader& root, const RegisterScope& scope
     read_into(part, "motor_relay_closed", interlocks.motor_relay_closed);
     read_into(part, "lease_live", interlocks.lease_live);
     read_into(part, "relay_latched_open", interlocks.relay_latched_open);
+    read_into(part, "fixture_clamped", interlocks.fixture_clamped);
   });
   return interlocks;
 }

@@ -1,3 +1,4 @@
+#include <array>
 #include <set>
 
 #include "daemon/definitions/bench_parts.h"
@@ -7,12 +8,60 @@
 namespace endgate::daemon {
 namespace {
 
-void read_scale(TomlReader& reader, analysis::ChannelFacts& facts) {
-  expect_unit(reader, "unit", facts.role);
-  facts.scale = reader.number("scale_si");
-  if (facts.scale == 0 && reader.sound("scale_si"))
+constexpr std::array<NamedValue<Conversion>, 3> kConversions{
+    {{"as_is", Conversion::as_is},
+     {"rate_of_count", Conversion::rate_of_count},
+     {"inverse_of_period", Conversion::inverse_of_period}}};
+
+bool is_count(const RegisterSource& source) {
+  return source.type == RegisterType::u16 || source.type == RegisterType::u32;
+}
+
+void read_conversion(TomlReader& reader, RegisterSource& source) {
+  source.conversion = reader.word_or<Conversion>("convert", source.conversion, kConversions);
+  if (source.conversion == Conversion::as_is) return;
+  if (source.conversion == Conversion::rate_of_count) {
+    source.rate_over_s = reader.number_or("rate_over_s", source.rate_over_s, kAboveZero);
+    if (!is_count(source) || source.column)
+      reader.complain("convert", "a register of type \"u16\" or \"u32\", which wraps, to count");
+  } else {
+    source.standstill = reader.integers_or_none("standstill");
+  }
+}
+
+// 4 to 20 mA by two points.  Outside 3.6 to 21 mA the wire or the sensor is at fault (NAMUR NE 43,
+// from memory).
+void read_current_loop(TomlReader& reader, ChannelDefinition& channel) {
+  const double raw_low = reader.number("raw_at_4ma");
+  const double raw_high = reader.number("raw_at_20ma");
+  const double si_low = reader.number("si_at_4ma");
+  const double si_high = reader.number("si_at_20ma");
+  if (raw_high <= raw_low || si_high == si_low)
+    return reader.complain("raw_at_20ma", "two different points, raw_at_4ma the smaller");
+  analysis::ChannelFacts& facts = channel.facts;
+  facts.scale = (si_high - si_low) / (raw_high - raw_low);
+  facts.offset_si = si_low - facts.scale * raw_low;
+  const double raw_per_ma = (raw_high - raw_low) / 16;
+  const double below_ma = reader.number_or("fault_below_ma", 3.6, {.min = 0, .max = 4});
+  const double above_ma = reader.number_or("fault_above_ma", 21, {.min = 20, .max = 25});
+  channel.source.fault_below_raw = raw_low + (below_ma - 4) * raw_per_ma;
+  channel.source.fault_above_raw = raw_high + (above_ma - 20) * raw_per_ma;
+}
+
+void read_slope(TomlReader& reader, ChannelDefinition& channel) {
+  const auto read = [&](TomlReader& part) { read_current_loop(part, channel); };
+  if (reader.section("current_loop", read) > 0) {
+    for (const char* key : {"scale_si", "offset_si"})
+      if (reader.has(key)) reader.complain(key, "either current_loop or scale_si and offset_si");
+    return;
+  }
+  channel.facts.scale = reader.number("scale_si");
+  if (channel.facts.scale == 0 && reader.sound("scale_si"))
     reader.complain("scale_si", "a number other than 0");
-  facts.offset_si = reader.number("offset_si");
+  channel.facts.offset_si = reader.number("offset_si");
+}
+
+void read_range(TomlReader& reader, analysis::ChannelFacts& facts) {
   facts.range_min_si = reader.number("range_min_si");
   facts.range_max_si = reader.number("range_max_si");
   if (reader.sound("range_min_si") && reader.sound("range_max_si") &&
@@ -37,7 +86,10 @@ ChannelDefinition read_channel(TomlReader& reader, const RegisterScope& scope) {
   channel.facts.id = reader.text("id");
   channel.facts.role = read_role(reader, "role");
   channel.source = read_register(reader, scope);
-  read_scale(reader, channel.facts);
+  read_conversion(reader, channel.source);
+  expect_unit(reader, "unit", channel.facts.role);
+  read_slope(reader, channel);
+  read_range(reader, channel.facts);
   read_behaviour(reader, channel.facts);
   channel.decimals = static_cast<int>(reader.integer_or("decimals", channel.decimals, 0, 6));
   return channel;

@@ -1,6 +1,6 @@
 // What is a bench made of?  The content of benches/*.toml, checked.
 //
-// A register map is data: an unknown Modbus bench is connected by this file alone.
+// A register map is data: an unknown bench is connected by this file alone.
 
 #pragma once
 
@@ -11,41 +11,10 @@
 #include <vector>
 
 #include "analysis/context.h"
+#include "daemon/definitions/device_definition.h"
 #include "daemon/definitions/upkeep_definition.h"
 
 namespace endgate::daemon {
-
-enum class RegisterType : std::uint8_t { u16, i16, u32, i32, f32 };
-enum class WordOrder : std::uint8_t { high_first, low_first };
-
-// Where a number is read: function 3 or 4.
-struct RegisterSource {
-  std::string device;
-  int function = 4;
-  std::uint16_t address = 0;
-  RegisterType type = RegisterType::u16;
-  WordOrder word_order = WordOrder::high_first;
-  std::vector<std::int64_t> no_value;  // raw codes that mean "no value"
-};
-
-struct BitSource {
-  std::string device;
-  int function = 4;
-  std::uint16_t address = 0;
-  int bit = 0;  // 0 = least significant
-  bool inverted = false;
-};
-
-struct DeviceDefinition {
-  std::string id;
-  std::string link = "modbus_tcp";
-  std::string host;
-  std::uint16_t port = 502;
-  int unit_id = 1;
-  std::chrono::milliseconds transaction_deadline{100};
-  std::chrono::milliseconds reconnect_first{100};  // doubles up to reconnect_last
-  std::chrono::milliseconds reconnect_last{2000};
-};
 
 struct ClockDefinition {  // absent: bench time is the steady clock
   RegisterSource counter;
@@ -66,14 +35,21 @@ struct ChannelDefinition {
 struct ActuatorDefinition {
   std::string id;
   std::string device;
-  std::uint16_t address = 0;  // written by function 6
-  double scale = 1;           // SI per count
+  std::uint16_t address = 0;
+  double scale = 1;  // SI per count
   double min_si = 0;
   double max_si = 1;
   std::optional<double> safe_si;  // written, in file order, when the bench is made safe
   std::optional<RegisterSource> read_back;
   std::optional<BitSource> read_back_bit;
   std::chrono::milliseconds follow_within{1000};  // read-back must agree within
+  RegisterType type = RegisterType::u16;          // two registers and more by function 16
+  WordOrder word_order = WordOrder::high_first;
+  int function = 0;        // 0: 6 or 16 by the number of registers; 5: a bit by itself
+  std::optional<int> bit;  // one bit of a register whose others stay (function 22)
+  std::optional<int> unit_id;
+  std::vector<std::uint16_t> followed_by;     // fixed words behind the value, in the same write
+  std::optional<double> follow_tolerance_si;  // absent: one and a half counts
 };
 
 struct ReceiverDefinition {
@@ -88,6 +64,7 @@ struct InterlockDefinition {
   std::optional<BitSource> motor_relay_closed;
   std::optional<BitSource> lease_live;
   std::optional<BitSource> relay_latched_open;
+  std::optional<BitSource> fixture_clamped{};
 };
 
 struct LeaseDefinition {  // absent: the bench has none; `check` says what is not promised

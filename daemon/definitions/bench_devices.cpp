@@ -1,34 +1,111 @@
+#include <array>
+
 #include "daemon/definitions/bench_parts.h"
 #include "daemon/definitions/unique_ids.h"
 
 namespace endgate::daemon {
 namespace {
 
-void expect_known_link(TomlReader& reader, const std::string& link) {
-  if (link != "modbus_tcp") reader.complain("link", "\"modbus_tcp\", found \"" + link + "\"");
+constexpr std::array<NamedValue<LinkKind>, 5> kLinks{{{"modbus_tcp", LinkKind::modbus_tcp},
+                                                      {"modbus_rtu", LinkKind::modbus_rtu},
+                                                      {"scpi_tcp", LinkKind::scpi_tcp},
+                                                      {"scpi_serial", LinkKind::scpi_serial},
+                                                      {"sample_stream", LinkKind::sample_stream}}};
+constexpr std::array<NamedValue<LineParity>, 3> kParities{
+    {{"even", LineParity::even}, {"odd", LineParity::odd}, {"none", LineParity::none}}};
+constexpr std::array<NamedValue<const char*>, 3> kTerminators{
+    {{"lf", "\n"}, {"crlf", "\r\n"}, {"cr", "\r"}}};
+
+constexpr std::uint16_t kModbusPort = 502, kScpiPort = 5025;
+
+void read_socket(TomlReader& reader, DeviceDefinition& device) {
+  device.host = reader.text("host");
+  if (device.link == LinkKind::sample_stream)
+    device.port = static_cast<std::uint16_t>(reader.integer("port", 1, 65535));
+  else
+    device.port = static_cast<std::uint16_t>(
+        reader.integer_or("port", is_scpi(device.link) ? kScpiPort : kModbusPort, 1, 65535));
 }
 
-DeviceDefinition read_device_definition(TomlReader& reader) {
-  DeviceDefinition device;
-  device.id = reader.text("id");
-  device.link = reader.text_or("link", device.link);
-  expect_known_link(reader, device.link);
-  device.host = reader.text("host");
-  device.port = static_cast<std::uint16_t>(reader.integer_or("port", device.port, 1, 65535));
-  device.unit_id = static_cast<int>(reader.integer_or("unit_id", device.unit_id, 0, 255));
+// The defaults are those of the serial Modbus specification; instruments have none in common.
+void read_line(TomlReader& reader, DeviceDefinition& device) {
+  SerialLineDefinition& line = device.line;
+  line.path = reader.text("path");
+  line.baud = static_cast<unsigned>(reader.integer("baud", 1200, 4'000'000));
+  line.parity = reader.word<LineParity>("parity", kParities);
+  line.stop_bits = static_cast<int>(reader.integer_or("stop_bits", line.stop_bits, 1, 2));
+}
+
+void read_talk(TomlReader& reader, DeviceDefinition& device) {
+  device.terminator = reader.word_or<const char*>("terminator", "\n", kTerminators);
+  if (reader.has("on_open")) device.on_open = reader.texts("on_open");
+  if (reader.flag_or("no_error_query", false))
+    device.error_query.clear();
+  else
+    device.error_query = reader.text_or("error_query", device.error_query);
+  device.join_queries = reader.flag_or("join_queries", false);
+}
+
+void read_times(TomlReader& reader, DeviceDefinition& device) {
   device.transaction_deadline =
       reader.milliseconds_or("transaction_deadline_ms", device.transaction_deadline);
   device.reconnect_first = reader.milliseconds_or("reconnect_first_ms", device.reconnect_first);
   device.reconnect_last = reader.milliseconds_or("reconnect_last_ms", device.reconnect_last);
   if (device.reconnect_last < device.reconnect_first)
     reader.complain("reconnect_last_ms", "at least reconnect_first_ms");
+}
+
+void read_own_time(TomlReader& reader, DeviceDefinition& device) {
+  reader.section("time", [&](TomlReader& part) {
+    RegisterScope scope;
+    scope.devices = {device.id};
+    scope.device = device.id;
+    device.time.emplace();
+    device.time->counter = read_register(part, scope);
+    device.time->tick_s = part.number("tick_s", kAboveZero);
+  });
+}
+
+DeviceDefinition read_device_definition(TomlReader& reader) {
+  DeviceDefinition device;
+  device.id = reader.text("id");
+  device.link = reader.word_or<LinkKind>("link", device.link, kLinks);
+  if (is_serial(device.link))
+    read_line(reader, device);
+  else
+    read_socket(reader, device);
+  if (is_modbus(device.link)) {
+    device.unit_id = static_cast<int>(reader.integer_or("unit_id", device.unit_id, 0, 255));
+    read_own_time(reader, device);
+  }
+  if (is_scpi(device.link)) read_talk(reader, device);
+  read_times(reader, device);
+  device.own_pace = reader.flag_or("own_pace", is_scpi(device.link));
   return device;
+}
+
+// A stream counts microseconds by itself; every other counter is a register.
+RegisterSource read_counter(TomlReader& reader, const RegisterScope& scope, double& tick_s) {
+  const std::string id = reader.has("device") ? read_device(reader, scope) : std::string();
+  const DeviceDefinition* device = device_in(scope, id);
+  if (device == nullptr || device->link != LinkKind::sample_stream) {
+    RegisterSource counter = read_register(reader, scope);
+    tick_s = reader.number("tick_s", kAboveZero);
+    if (is_scpi(device == nullptr ? LinkKind::modbus_tcp : device->link))
+      reader.complain("device", "a device with a counter register or a sample stream");
+    return counter;
+  }
+  tick_s = 1e-6;
+  RegisterSource counter;
+  counter.device = id;
+  counter.address = 2;
+  counter.type = RegisterType::u32;
+  return counter;
 }
 
 ClockDefinition read_clock_definition(TomlReader& reader, const RegisterScope& scope) {
   ClockDefinition clock;
-  clock.counter = read_register(reader, scope);
-  clock.tick_s = reader.number("tick_s", kAboveZero);
+  clock.counter = read_counter(reader, scope, clock.tick_s);
   clock.rate_min = reader.number_or("rate_min", clock.rate_min, kAboveZero);
   clock.rate_max = reader.number_or("rate_max", clock.rate_max, kAboveZero);
   clock.declared_rate = reader.number_or("declared_rate", clock.declared_rate, kAboveZero);
@@ -49,9 +126,10 @@ std::vector<DeviceDefinition> read_devices(TomlReader& root) {
   return devices;
 }
 
-RegisterScope scope_of(const std::vector<DeviceDefinition>& devices) {
+RegisterScope scope_of(std::vector<DeviceDefinition>& devices) {
   RegisterScope scope;
   for (const DeviceDefinition& device : devices) scope.devices.push_back(device.id);
+  scope.definitions = &devices;
   return scope;
 }
 

@@ -12,7 +12,8 @@
 namespace endgate::daemon {
 
 [[nodiscard]] std::vector<DeviceDefinition> read_devices(TomlReader& root);
-[[nodiscard]] RegisterScope scope_of(const std::vector<DeviceDefinition>& devices);
+// The devices must outlive the scope and keep their number.
+[[nodiscard]] RegisterScope scope_of(std::vector<DeviceDefinition>& devices);
 [[nodiscard]] std::optional<ClockDefinition> read_clock(TomlReader& root,
                                                         const RegisterScope& scope);
 [[nodiscard]] std::vector<ChannelDefinition> read_channels(TomlReader& root,

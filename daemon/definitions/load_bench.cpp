@@ -49,6 +49,30 @@ void check_actuators(TomlReader& root, const BenchDefinition& bench) {
     root.complain("receiver", "an actuator \"receiver\" that chooses between them");
 }
 
+const DeviceDefinition* device_of(const BenchDefinition& bench, const std::string& id) {
+  const auto found = std::ranges::find(bench.devices, id, &DeviceDefinition::id);
+  return found == bench.devices.end() ? nullptr : &*found;
+}
+
+// Bench time and motor relay are asked in every round, so the round waits for their devices.
+void set_paces(TomlReader& root, BenchDefinition& bench) {
+  const auto in_step = [&](const std::string& id) {
+    for (DeviceDefinition& device : bench.devices)
+      if (device.id == id) device.own_pace = false;
+  };
+  if (bench.clock) in_step(bench.clock->counter.device);
+  for (const ActuatorDefinition& actuator : bench.actuators)
+    if (actuator.id == "motor_relay") in_step(actuator.device);
+  const auto slow_lock = [&](const std::optional<BitSource>& bit) {
+    const DeviceDefinition* device = bit ? device_of(bench, bit->device) : nullptr;
+    return device != nullptr && device->own_pace;
+  };
+  const InterlockDefinition& locks = bench.interlocks;
+  if (slow_lock(locks.cover_closed) || slow_lock(locks.emergency_stop_clear) ||
+      slow_lock(locks.motor_relay_closed))
+    root.complain("interlocks", "devices without own_pace: the round must wait for them");
+}
+
 void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.id = root.text("id");
   bench.name = root.text("name");
@@ -71,6 +95,7 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.wear_parts = read_wear_parts(root);
   check_over_limits(root, bench);
   check_actuators(root, bench);
+  set_paces(root, bench);
 }
 
 }  // namespace

@@ -8,29 +8,35 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<NamedValue<RegisterType>, 5> kTypes{{{"u16", RegisterType::u16},
+constexpr std::array<NamedValue<RegisterType>, 6> kTypes{{{"u16", RegisterType::u16},
                                                           {"i16", RegisterType::i16},
                                                           {"u32", RegisterType::u32},
                                                           {"i32", RegisterType::i32},
-                                                          {"f32", RegisterType::f32}}};
+                                                          {"f32", RegisterType::f32},
+                                                          {"f64", RegisterType::f64}}};
+constexpr std::array<NamedValue<RegisterType>, 3> kColumnTypes{
+    {{"i16", RegisterType::i16}, {"i32", RegisterType::i32}, {"f32", RegisterType::f32}}};
 constexpr std::array<NamedValue<WordOrder>, 2> kOrders{
     {{"high_first", WordOrder::high_first}, {"low_first", WordOrder::low_first}}};
 
 constexpr std::int64_t kLastAddress = 65535;
 
-bool has_two_words(RegisterType type) {
-  return type == RegisterType::u32 || type == RegisterType::i32 || type == RegisterType::f32;
+bool has_one_word(RegisterType type) {
+  return type == RegisterType::u16 || type == RegisterType::i16;
 }
-
-int read_function(TomlReader& reader) { return static_cast<int>(reader.integer("function", 3, 4)); }
 
 std::uint16_t read_address(TomlReader& reader) {
   return static_cast<std::uint16_t>(reader.integer("address", 0, kLastAddress));
 }
 
+std::optional<int> read_unit_id(TomlReader& reader) {
+  if (!reader.has("unit_id")) return std::nullopt;
+  return static_cast<int>(reader.integer("unit_id", 0, 255));
+}
+
 // Two words in the wrong order give plausible nonsense, so the order is never guessed.
 WordOrder read_word_order(TomlReader& reader, RegisterType type) {
-  if (has_two_words(type)) return reader.word<WordOrder>("word_order", kOrders);
+  if (!has_one_word(type)) return reader.word<WordOrder>("word_order", kOrders);
   return reader.word_or<WordOrder>("word_order", WordOrder::high_first, kOrders);
 }
 
@@ -47,23 +53,69 @@ std::string read_device(TomlReader& reader, const RegisterScope& scope) {
   return device;
 }
 
-RegisterSource read_register(TomlReader& reader, const RegisterScope& scope) {
-  RegisterSource source;
-  source.device = read_device(reader, scope);
-  source.function = read_function(reader);
+DeviceDefinition* device_in(const RegisterScope& scope, const std::string& id) {
+  if (scope.definitions == nullptr) return nullptr;
+  const auto found = std::ranges::find(*scope.definitions, id, &DeviceDefinition::id);
+  return found == scope.definitions->end() ? nullptr : &*found;
+}
+
+namespace {
+
+constexpr std::size_t kMostQueries = 1000;
+constexpr std::string_view kNumber = "{number}";
+
+void read_modbus_source(TomlReader& reader, RegisterSource& source) {
+  source.unit_id = read_unit_id(reader);
+  source.function = static_cast<int>(reader.integer("function", 3, 4));
   source.address = read_address(reader);
   source.type = reader.word<RegisterType>("type", kTypes);
   source.word_order = read_word_order(reader, source.type);
   source.no_value = reader.integers_or_none("no_value");
+}
+
+void read_query(TomlReader& reader, DeviceDefinition& device, RegisterSource& source) {
+  QueryDefinition query{reader.text("query"), reader.text_or("answer", std::string(kNumber))};
+  const std::size_t at = query.answer.find(kNumber);
+  if (at == std::string::npos || query.answer.find(kNumber, at + 1) != std::string::npos)
+    reader.complain("answer", "a pattern that holds {number} once");
+  if (device.queries.size() == kMostQueries)
+    return reader.complain("query", "at most 1000 queries of one device");
+  source.type = RegisterType::f64;
+  source.address = static_cast<std::uint16_t>(4 * device.queries.size());
+  device.queries.push_back(std::move(query));
+}
+
+void read_column(TomlReader& reader, RegisterSource& source) {
+  source.column = static_cast<int>(reader.integer("column", 0, 31));
+  source.type = reader.word<RegisterType>("type", kColumnTypes);
+  source.no_value = reader.integers_or_none("no_value");
+}
+
+}  // namespace
+
+RegisterSource read_register(TomlReader& reader, const RegisterScope& scope) {
+  RegisterSource source;
+  source.device = read_device(reader, scope);
+  DeviceDefinition* device = device_in(scope, source.device);
+  if (device != nullptr && is_scpi(device->link))
+    read_query(reader, *device, source);
+  else if (device != nullptr && device->link == LinkKind::sample_stream)
+    read_column(reader, source);
+  else
+    read_modbus_source(reader, source);
   return source;
 }
 
 BitSource read_bit(TomlReader& reader, const RegisterScope& scope) {
   BitSource source;
   source.device = read_device(reader, scope);
-  source.function = read_function(reader);
+  const DeviceDefinition* device = device_in(scope, source.device);
+  if (device != nullptr && !is_modbus(device->link))
+    reader.complain("device", "a device with registers: a bit is read by Modbus only");
+  source.unit_id = read_unit_id(reader);
+  source.function = static_cast<int>(reader.integer("function", 1, 4));
   source.address = read_address(reader);
-  source.bit = static_cast<int>(reader.integer("bit", 0, 15));
+  if (source.function >= 3) source.bit = static_cast<int>(reader.integer("bit", 0, 15));
   source.inverted = reader.flag_or("inverted", false);
   return source;
 }

@@ -1,8 +1,10 @@
 // Where on a device is this number or bit?  Keys shared by clocks, channels, read-backs,
 // interlocks.
 //
-//   device, function, address, type, word_order, no_value        of a number
-//   device, function, address, bit, inverted                     of a bit
+//   device, unit_id, function, address, type, word_order, no_value    of a number in registers
+//   device, query, answer                                             of an instrument's number
+//   device, column, type                                              of a stream's number
+//   device, unit_id, function, address, bit, inverted                 of a bit
 
 #pragma once
 
@@ -18,7 +20,11 @@ namespace endgate::daemon {
 struct RegisterScope {
   std::vector<std::string> devices;  // ids known in this file
   std::string device;                // taken when `device` is left out; empty: must be stated
+  std::vector<DeviceDefinition>* definitions = nullptr;  // queries and commands are added to them
 };
+
+// Null: the device is unknown, which was complained of.
+[[nodiscard]] DeviceDefinition* device_in(const RegisterScope& scope, const std::string& id);
 
 [[nodiscard]] std::string read_device(TomlReader& reader, const RegisterScope& scope);
 [[nodiscard]] RegisterSource read_register(TomlReader& reader, const RegisterScope& scope);

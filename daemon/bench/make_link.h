@@ -1,0 +1,16 @@
+// Which link does this device of a bench file ask for?
+
+#pragma once
+
+#include <boost/asio/any_io_executor.hpp>
+#include <memory>
+
+#include "daemon/definitions/device_definition.h"
+#include "daemon/links/link.h"
+
+namespace endgate::daemon {
+
+[[nodiscard]] std::shared_ptr<Link> make_link(boost::asio::any_io_executor executor,
+                                              const DeviceDefinition& device);
+
+}  // namespace endgate::daemon
