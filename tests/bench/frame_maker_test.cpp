@@ -132,5 +132,106 @@ TEST_F(FrameMakerTest, TellsAClockFault) {
   EXPECT_NE(make()->clock_fault, "");
 }
 
+TEST_F(FrameMakerTest, TakesACurrentOutsideTheLoopForAFault) {
+  bench.channels[0].source.fault_below_raw = 5760;  // 3.6 mA of 6400 at 4 mA
+  bench.channels[0].source.fault_above_raw = 33'600;
+  words[3] = 5759;
+  EXPECT_EQ(make()->frame.readings.at(0).quality, Quality::no_value);
+  words[3] = 5760;
+  EXPECT_EQ(make()->frame.readings.at(0).quality, Quality::good);
+  words[3] = 33'601;
+  EXPECT_EQ(make()->frame.readings.at(0).quality, Quality::no_value);
+}
+
+TEST_F(FrameMakerTest, TurnsAWrappingCountIntoSpeed) {
+  RegisterSource& source = bench.channels[4].source;
+  source.conversion = Conversion::rate_of_count;
+  source.no_value = {};
+  bench.channels[4].facts.scale = 1.0 / 12;  // twelve teeth
+  std::optional<Picture> picture;
+  words[7] = 65'500;
+  for (int i = 0; i < 30; ++i) {
+    words[7] = static_cast<std::uint16_t>(words[7] + 12);
+    picture = make();
+  }
+  EXPECT_DOUBLE_EQ(*picture->frame.value(Role::speed), 50);
+  EXPECT_EQ(maker->channels().kind(4), analysis::RawKind::float64);
+}
+
+class OtherDeviceTest : public FrameMakerTest {
+ protected:
+  RoundAnswer answer;
+
+  void SetUp() override {
+    DeviceDefinition other;
+    other.id = "other";
+    bench.devices.push_back(other);
+    bench.channels[1].source.device = "other";
+  }
+  // The counter is heard 4 ms, the other device 10 ms after the question, halfway in between.
+  std::optional<Picture> make_both() {
+    if (!maker) maker.emplace(bench, std::vector<analysis::ChannelCalibration>{});
+    now += 20ms;
+    words[1] = static_cast<std::uint16_t>(words[1] + 20);
+    answer.image = {};
+    answer.image.put({0, 4, 0, 18}, words);
+    answer.image.put({1, 4, 0, 18}, words);
+    answer.channels = {0, 1};
+    answer.sent = now;
+    answer.arrived = now + 10ms;
+    answer.devices = {{0, now, now + 4ms}, {1, now, now + 10ms}};
+    return maker->make(answer);
+  }
+};
+
+TEST_F(OtherDeviceTest, HasItsSamplesAtTheirOwnTime) {
+  const auto picture = make_both();
+  EXPECT_EQ(picture->frame.readings.at(0).time_us, picture->frame.bench_time_us);
+  EXPECT_EQ(picture->frame.readings.at(1).time_us, picture->frame.bench_time_us + 3000);
+}
+
+TEST_F(OtherDeviceTest, WithAClockOfItsOwnIsHeldAgainstTheBenchs) {
+  bench.devices[1].time = DeviceTimeDefinition{};
+  bench.devices[1].time->counter = source_at(0, RegisterType::u32);
+  bench.devices[1].time->counter.device = "other";
+  static_cast<void>(make_both());
+  const auto second = make_both();
+  const auto third = make_both();
+  EXPECT_EQ(*third->frame.readings.at(1).time_us - *second->frame.readings.at(1).time_us, 20'000);
+}
+
+TEST_F(OtherDeviceTest, ThatStreamsGivesEverySampleItsOwnTime) {
+  bench.devices[1].link = LinkKind::sample_stream;
+  bench.channels[1].source.column = 0;
+  bench.channels[1].source.type = RegisterType::i16;
+  maker.emplace(bench, std::vector<analysis::ChannelCalibration>{});
+  auto block = std::make_shared<SampleBlock>();
+  block->first_us = 5'000'000;
+  block->period_ns = 50'000;
+  block->columns = {{SampleType::int16, {10, 20, 30}}};
+  now += 20ms;
+  answer.image.put({0, 4, 0, 18}, words);
+  answer.channels = {0, 1};
+  answer.sent = answer.arrived = now;
+  answer.devices = {{0, now, now}, {1, now, now, {block}}};
+  const Frame frame = maker->make(answer)->frame;
+  ASSERT_EQ(frame.readings.size(), 4u);
+  EXPECT_EQ(frame.readings[3].raw, 30);
+  EXPECT_EQ(frame.readings[3].time_us, frame.bench_time_us);
+  EXPECT_EQ(frame.readings[1].time_us, frame.bench_time_us - 100);
+}
+
+TEST_F(FrameMakerTest, ReadsADoubleOfFourRegisters) {
+  bench.channels[1].source.type = RegisterType::f64;
+  bench.channels[1].source.address = 8;
+  bench.channels[1].facts.scale = 1;
+  const auto bits = std::bit_cast<std::uint64_t>(-12.75);
+  for (int i = 0; i < 4; ++i)
+    words[static_cast<std::size_t>(8 + i)] = static_cast<std::uint16_t>(bits >> (48 - 16 * i));
+  const auto picture = make();
+  EXPECT_EQ(picture->frame.value(Role::flow), -12.75);
+  EXPECT_EQ(maker->channels().kind(1), analysis::RawKind::float64);
+}
+
 }  // namespace
 }  // namespace endgate::tests

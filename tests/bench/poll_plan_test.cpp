@@ -84,5 +84,30 @@ TEST(PollPlan, AsksEachDeviceForItsOwnRegisters) {
   EXPECT_THAT(round.spans, ElementsAre(DeviceSpan{0, 4, 0, 16}, DeviceSpan{1, 4, 4, 1}));
 }
 
+TEST(MergeSpans, KeepsUnitsOfOneLineApart) {
+  EXPECT_EQ(merge_spans({{0, 4, 0, 1, 1}, {0, 4, 1, 1, 2}, {0, 4, 1, 1, 1}}).size(), 2u);
+}
+
+TEST(MergeSpans, AsksAnInstrumentNothingTooMany) {
+  EXPECT_THAT(merge_spans({{0, 4, 0, 4}, {0, 4, 8, 4}, {0, 4, 12, 4}}, {0}),
+              ElementsAre(DeviceSpan{0, 4, 0, 4}, DeviceSpan{0, 4, 8, 8}));
+}
+
+TEST(PollPlan, AsksAStreamForItsTimeAloneHoweverManyColumnsItHas) {
+  BenchDefinition bench = made_bench();
+  DeviceDefinition stream;
+  stream.id = "daq";
+  stream.link = LinkKind::sample_stream;
+  bench.devices.push_back(stream);
+  for (const std::size_t channel : {2u, 3u}) {
+    bench.channels[channel].source.device = "daq";
+    bench.channels[channel].source.column = static_cast<int>(channel);
+    bench.channels[channel].facts.period_s = 5e-5;
+  }
+  PollPlan plan(bench);
+  EXPECT_DOUBLE_EQ(plan.tick_s(), 0.02);
+  EXPECT_THAT(plan.round(0).spans, ElementsAre(DeviceSpan{0, 4, 0, 16}, DeviceSpan{1, 4, 0, 4}));
+}
+
 }  // namespace
 }  // namespace endgate::tests
