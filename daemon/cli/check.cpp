@@ -8,6 +8,7 @@
 #include "daemon/definitions/context_of.h"
 #include "daemon/definitions/fit.h"
 #include "daemon/definitions/load.h"
+#include "daemon/definitions/origins.h"
 
 namespace endgate::daemon {
 namespace {
@@ -69,6 +70,13 @@ bool is_testable(const Definitions& all, const ModelDefinition& model) {
   return testable;
 }
 
+void tell_what_is_wired_where(const BenchDefinition& bench) {
+  std::cout << "bench " << bench.id << ": channels come from\n";
+  for (const std::string& sentence : origins_of(bench)) std::cout << "  " << sentence << "\n";
+  std::cout << "bench " << bench.id << ": commands go to\n";
+  for (const std::string& sentence : targets_of(bench)) std::cout << "  " << sentence << "\n";
+}
+
 void tell_what_is_not_promised(const BenchDefinition& bench) {
   const std::vector<std::string> sentences = not_promised_of(bench);
   std::cout << "bench " << bench.id << ": "
@@ -84,7 +92,10 @@ int run_command(const CheckCommand& command) {
   if (!folder.errors.empty()) return kConfiguration;
   std::cout << folder.files.size() << " files are right\n";
   const Definitions all = load_all(folder);
-  for (const auto& [id, bench] : all.benches) tell_what_is_not_promised(bench);
+  for (const auto& [id, bench] : all.benches) {
+    tell_what_is_wired_where(bench);
+    tell_what_is_not_promised(bench);
+  }
   bool every_model = true;
   for (const auto& [id, model] : all.models) every_model = is_testable(all, model) && every_model;
   return every_model ? kOk : kNegative;
