@@ -149,4 +149,74 @@ inline constexpr auto kFields<BenchEvent> =
     std::tuple{Field{"bench", &BenchEvent::bench}, Field{"code", &BenchEvent::code},
                Field{"text", &BenchEvent::text}, Field{"at", &BenchEvent::at}};
 
+template <>
+inline constexpr auto kFields<PartLot> =
+    std::tuple{Field{"part", &PartLot::part}, Field{"lot", &PartLot::lot}};
+
+template <>
+inline constexpr auto kFields<Lots> = std::tuple{Field{"subject_kind", &Lots::subject_kind},
+                                                 Field{"subject", &Lots::subject},
+                                                 Field{"parts", &Lots::parts},
+                                                 Field{"source", &Lots::source},
+                                                 Field{"by", &Lots::by},
+                                                 Field{"at", &Lots::at}};
+
+template <>
+inline constexpr auto kFields<Disposition> = std::tuple{
+    Field{"serial", &Disposition::serial},       Field{"decision", &Disposition::decision},
+    Field{"reason", &Disposition::reason},       Field{"by", &Disposition::by},
+    Field{"second_by", &Disposition::second_by}, Field{"at", &Disposition::at}};
+
+template <>
+inline constexpr auto kFields<ReturnIntake> =
+    std::tuple{Field{"serial", &ReturnIntake::serial},
+               Field{"complaint", &ReturnIntake::complaint},
+               Field{"condition", &ReturnIntake::condition},
+               Field{"months_in_use", &ReturnIntake::months_in_use},
+               Field{"hours_in_use", &ReturnIntake::hours_in_use},
+               Field{"by", &ReturnIntake::by},
+               Field{"at", &ReturnIntake::at}};
+
+template <>
+inline constexpr auto kFields<Alarm> = std::tuple{
+    Field{"opened", &Alarm::opened}, Field{"bench", &Alarm::bench},   Field{"code", &Alarm::code},
+    Field{"state", &Alarm::state},   Field{"text", &Alarm::text},     Field{"owner", &Alarm::owner},
+    Field{"cause", &Alarm::cause},   Field{"action", &Alarm::action}, Field{"by", &Alarm::by},
+    Field{"at", &Alarm::at}};
+
+template <>
+inline constexpr auto kFields<ImportedTest> =
+    std::tuple{Field{"source", &ImportedTest::source},
+               Field{"line", &ImportedTest::line},
+               Field{"serial", &ImportedTest::serial},
+               Field{"model", &ImportedTest::model},
+               Field{"bench", &ImportedTest::bench},
+               Field{"batch", &ImportedTest::batch},
+               Field{"purpose", &ImportedTest::purpose},
+               Field{"verdict", &ImportedTest::verdict},
+               Field{"tested_utc_ms", &ImportedTest::tested_utc_ms},
+               Field{"metrics", &ImportedTest::metrics},
+               Field{"by", &ImportedTest::by},
+               Field{"at", &ImportedTest::at}};
+
+template <>
+inline constexpr auto kFields<TraceRemoved> =
+    std::tuple{Field{"record", &TraceRemoved::record},
+               Field{"trace_sha256", &TraceRemoved::trace_sha256},
+               Field{"trace_file", &TraceRemoved::trace_file},
+               Field{"policy", &TraceRemoved::policy},
+               Field{"by", &TraceRemoved::by},
+               Field{"at", &TraceRemoved::at}};
+
+template <>
+inline constexpr auto kFields<BenchCheck> = std::tuple{Field{"bench", &BenchCheck::bench},
+                                                       Field{"kind", &BenchCheck::kind},
+                                                       Field{"subject", &BenchCheck::subject},
+                                                       Field{"measured", &BenchCheck::measured},
+                                                       Field{"expected", &BenchCheck::expected},
+                                                       Field{"outcome", &BenchCheck::outcome},
+                                                       Field{"text", &BenchCheck::text},
+                                                       Field{"by", &BenchCheck::by},
+                                                       Field{"at", &BenchCheck::at}};
+
 }  // namespace endgate::schema

@@ -26,6 +26,13 @@ enum class FactKind : std::uint16_t {
   record = 4,
   repair = 5,
   bench_event = 6,  // a bench taken out of use, put back, motor state unknown ...
+  lots = 7,
+  disposition = 8,
+  return_intake = 9,
+  alarm = 10,
+  imported_test = 11,
+  trace_removed = 12,
+  bench_check = 13,
 };
 
 struct WallClock {
@@ -125,6 +132,12 @@ struct HealthAsFound {
   std::optional<std::int64_t> time_us{};  // bench time it began
 };
 
+  double probability = 0;
+  bool of_bench = false;
+  std::string evidence{};
+  std::string told_apart_by{};
+};
+
 // The sealed facts of one test.
 struct Record {
   Position start_position = 0;  // of its test_start
@@ -163,6 +176,90 @@ struct Repair {
 
 struct BenchEvent {
   std::string bench{}, code{}, text{};
+  WallClock at{};
+};
+
+// Which lots of parts went into a unit, or into every unit of a batch.  A later fact of the same
+// subject adds to the earlier ones: a lot that was built in stays known after its part is replaced.
+struct PartLot {
+  std::string part{};  // motor, reed, piston_ring, gasket ...
+  std::string lot{};
+};
+struct Lots {
+  std::string subject_kind{};  // unit, batch
+  std::string subject{};       // serial or batch
+  std::vector<PartLot> parts{};
+  std::string source{};  // where it was read: a file, a scanner, a person
+  std::string by{};
+  WallClock at{};
+};
+
+// What people decided about a unit that is not released.
+struct Disposition {
+  std::string serial{};
+  std::string decision{};  // retest, scrap, concession
+  std::string reason{};
+  std::string by{};
+  std::string second_by{};  // a concession needs two people
+  WallClock at{};
+};
+
+// A unit came back: what its user said and how it looked, before it is tested.
+struct ReturnIntake {
+  std::string serial{};
+  std::string complaint{};
+  std::string condition{};  // as received
+  std::optional<double> months_in_use{};
+  std::optional<double> hours_in_use{};
+  std::string by{};
+  WallClock at{};
+};
+
+// One step in the life of an alarm.  The fact that opens it has `opened` 0; later ones name it.
+struct Alarm {
+  Position opened = 0;
+  std::string bench{};  // empty: not of one bench
+  std::string code{};
+  std::string state{};  // open, owned, closed
+  std::string text{};
+  std::string owner{};
+  std::string cause{};
+  std::string action{};
+  std::string by{};
+  WallClock at{};
+};
+
+// A result from elsewhere: an older paper, a spreadsheet.  Never part of a standing.
+struct ImportedTest {
+  std::string source{};   // what it was read from
+  std::int64_t line = 0;  // of that source; (source, line) exists once
+  std::string serial{}, model{}, bench{}, batch{}, purpose{};
+  std::string verdict{};  // as the source says; empty: it does not say
+  std::int64_t tested_utc_ms = 0;
+  std::vector<MetricValue> metrics{};
+  std::string by{};
+  WallClock at{};
+};
+
+// A raw trace was taken away by policy; the record with its numbers and the seal stay.
+struct TraceRemoved {
+  Position record = 0;
+  Hash trace_sha256{};
+  std::string trace_file{};
+  std::string policy{};  // in words: which rule took it
+  std::string by{};
+  WallClock at{};
+};
+
+// What a check of a bench found against what was expected.
+struct BenchCheck {
+  std::string bench{};
+  std::string kind{};     // reference_unit, fixture_leak, flow_nozzle, receiver_volume, calibration
+  std::string subject{};  // serial of the reference unit, nozzle, receiver, channel ...
+  std::vector<MetricValue> measured{}, expected{};
+  std::string outcome{};  // in_control, out_of_control ...
+  std::string text{};
+  std::string by{};
   WallClock at{};
 };
 

@@ -12,14 +12,19 @@ namespace endgate::schema {
 
 struct IndexRow {
   std::string table;
-  std::vector<const char*> columns;  // the first is `position`
+  std::vector<const char*> columns;  // the key of the table first
   std::vector<Value> values;
+  std::size_t key_columns = 1;  // how many of them are its key
 };
 
-// The row of the fact's own table first, then one per metric in the order of their ids.
+// The row of the fact's own table first, then its many rows (metrics, lots) in the order of their
+// keys.
 [[nodiscard]] std::vector<IndexRow> index_rows(Position position, const Fact& fact);
 
 // The tables such rows go to.
 [[nodiscard]] const std::vector<std::string>& index_tables();
+
+// The table with many rows for one fact of this kind, which has a column `position`; or nullptr.
+[[nodiscard]] const char* table_of_many(FactKind kind);
 
 }  // namespace endgate::schema

@@ -55,6 +55,66 @@ constexpr const char* kTruth1 =
         APPEND_ONLY("record") APPEND_ONLY("metric") APPEND_ONLY("repair") APPEND_ONLY("bench_event")
             APPEND_ONLY("signed_head");
 
+// Facts of kinds 7 to 13.  `start` loses its second B-tree: found by (serial, attempt) alone.
+constexpr const char* kTruth2 =
+    "CREATE TABLE start_2(serial TEXT NOT NULL, attempt INTEGER NOT NULL,"
+    " position INTEGER NOT NULL REFERENCES fact, model TEXT NOT NULL, bench TEXT NOT NULL,"
+    " batch TEXT NOT NULL, purpose TEXT NOT NULL, started_utc_ms INTEGER NOT NULL,"
+    " PRIMARY KEY(serial, attempt)) STRICT, WITHOUT ROWID;"
+    "INSERT INTO start_2 SELECT serial, attempt, position, model, bench, batch, purpose,"
+    " started_utc_ms FROM start;"
+    "CREATE TABLE record_2(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " start_position INTEGER NOT NULL UNIQUE REFERENCES fact, serial TEXT NOT NULL,"
+    " attempt INTEGER NOT NULL, model TEXT NOT NULL, bench TEXT NOT NULL, batch TEXT NOT NULL,"
+    " purpose TEXT NOT NULL, verdict TEXT NOT NULL, standing TEXT NOT NULL,"
+    " started_utc_ms INTEGER NOT NULL, finished_utc_ms INTEGER NOT NULL,"
+    " trace_file TEXT NOT NULL, trace_sha256 BLOB) STRICT;"
+    "INSERT INTO record_2 SELECT position, start_position, serial, attempt, model, bench, batch,"
+    " purpose, verdict, standing, started_utc_ms, finished_utc_ms, trace_file, trace_sha256"
+    " FROM record;"
+    "DROP TABLE record; ALTER TABLE record_2 RENAME TO record;"
+    "DROP TABLE start; ALTER TABLE start_2 RENAME TO start;"
+    "CREATE INDEX record_by_model ON record(model, position);"
+
+    "CREATE TABLE lots(position INTEGER PRIMARY KEY REFERENCES fact, subject_kind TEXT NOT NULL,"
+    " subject TEXT NOT NULL, at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX lots_by_subject ON lots(subject, subject_kind, position);"
+
+    "CREATE TABLE lot(position INTEGER NOT NULL REFERENCES lots, part TEXT NOT NULL,"
+    " lot TEXT NOT NULL, PRIMARY KEY(position, part, lot)) STRICT, WITHOUT ROWID;"
+    "CREATE INDEX lot_by_lot ON lot(lot, part, position);"
+
+    "CREATE TABLE disposition(position INTEGER PRIMARY KEY REFERENCES fact, serial TEXT NOT NULL,"
+    " decision TEXT NOT NULL, at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX disposition_by_serial ON disposition(serial, position);"
+
+    "CREATE TABLE return_intake(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " serial TEXT NOT NULL, at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX return_intake_by_serial ON return_intake(serial, position);"
+
+    "CREATE TABLE alarm(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " opened INTEGER NOT NULL REFERENCES alarm, bench TEXT NOT NULL, code TEXT NOT NULL,"
+    " state TEXT NOT NULL, at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX alarm_by_opening ON alarm(opened, position);"
+
+    "CREATE TABLE imported_test(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " source TEXT NOT NULL, line INTEGER NOT NULL, serial TEXT NOT NULL, model TEXT NOT NULL,"
+    " bench TEXT NOT NULL, batch TEXT NOT NULL, tested_utc_ms INTEGER NOT NULL,"
+    " UNIQUE(source, line)) STRICT;"
+    "CREATE INDEX imported_test_by_serial ON imported_test(serial, position);"
+
+    "CREATE TABLE trace_removed(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " record INTEGER NOT NULL UNIQUE REFERENCES record, at_utc_ms INTEGER NOT NULL) STRICT;"
+
+    "CREATE TABLE bench_check(position INTEGER PRIMARY KEY REFERENCES fact, bench TEXT NOT NULL,"
+    " kind TEXT NOT NULL, subject TEXT NOT NULL, outcome TEXT NOT NULL,"
+    " at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE INDEX bench_check_by_bench ON bench_check(bench, kind, position);"
+
+    APPEND_ONLY("start") APPEND_ONLY("record") APPEND_ONLY("lots") APPEND_ONLY("lot")
+        APPEND_ONLY("disposition") APPEND_ONLY("return_intake") APPEND_ONLY("alarm")
+            APPEND_ONLY("imported_test") APPEND_ONLY("trace_removed") APPEND_ONLY("bench_check");
+
 constexpr const char* kTrace1 =
     "CREATE TABLE file(number INTEGER PRIMARY KEY, month TEXT NOT NULL, store_id BLOB NOT NULL)"
     " STRICT;"
@@ -66,7 +126,7 @@ constexpr const char* kTrace1 =
 
 #undef APPEND_ONLY
 
-constexpr const char* kTruthMigrations[] = {kTruth1};
+constexpr const char* kTruthMigrations[] = {kTruth1, kTruth2};
 constexpr const char* kTraceMigrations[] = {kTrace1};
 
 [[noreturn]] void wrong_version(const Database& database, const std::string& what) {
@@ -85,12 +145,16 @@ void set_up(Database& database) {
   database.run("PRAGMA page_size=4096; PRAGMA synchronous=EXTRA");
   require(database, "journal_mode=WAL", "wal");
   database.run(
-      "PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON;"
+      "PRAGMA synchronous=FULL; PRAGMA recursive_triggers=ON;"
       "PRAGMA wal_autocheckpoint=0; PRAGMA journal_size_limit=67108864");
   require(database, "synchronous", "2");
-  require(database, "foreign_keys", "1");
   require(database, "recursive_triggers", "1");
   require(database, "wal_autocheckpoint", "0");
+}
+
+void require_foreign_keys(Database& database) {
+  database.run("PRAGMA foreign_keys=ON");
+  require(database, "foreign_keys", "1");
 }
 
 std::int64_t version_of(Database& database, const FileKind& kind) {
@@ -107,12 +171,16 @@ std::int64_t version_of(Database& database, const FileKind& kind) {
   return version;
 }
 
+// Foreign keys are off while tables are rebuilt and checked as a whole before the commit.
 void migrate(Database& database, const FileKind& kind, std::int64_t number) {
+  database.run("PRAGMA foreign_keys=OFF");
   Transaction transaction(database);
   database.run(kind.migrations[static_cast<std::size_t>(number - 1)]);
   database.run("PRAGMA application_id=" + std::to_string(kind.application_id));
   database.run("PRAGMA user_version=" + std::to_string(number));
+  require(database, "foreign_key_check", "");
   transaction.commit();
+  require_foreign_keys(database);
 }
 
 }  // namespace
@@ -123,6 +191,7 @@ const FileKind kTraceFile{0x456e6772, kTraceMigrations};  // "Engr"
 void prepare_for_writing(Database& database, const FileKind& kind) {
   std::int64_t version = version_of(database, kind);
   set_up(database);
+  require_foreign_keys(database);
   while (version < static_cast<std::int64_t>(kind.migrations.size()))
     migrate(database, kind, ++version);
 }

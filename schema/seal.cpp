@@ -37,6 +37,20 @@ Fact decode_fact(std::span<const std::uint8_t> bytes) {
       return read_rest<Repair>(in);
     case FactKind::bench_event:
       return read_rest<BenchEvent>(in);
+    case FactKind::lots:
+      return read_rest<Lots>(in);
+    case FactKind::disposition:
+      return read_rest<Disposition>(in);
+    case FactKind::return_intake:
+      return read_rest<ReturnIntake>(in);
+    case FactKind::alarm:
+      return read_rest<Alarm>(in);
+    case FactKind::imported_test:
+      return read_rest<ImportedTest>(in);
+    case FactKind::trace_removed:
+      return read_rest<TraceRemoved>(in);
+    case FactKind::bench_check:
+      return read_rest<BenchCheck>(in);
   }
   in.damaged("no such kind of fact");
 }

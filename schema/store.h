@@ -20,6 +20,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -41,6 +42,14 @@ class StoreWriter {
   Position append(const TestStart& start);        // refused when (serial, attempt) exists
   Position append(const Repair& repair);
   Position append(const BenchEvent& event);
+  Position append(const Lots& lots);  // refused when a part with its lot is named twice
+  Position append(const Disposition& disposition);
+  Position append(const ReturnIntake& intake);
+  Position append(const Alarm& alarm);  // refused when `opened` is no alarm
+  Position append(const TraceRemoved& removed);
+  Position append(const BenchCheck& check);
+  // All or none; refused when a (source, line) exists.  The position of the last.
+  Position append(std::span<const ImportedTest> tests);
 
   // Trace first (one sync), then the record naming its hash (one sync).  Returns the position.
   // `record.trace_sha256` and `trace_file` are set by the store.
@@ -65,6 +74,12 @@ struct StoredRecord {
 struct StoredStart {
   Position position = 0;
   TestStart start;
+};
+// A fact of any other kind with its position; all such lists are oldest first.
+template <class Fact>
+struct Kept {
+  Position position = 0;
+  Fact fact;
 };
 
 // The newest head this store has signed: what an export hands to a witness.
@@ -101,6 +116,33 @@ class StoreReader {
                                                              const std::string& subject) const;
   [[nodiscard]] std::vector<Definition> definitions() const;  // all, oldest first
   [[nodiscard]] std::int64_t record_count() const;
+  // Tests begun on a bench behind a position and at or after an instant.  Reads the index of every
+  // test.
+  [[nodiscard]] std::int64_t starts_on(const std::string& bench, Position after,
+                                       std::int64_t since_utc_ms = 0) const;
+
+  // `subject_kind`: unit, batch.
+  [[nodiscard]] std::vector<Kept<Lots>> lots_of(const std::string& subject_kind,
+                                                const std::string& subject) const;
+  // Every fact that names this lot, of any part when `part` is empty.
+  [[nodiscard]] std::vector<Kept<Lots>> lots_with(const std::string& lot,
+                                                  const std::string& part = "") const;
+  // Serials that were tested as part of a batch, in the order of their first test.  Reads the index
+  // of every test.
+  [[nodiscard]] std::vector<std::string> serials_of_batch(const std::string& batch) const;
+  [[nodiscard]] std::vector<Kept<Disposition>> dispositions_of(const std::string& serial) const;
+  [[nodiscard]] std::vector<Kept<ReturnIntake>> returns_of(const std::string& serial) const;
+  [[nodiscard]] std::vector<Kept<Alarm>> open_alarms() const;  // the newest fact of each
+  [[nodiscard]] std::vector<Kept<Alarm>> alarm_history(Position opened) const;
+  [[nodiscard]] std::vector<Kept<ImportedTest>> imported_of(const std::string& serial) const;
+  [[nodiscard]] std::optional<Kept<ImportedTest>> imported_from(const std::string& source,
+                                                                std::int64_t line) const;
+  [[nodiscard]] std::vector<Kept<ImportedTest>> imported_tests() const;
+  [[nodiscard]] std::optional<Kept<TraceRemoved>> trace_removal_of(Position record) const;
+  // Of any kind when `kind` is empty.
+  [[nodiscard]] std::vector<Kept<BenchCheck>> bench_checks(const std::string& bench,
+                                                           const std::string& kind = "") const;
+  [[nodiscard]] std::vector<Kept<BenchEvent>> bench_events(const std::string& bench) const;
 
   // One metric of one model over tests, newest `count` in position order.
   struct TrendRow {

@@ -1,10 +1,7 @@
 #include <algorithm>
 
 #include "schema/migrations.h"
-#include "schema/seal.h"
-#include "schema/sqlite_handle.h"
-#include "schema/store.h"
-#include "schema/trace_files.h"
+#include "schema/store_reader_impl.h"
 
 namespace endgate::schema {
 namespace {
@@ -26,13 +23,6 @@ std::array<std::uint8_t, N> fixed(const Bytes& bytes, const char* what) {
   return value;
 }
 
-template <class Kind>
-Kind decode_as(const Bytes& bytes) {
-  Fact fact = decode_fact(bytes);
-  if (auto* value = std::get_if<Kind>(&fact)) return std::move(*value);
-  throw StoreFault(StoreFault::Kind::damaged, "a stored fact is of another kind than its columns");
-}
-
 // Columns position, head, bytes.
 StoredRecord stored_record(const Rows& rows) {
   return {.position = rows.integer(0),
@@ -51,41 +41,18 @@ std::optional<double> real_in(const Rows& rows, int column) {
 
 }  // namespace
 
-struct StoreReader::Impl {
-  explicit Impl(const std::filesystem::path& folder)
-      : database(truth_in(folder), Database::Mode::read_only), traces(folder) {
-    prepare_for_reading(database, kTruthFile);
-  }
+StoreReader::Impl::Impl(const std::filesystem::path& folder)
+    : database(truth_in(folder), Database::Mode::read_only), traces(folder) {
+  prepare_for_reading(database, kTruthFile);
+}
 
-  [[nodiscard]] std::vector<StoredRecord> records(const std::string& rest,
-                                                  const std::vector<Value>& parameters) const {
-    const Statement statement(database, kRecords + rest);
-    std::vector<StoredRecord> found;
-    for (Rows rows = statement.query(parameters); rows.next();)
-      found.push_back(stored_record(rows));
-    return found;
-  }
-
-  template <class Kind>
-  [[nodiscard]] std::vector<Kind> facts(const std::string& sql,
-                                        const std::vector<Value>& parameters) const {
-    const Statement statement(database, sql);
-    std::vector<Kind> found;
-    for (Rows rows = statement.query(parameters); rows.next();)
-      found.push_back(decode_as<Kind>(rows.bytes(0)));
-    return found;
-  }
-
-  [[nodiscard]] std::int64_t number(const std::string& sql,
-                                    const std::vector<Value>& parameters) const {
-    const Statement statement(database, sql);
-    Rows rows = statement.query(parameters);
-    return rows.next() ? rows.integer(0) : 0;
-  }
-
-  Database database;
-  mutable TraceReader traces;
-};
+std::vector<StoredRecord> StoreReader::Impl::records(const std::string& rest,
+                                                     const std::vector<Value>& parameters) const {
+  const Statement statement(database, kRecords + rest);
+  std::vector<StoredRecord> found;
+  for (Rows rows = statement.query(parameters); rows.next();) found.push_back(stored_record(rows));
+  return found;
+}
 
 StoreReader::StoreReader(const std::filesystem::path& folder)
     : impl_(std::make_unique<Impl>(folder)) {}
@@ -193,6 +160,13 @@ std::vector<Definition> StoreReader::definitions() const {
 
 std::int64_t StoreReader::record_count() const {
   return impl_->number("SELECT COUNT(*) FROM record", {});
+}
+
+std::int64_t StoreReader::starts_on(const std::string& bench, Position after,
+                                    std::int64_t since_utc_ms) const {
+  return impl_->number(
+      "SELECT COUNT(*) FROM start WHERE position > ? AND bench = ? AND started_utc_ms >= ?",
+      {after, bench, since_utc_ms});
 }
 
 std::vector<StoreReader::TrendRow> StoreReader::trend(const std::string& model,

@@ -47,7 +47,8 @@ struct StoreWriter::Impl {
   explicit Impl(const std::filesystem::path& folder);
   ~Impl();
 
-  Position append(const Fact& fact);
+  Position append(const Fact& fact);         // in a transaction of its own
+  Position insert_sealed(const Fact& fact);  // in the one that is open
   void sign(Position position, const Hash& head, const char* cause);
   void sign_last(const char* cause);
   void refuse_wrong_start(const Record& record) const;
@@ -147,15 +148,20 @@ StoreWriter::Impl::Last StoreWriter::Impl::last() const {
 }
 
 Position StoreWriter::Impl::append(const Fact& fact) {
-  const Bytes bytes = encode(fact);
   Transaction transaction(database);
+  const Position position = insert_sealed(fact);
+  transaction.commit();
+  return position;
+}
+
+Position StoreWriter::Impl::insert_sealed(const Fact& fact) {
+  const Bytes bytes = encode(fact);
   const Last before = last();
   const Position position = before.position + 1;
   const Hash head = head_of(before.head, position, leaf_of(bytes));
   insert_fact(position, kind_of(fact), bytes, head);
   for (const IndexRow& row : index_rows(position, fact)) insert(row);
   if (position % kSignEvery == 0) sign(position, head, "count");
-  transaction.commit();
   return position;
 }
 
@@ -237,6 +243,40 @@ Position StoreWriter::append(const Repair& repair) {
 
 Position StoreWriter::append(const BenchEvent& event) {
   return impl_->guarded([&] { return impl_->append(event); });
+}
+
+Position StoreWriter::append(const Lots& lots) {
+  return impl_->guarded([&] { return impl_->append(lots); });
+}
+
+Position StoreWriter::append(const Disposition& disposition) {
+  return impl_->guarded([&] { return impl_->append(disposition); });
+}
+
+Position StoreWriter::append(const ReturnIntake& intake) {
+  return impl_->guarded([&] { return impl_->append(intake); });
+}
+
+Position StoreWriter::append(const Alarm& alarm) {
+  return impl_->guarded([&] { return impl_->append(alarm); });
+}
+
+Position StoreWriter::append(const TraceRemoved& removed) {
+  return impl_->guarded([&] { return impl_->append(removed); });
+}
+
+Position StoreWriter::append(const BenchCheck& check) {
+  return impl_->guarded([&] { return impl_->append(check); });
+}
+
+Position StoreWriter::append(std::span<const ImportedTest> tests) {
+  return impl_->guarded([&] {
+    Position newest = 0;
+    Transaction transaction(impl_->database);
+    for (const ImportedTest& test : tests) newest = impl_->insert_sealed(test);
+    transaction.commit();
+    return newest;
+  });
 }
 
 Position StoreWriter::append(Record record, const std::optional<Trace>& trace) {

@@ -78,27 +78,27 @@ class Verifier {
   }
 
   void check_index(const Fact& fact) {
-    std::size_t metrics = 0;
-    for (const IndexRow& expected : index_rows(at_, fact)) {
+    const std::vector<IndexRow> all = index_rows(at_, fact);
+    for (const IndexRow& expected : all) {
       ++counted_[expected.table];
       compare(expected);
-      if (expected.table == "metric") ++metrics;
     }
-    if (std::holds_alternative<Record>(fact) && metrics != metric_rows())
-      bad("table metric has rows that the sealed bytes do not have");
+    const char* many = table_of_many(kind_of(fact));
+    if (many != nullptr && all.size() - 1 != rows_of_this_fact(many))
+      bad("table " + std::string(many) + " has rows that the sealed bytes do not have");
   }
 
-  std::size_t metric_rows() {
+  std::size_t rows_of_this_fact(const std::string& table) {
     const Statement& count =
-        statement("metric rows", "SELECT COUNT(*) FROM metric WHERE position = ?");
+        statement("rows of " + table, "SELECT COUNT(*) FROM " + table + " WHERE position = ?");
     Rows rows = count.query({at_});
     return rows.next() ? static_cast<std::size_t>(rows.integer(0)) : 0;
   }
 
   void compare(const IndexRow& expected) {
-    const bool metric = expected.table == "metric";
-    Rows rows = select(expected).query(metric ? std::vector<Value>{at_, expected.values[1]}
-                                              : std::vector<Value>{at_});
+    const auto key_end =
+        expected.values.begin() + static_cast<std::ptrdiff_t>(expected.key_columns);
+    Rows rows = select(expected).query({expected.values.begin(), key_end});
     if (!rows.next()) bad("table " + expected.table + " lacks the row of this fact");
     for (std::size_t i = 0; i < expected.columns.size(); ++i)
       if (rows.value(static_cast<int>(i)) != expected.values[i])
@@ -110,8 +110,9 @@ class Verifier {
     std::string sql;
     for (const char* column : row.columns)
       sql += (sql.empty() ? "SELECT " : ", ") + std::string(column);
-    sql += " FROM " + row.table + " WHERE position = ?";
-    if (row.table == "metric") sql += " AND metric = ?";
+    sql += " FROM " + row.table;
+    for (std::size_t i = 0; i < row.key_columns; ++i)
+      sql += (i == 0 ? " WHERE " : " AND ") + std::string(row.columns[i]) + " = ?";
     return statement(row.table, sql);
   }
 

@@ -7,6 +7,7 @@
 #include "schema/store.h"
 #include "schema/verify.h"
 #include "schema/writer_authorizer.h"
+#include "tests/support/entered_facts.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -40,6 +41,7 @@ class AppendOnly : public ::testing::Test {
     writer.append(Repair{.serial = "QH1"});
     writer.append(BenchEvent{.bench = "north", .code = "out_of_use"});
     writer.append(Definition{.kind = "bench", .subject = "north", .text = "x"});
+    test::append_entered_facts(writer, 3);
   }
   test::TemporaryFolder folder;
 };

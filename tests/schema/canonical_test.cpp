@@ -37,6 +37,14 @@ TEST(Canonical, ListsEveryFieldOfEveryFact_C2) {
   static_assert(kListsEveryField<Record>);
   static_assert(kListsEveryField<Repair>);
   static_assert(kListsEveryField<BenchEvent>);
+  static_assert(kListsEveryField<PartLot>);
+  static_assert(kListsEveryField<Lots>);
+  static_assert(kListsEveryField<Disposition>);
+  static_assert(kListsEveryField<ReturnIntake>);
+  static_assert(kListsEveryField<Alarm>);
+  static_assert(kListsEveryField<ImportedTest>);
+  static_assert(kListsEveryField<TraceRemoved>);
+  static_assert(kListsEveryField<BenchCheck>);
 }
 
 template <class Kind>
@@ -58,6 +66,13 @@ TEST(Canonical, GivesBackRandomFactsOfEveryKind_C1) {
     goes_there_and_back<Record>(seed);
     goes_there_and_back<Repair>(seed);
     goes_there_and_back<BenchEvent>(seed);
+    goes_there_and_back<Lots>(seed);
+    goes_there_and_back<Disposition>(seed);
+    goes_there_and_back<ReturnIntake>(seed);
+    goes_there_and_back<Alarm>(seed);
+    goes_there_and_back<ImportedTest>(seed);
+    goes_there_and_back<TraceRemoved>(seed);
+    goes_there_and_back<BenchCheck>(seed);
   }
 }
 

@@ -30,6 +30,14 @@ NAMED(HealthAsFound);
 NAMED(Record);
 NAMED(Repair);
 NAMED(BenchEvent);
+NAMED(PartLot);
+NAMED(Lots);
+NAMED(Disposition);
+NAMED(ReturnIntake);
+NAMED(Alarm);
+NAMED(ImportedTest);
+NAMED(TraceRemoved);
+NAMED(BenchCheck);
 #undef NAMED
 
 namespace {
@@ -41,7 +49,9 @@ using Sealed =
                      schema::UncertaintyPart, schema::MetricValue, schema::LimitAsWas,
                      schema::ReasonGiven, schema::DrawnPoint, schema::CurveAsFitted,
                      schema::PointAsReduced, schema::HealthAsFound, schema::Record, schema::Repair,
-                     schema::BenchEvent>;
+                     schema::BenchEvent, schema::PartLot, schema::Lots, schema::Disposition,
+                     schema::ReturnIntake, schema::Alarm, schema::ImportedTest,
+                     schema::TraceRemoved, schema::BenchCheck>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
 TYPED_TEST(FieldsOf, AFactStandInTheDocumentInTheirOrder) {

@@ -12,6 +12,7 @@
 #include "schema/signing_key.h"
 #include "schema/sqlite_handle.h"
 #include "schema/store.h"
+#include "tests/support/entered_facts.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
