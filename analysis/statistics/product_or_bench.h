@@ -1,0 +1,58 @@
+// Did the product move, or the bench that measures it?
+//
+// MODEL, over batches g in order, benches k, reference units m
+//
+//   mean of bench k in batch g   y = level + product_g + bench_k + drift_kg + noise
+//   check of a reference unit    r = unit_m + bench_k + drift_kg + noise
+//
+//   product_g   a random walk plus an independent part of each batch
+//   drift_kg    a random walk of each bench, 0 at the first batch
+//   level, bench_k, unit_m   constants about which nothing is known beforehand
+//
+//   The sizes of the walks and of the batch part are those with the greatest likelihood on a
+//   grid in factors of two.  Everything is jointly normal, so each statement comes with its
+//   uncertainty, and without checks and with a single bench the answer is honestly open: then
+//   only the sum of product and bench is seen.  A drift common to both benches shows in reference
+//   checks alone.
+//
+// STATEMENT   for the bench or the product with the surest change: by how much (mean of the last
+//   batches minus mean before `since`), u, and the probability that it changed more than its
+//   counterpart did on that bench.
+
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "analysis/statistics/test_columns.h"
+
+namespace endgate::statistics {
+
+struct ReferenceCheck {
+  std::string bench{}, unit{};
+  std::size_t batch = 0;  // index of the batch that was tested about then
+  double value = 0, u = 0;
+};
+
+struct BenchAtBatch {
+  double drift = 0, u = 0;
+};
+struct ProductOrBench {
+  enum class Said { nothing, product, bench, open, too_few };
+  Said said = Said::too_few;
+  std::string bench{};  // of `bench`
+  std::size_t since_batch = 0;
+  double change = 0, u = 0;
+  double probability = 0;
+  bool checked = false;  // reference checks were there
+  std::vector<std::string> benches{};
+  std::vector<std::vector<BenchAtBatch>> drift{};  // by bench, then batch
+  std::vector<BenchAtBatch> product{};             // from its first batch
+};
+
+inline constexpr std::size_t kMostBatches = 120;  // the newest are looked at
+[[nodiscard]] ProductOrBench product_or_bench(const TestColumns& columns,
+                                              const std::vector<ReferenceCheck>& checks);
+
+}  // namespace endgate::statistics

@@ -1,0 +1,62 @@
+#include "analysis/statistics/capability.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "analysis/statistics/distribution.h"
+#include "analysis/statistics/tolerance.h"
+#include "tests/analysis/judge_published.h"
+
+namespace endgate::statistics {
+namespace {
+
+TEST(Capability, TheHandbookExampleAndBissellsInterval) {
+  // NIST/SEMATECH e-Handbook 6.1.6 (from memory): L 8, U 20, mean 16, s 2.
+  const Bounds bounds{8, 20};
+  EXPECT_NEAR(spread_index(bounds, 2, 50).value, 1, 1e-12);
+  EXPECT_NEAR(spread_index(bounds, 2, 50).interval.low, 0.8024823, 1e-6);
+  EXPECT_NEAR(spread_index(bounds, 2, 50).interval.high, 1.1971259, 1e-6);
+  EXPECT_NEAR(centred_index(bounds, 16, 2, 50).value, 2.0 / 3, 1e-12);
+  EXPECT_NEAR(bissell(1.33, 50).low, 1.0509392416, 1e-9);  // Bissell 1990
+  EXPECT_NEAR(bissell(1.33, 50).high, 1.6090607584, 1e-9);
+}
+
+TEST(Capability, OneLimitHasOnlyItsOwnSide) {
+  EXPECT_NEAR(centred_index({8, std::nullopt}, 16, 2, 50).value, 4.0 / 3, 1e-12);
+}
+
+TEST(Capability, ASkewMetricIsNotAsGoodAsItsNormalFormulaSays) {
+  // Log-normal, mu 0, sigma 0.4, U 4: percentile form 1.2930553, normal formula 2.1545944.
+  const double high = std::exp(0.4 * normal_quantile(0.99865));
+  const Percentiles x{1 / high, 1, high};
+  EXPECT_NEAR(percentile_index({std::nullopt, 4}, x), 1.2930553109, 1e-9);
+}
+
+TEST(Capability, PercentilesOfALogNormalSampleComeBack) {
+  std::vector<double> values;
+  for (int i = 1; i < 1000; ++i) values.push_back(std::exp(i % 2 == 0 ? 0.4 : -0.4));
+  const Percentiles x = percentiles_of(values);
+  EXPECT_NEAR(x.middle, 1, 0.01);
+  EXPECT_NEAR(std::log(x.high), 1.2, 0.01);
+}
+
+TEST(Tolerance, FactorsAreThoseOfThePublishedTable) {
+  // Same definition as ISO 16269-6; NIST/SEMATECH e-Handbook 7.2.6.3 for n = 43.
+  for (const auto& row : judge::published_rows("capability/tolerance-factors.csv")) {
+    EXPECT_NEAR(tolerance_factor_one_sided(row[0], {0.95, 0.95}), row[1], 2e-5);
+    EXPECT_NEAR(tolerance_factor_two_sided(row[0], {0.95, 0.95}), row[2], 2e-5);
+    EXPECT_NEAR(tolerance_factor_one_sided(row[0], {0.99, 0.95}), row[4], 2e-5);
+    EXPECT_NEAR(tolerance_factor_two_sided(row[0], {0.99, 0.95}), row[5], 2e-5);
+  }
+  EXPECT_NEAR(tolerance_factor_one_sided(43, {0.90, 0.99}), 1.87395360586, 1e-8);
+}
+
+TEST(Tolerance, HowManyUnitsWithoutAForm) {
+  EXPECT_EQ(units_until_covered({0.95, 0.95}, false), 59);
+  EXPECT_EQ(units_until_covered({0.95, 0.95}, true), 93);
+  EXPECT_EQ(units_until_covered({0.99, 0.95}, false), 299);
+}
+
+}  // namespace
+}  // namespace endgate::statistics
