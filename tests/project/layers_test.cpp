@@ -45,6 +45,7 @@ const std::vector<Layer> kLayers{
     {"fixtures/bench/physics/", {"fixtures/bench/physics/"}, {}},
     {"fixtures/bench/instruments/", {"fixtures/bench/"}, {}},
     {"fixtures/bench/", {"fixtures/bench/"}, {"boost/asio"}},
+    {"fixtures/proxy/", {"fixtures/proxy/"}, {"boost/asio"}},
     {"fixtures/demo/", {"fixtures/demo/", "fixtures/bench/"}, {"boost/", "nlohmann/"}},
     {"fixtures/history/",
      {"fixtures/", "analysis/", "schema/", "daemon/bench/", "daemon/definitions/",
