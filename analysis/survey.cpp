@@ -144,7 +144,9 @@ class Surveyor {
       const std::uint8_t named = receiver_index(step.receiver);
       if (named != kNoReceiver) last = named;
       const IndexRange range = inside(gas.time_s, span_of(step));
+      const bool beside = step.kind == StepKind::seal_leak;  // the others say what the motor does
       for (std::size_t i = range.first; i < range.last; ++i) {
+        if (beside && gas.receiver[i] != kNoReceiver) continue;
         gas.motor_on[i] = motor_runs(step.kind) ? 1 : 0;
         gas.receiver[i] = last;
       }

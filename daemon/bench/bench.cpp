@@ -160,6 +160,10 @@ std::optional<StartRefusal> Bench::start_refused(const ModelDefinition& model) c
 
 void Bench::start(const ModelDefinition& model) { impl_->start(model); }
 
+void Bench::on_advice(const analysis::Advice& advice) {
+  if (impl_->run) impl_->run->on_advice(advice);
+}
+
 void Bench::stop(const std::string& who) {
   impl_->break_off(analysis::BreakOff::stopped_by_person, "stopped by " + who);
 }

@@ -62,6 +62,8 @@ struct StartRefusal {
 struct BenchEvents {
   std::function<void(const BenchLive&)> live;
   std::function<void(FinishedTest)> finished;  // motor off and vented, or given up on and latched
+  // A hold could end: ask analysis::advise and call Bench::on_advice; may be left unanswered.
+  std::function<void(analysis::StepSums)> look;
   std::function<void(const std::string& code, const std::string& text)> alarm;
 };
 
@@ -75,6 +77,7 @@ class Bench {
   [[nodiscard]] std::optional<StartRefusal> start_refused(const ModelDefinition& model) const;
   // `start_refused` must be empty.  The caller has already committed the start fact.
   void start(const ModelDefinition& model);
+  void on_advice(const analysis::Advice& advice);
   void stop(const std::string& who);  // by a person, any time
   void clear_motor_alarm(const std::string& who);
   // Motor off, read back (or given up after a deadline), links closed; then `done`.

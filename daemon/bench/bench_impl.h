@@ -55,6 +55,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
 
   // bench_round.cpp
   void on_round(RoundAnswer answer);
+  void ask_for_advice();
   void on_missed(const std::vector<std::size_t>& channels);
   void on_clock_fault(const std::string& fault);
   void break_off(analysis::BreakOff cause, const std::string& detail);

@@ -17,7 +17,13 @@ void Bench::Impl::on_round(RoundAnswer answer) {
   else if (maker.clock_settled())
     clock_trouble.clear();
   if (run) carry_out(run->on_frame(frame, newest->read_backs).commands);
+  ask_for_advice();
   hand_over_if_finished();
+}
+
+void Bench::Impl::ask_for_advice() {
+  if (!run || !events.look) return;
+  if (auto sums = run->look()) events.look(std::move(*sums));
 }
 
 void Bench::Impl::on_missed(const std::vector<std::size_t>& channels) {

@@ -47,9 +47,10 @@ std::optional<Drift> DriftWindow::drift(double over_s) const {
 
 bool DriftWindow::settled(const analysis::SteadyRule& rule) const {
   if (length_s() < rule.min_window_s) return false;
-  const auto found = drift(rule.min_window_s);
-  return found &&
-         std::abs(found->over_window) <= rule.max_drift_rel * std::abs(found->level) + found->u;
+  const auto found = drift(length_s());
+  if (!found) return false;
+  const double allowed = std::max(rule.max_drift_rel * std::abs(found->level), 6 * found->u);
+  return std::abs(found->over_window) + 2 * found->u <= allowed;
 }
 
 }  // namespace endgate::daemon

@@ -6,7 +6,9 @@
 //            its standard uncertainty: u_d = sigma sqrt(12 / n_eff) over_s / length
 //            (the slope of evenly spaced samples has variance 12 sigma^2 / (n length^2), n replaced
 //            by the effective number; sigma is the stated noise or the scatter, the larger)
-// ANSWER     settled when |d| <= max_drift_rel |level| + u_d: noise alone never prolongs a hold.
+// ANSWER     settled when |d| + 2 u_d <= max(max_drift_rel |level|, 6 u_d), over the whole stretch:
+//            the rule of analysis/steady_window.h.  A laxer one ends holds that the evaluation then
+//            calls not steady, and a whole test stays undecided.
 //
 // This decides only when a step ends; analysis/ judges the window it uses by itself.
 

@@ -1,5 +1,6 @@
 #include "daemon/bench/sequence.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "daemon/bench/actuators.h"
@@ -32,6 +33,14 @@ double expected_s(const ModelDefinition& model, const StepDefinition& step) {
   return step.duration_s;
 }
 
+// A step that runs beside the others.
+struct Beside {
+  std::size_t index = 0;
+  std::unique_ptr<Step> step;
+  analysis::StepMark mark;
+  Steady started{};
+};
+
 }  // namespace
 
 struct Sequence::Impl {
@@ -43,7 +52,9 @@ struct Sequence::Impl {
   std::size_t index = 0;
   std::unique_ptr<Step> step;
   analysis::StepMark mark;  // of the step under way
-  Steady now{};             // of the newest frame
+  std::optional<Beside> beside;
+  std::optional<analysis::Advice> advice;  // for the step under way
+  Steady now{};                            // of the newest frame
   Steady test_started{}, step_started{}, safe_started{};
   std::string receiver_in_use;
   bool motor = false;
@@ -57,7 +68,17 @@ struct Sequence::Impl {
 
   const StepDefinition& definition() const { return model.sequence[index]; }
   StepView view(const Frame& frame) const {
-    return {bench, model, definition(), frame, mark.start_us, mark.ready_us, motor};
+    return {bench, model, definition(), frame, mark.start_us, mark.ready_us, motor, false, advice};
+  }
+  StepView view_beside(const Frame& frame) const {
+    return {bench,
+            model,
+            model.sequence[beside->index],
+            frame,
+            beside->mark.start_us,
+            beside->mark.ready_us,
+            motor,
+            true};
   }
 
   void send(SequenceOutput& out, std::vector<ActuatorCommand> commands) {
@@ -74,28 +95,87 @@ struct Sequence::Impl {
       if (std::abs(receiver.actuator_value - value) < 0.5) receiver_in_use = receiver.name;
   }
 
+  static analysis::StepMark new_mark(const StepDefinition& step, const Frame& frame) {
+    analysis::StepMark mark;
+    mark.id = step.id;
+    mark.kind = step.kind;
+    mark.target_gauge_pa = step.target_gauge_pa;
+    mark.start_us = frame.bench_time_us;
+    return mark;
+  }
+
+  // A step that ran beside the others and is over already is not run again.
+  bool is_over(const StepDefinition& step) const {
+    return std::ranges::find(marks, step.id, &analysis::StepMark::id) != marks.end();
+  }
+
   void enter_step(SequenceOutput& out, const Frame& frame) {
+    advice.reset();
+    while (index < model.sequence.size() && is_over(definition())) ++index;
     if (index >= model.sequence.size()) return make_safe(out, frame);
+    if (beside && beside->index == index) return take_over(out, frame);
     step = make_step(definition().kind);
     step_started = now;
-    mark = {};
-    mark.id = definition().id;
-    mark.kind = definition().kind;
-    mark.target_gauge_pa = definition().target_gauge_pa;
-    mark.start_us = frame.bench_time_us;
+    mark = new_mark(definition(), frame);
     if (!step)
       return break_off(out, BreakOff::not_started, "step " + mark.id + " is of an unknown kind",
                        frame.bench_time_us);
     send(out, step->enter(view(frame)));
     mark.receiver = receiver_in_use.empty() ? definition().receiver : receiver_in_use;
+    begin_beside(out, frame);
+  }
+
+  void begin_beside(SequenceOutput& out, const Frame& frame) {
+    for (std::size_t i = index + 1; i < model.sequence.size(); ++i) {
+      if (beside || model.sequence[i].begins_with != definition().id) continue;
+      beside =
+          Beside{i, make_step(model.sequence[i].kind), new_mark(model.sequence[i], frame), now};
+      beside->mark.receiver = mark.receiver;
+      send(out, beside->step->enter(view_beside(frame)));
+    }
+  }
+
+  // What ran beside the others has come to its own place and goes on as the step under way.
+  void take_over(SequenceOutput& out, const Frame& frame) {
+    step = std::move(beside->step);
+    mark = beside->mark;
+    step_started = beside->started;
+    beside.reset();
+    send(out, step->left_alone(view(frame)));
+  }
+
+  void on_beside_frame(SequenceOutput& out, const Frame& frame) {
+    StepOutcome outcome = beside->step->on_frame(view_beside(frame));
+    if (outcome.ready && !beside->mark.ready_us) beside->mark.ready_us = frame.bench_time_us;
+    const StepView seen = view_beside(frame);
+    if (!outcome.end && seen.elapsed_s() >= seen.step.limit_s) {
+      send(out, std::move(outcome.commands));
+      outcome = beside->step->at_limit(seen);
+    }
+    send(out, std::move(outcome.commands));
+    if (outcome.end) end_beside(out, *outcome.end, outcome.reason, frame.bench_time_us);
+  }
+
+  void end_beside(SequenceOutput& out, StepEnd end, const std::string& reason,
+                  std::int64_t time_us) {
+    if (!beside) return;
+    close_mark(out, beside->mark, end, reason, time_us);
+    beside.reset();
   }
 
   void end_step(SequenceOutput& out, StepEnd end, std::string reason, std::int64_t time_us) {
-    mark.end = end;
-    mark.end_us = std::max(time_us, mark.start_us);
-    if (end != StepEnd::complete) mark.reason = std::move(reason);
-    marks.push_back(mark);
-    out.ended.push_back(mark);
+    if (end != StepEnd::complete && end != StepEnd::bench_time_limit)
+      end_beside(out, end, reason, time_us);
+    close_mark(out, mark, end, std::move(reason), time_us);
+  }
+
+  void close_mark(SequenceOutput& out, analysis::StepMark& closing, StepEnd end, std::string reason,
+                  std::int64_t time_us) {
+    closing.end = end;
+    closing.end_us = std::max(time_us, closing.start_us);
+    closing.reason = std::move(reason);
+    marks.push_back(closing);
+    out.ended.push_back(closing);
   }
 
   void start_making_safe(SequenceOutput& out) {
@@ -130,6 +210,7 @@ struct Sequence::Impl {
 
   void on_step_frame(SequenceOutput& out, const Frame& frame) {
     if (on_steady_limit(out, frame)) return;
+    if (beside) on_beside_frame(out, frame);
     StepOutcome outcome = step->on_frame(view(frame));
     if (outcome.ready && !mark.ready_us) mark.ready_us = frame.bench_time_us;
     const bool at_limit = view(frame).elapsed_s() >= definition().limit_s;
@@ -202,6 +283,12 @@ SequenceOutput Sequence::on_frame(const Frame& frame) {
   return out;
 }
 
+void Sequence::on_advice(const analysis::Advice& advice) {
+  const bool for_this_step = impl_->phase == Impl::Phase::stepping &&
+                             advice.step_id == impl_->mark.id && impl_->mark.ready_us;
+  if (for_this_step && advice.ends_step()) impl_->advice = advice;
+}
+
 SequenceOutput Sequence::break_off(BreakOff cause, const std::string& detail,
                                    std::int64_t bench_time_us) {
   SequenceOutput out;
@@ -221,6 +308,10 @@ StepProgress Sequence::progress() const {
   const double expected =
       impl_->model.sequence.empty() ? 0 : expected_s(impl_->model, impl_->model.sequence[index]);
   return {index, impl_->mark.start_us, expected};
+}
+
+const analysis::StepMark* Sequence::under_way() const {
+  return impl_->phase == Impl::Phase::stepping ? &impl_->mark : nullptr;
 }
 
 bool Sequence::motor_should_run() const { return impl_->motor; }

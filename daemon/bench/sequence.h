@@ -1,12 +1,15 @@
 // What should the bench do next?  The sequence of one test as a pure state machine.
 //
-// In goes one Frame at a time, or an order to stop; out come actuator commands, step marks and the
-// next wake-up.  It owns no socket, timer or thread: the daemon, the lockstep harness and the tests
-// drive the same object.
+// In goes one Frame at a time, an Advice, or an order to stop; out come actuator commands, step
+// marks and the next wake-up.  It owns no socket, timer or thread: the daemon, the lockstep harness
+// and the tests drive the same object.
 //
 //   idle --begin()--> step 0 --frame: end condition--> step 1 ... --> finished
 //                       |  frame: over-limit, interlock, step limit       ^
 //                       '--------------> making safe --vented, read back--'
+//
+// A step that `begins_with` an earlier one runs beside it and those that follow; its own place is
+// where the sequence waits for it.  Its mark overlaps theirs.
 
 #pragma once
 
@@ -17,6 +20,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/advise.h"
 #include "analysis/raw_trace.h"
 #include "daemon/definitions/bench_definition.h"
 #include "daemon/definitions/model_definition.h"
@@ -51,12 +55,17 @@ class Sequence {
 
   [[nodiscard]] SequenceOutput begin(const Frame& frame);
   [[nodiscard]] SequenceOutput on_frame(const Frame& frame);
+  // Taken in for the step it was asked for, as long as that is under way; acts with the next frame.
+  // Late advice and advice to keep on change nothing.
+  void on_advice(const analysis::Advice& advice);
   // Ends the test at once: motor off, vent; the current step is cut short.
   [[nodiscard]] SequenceOutput break_off(analysis::BreakOff cause, const std::string& detail,
                                          std::int64_t bench_time_us);
   [[nodiscard]] SequenceOutput trip(const analysis::Trip& trip);
 
   [[nodiscard]] StepProgress progress() const;
+  // Of the step under way, end still open; null when none is.
+  [[nodiscard]] const analysis::StepMark* under_way() const;
   [[nodiscard]] bool motor_should_run() const;
   [[nodiscard]] bool making_safe() const;  // motor off was sent, not yet vented and read back
   [[nodiscard]] bool finished() const;

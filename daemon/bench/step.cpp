@@ -23,6 +23,8 @@ StepOutcome Step::at_limit(const StepView& view) {
   return outcome;
 }
 
+std::vector<ActuatorCommand> Step::left_alone(const StepView&) { return {}; }
+
 bool has_role(const BenchDefinition& bench, analysis::Role role) {
   return channel_of(bench, role).has_value();
 }

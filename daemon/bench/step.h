@@ -20,9 +20,11 @@ struct StepView {
   const ModelDefinition& model;
   const StepDefinition& step;
   const Frame& frame;
-  std::int64_t start_us = 0;             // bench time the step was entered
-  std::optional<std::int64_t> ready_us;  // as marked so far
-  bool motor_runs = false;               // commanded on
+  std::int64_t start_us = 0;                 // bench time the step was entered
+  std::optional<std::int64_t> ready_us;      // as marked so far
+  bool motor_runs = false;                   // commanded on
+  bool beside = false;                       // runs beside another step, which has the receiver
+  std::optional<analysis::Advice> advice{};  // the newest that would end this step
 
   [[nodiscard]] double elapsed_s() const { return seconds_since(start_us); }
   [[nodiscard]] double dwelt_s() const { return ready_us ? seconds_since(*ready_us) : 0; }
@@ -33,9 +35,9 @@ struct StepView {
 
 struct StepOutcome {
   std::vector<ActuatorCommand> commands;
-  bool ready = false;                     // the step's own condition holds; the first time counts
-  std::optional<analysis::StepEnd> end;   // over; `reason` when not complete
-  std::string reason;                     // one plain clause
+  bool ready = false;                    // the step's own condition holds; the first time counts
+  std::optional<analysis::StepEnd> end;  // over; `reason` when not complete
+  std::string reason;  // one plain clause; for a complete one only when it was advised
   std::optional<analysis::Trip> trip;     // ends the test
   std::optional<analysis::BreakOff> off;  // ends the test, `reason` says why
 };
@@ -49,6 +51,8 @@ class Step {
   // limit_s has passed.  By default the step ends and the sequence goes on: a weak unit that never
   // reaches 800 kPa must still be graded on the rest.
   virtual StepOutcome at_limit(const StepView& view);
+  // The steps it ran beside are over: the receiver is free.
+  virtual std::vector<ActuatorCommand> left_alone(const StepView& view);
 };
 
 inline constexpr double kVentedGaugePa = 20'000;  // below: vented, a receiver may be chosen

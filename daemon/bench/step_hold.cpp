@@ -1,8 +1,10 @@
 // Hold: the back-pressure valve keeps a pressure; ready when it is reached.  Then the gas settles
-// and a steady stretch is recorded: at least settle + window of the model's rule and hold_min_s,
-// longer while the flow still drifts, at most duration_s.
+// and a steady stretch is recorded: at least settle + window of the model's rule.  From then on it
+// ends with the first advice that more is of no use (analysis/advise.h).  Without advice it lasts
+// at least hold_min_s, longer while the flow still drifts, at most duration_s.
 
 #include <algorithm>
+#include <cstdio>
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/drift.h"
@@ -17,6 +19,13 @@ const analysis::ChannelFacts* flow_facts(const BenchDefinition& bench) {
   for (const ChannelDefinition& channel : bench.channels)
     if (channel.facts.role == Role::flow) return &channel.facts;
   return nullptr;
+}
+
+// Kept in the step mark: what was advised, at which moment of the test.
+std::string advised(const analysis::Advice& advice) {
+  char text[80];
+  std::snprintf(text, sizeof text, "%s, seen at %.3f s", word_of(advice.kind), advice.look_s);
+  return text;
 }
 
 class HoldStep final : public Step {
@@ -34,11 +43,16 @@ class HoldStep final : public Step {
     if (!view.ready_us) return outcome;
     collect(view);
     const analysis::SteadyRule& rule = view.model.steady;
-    const double least_s = std::max(view.step.hold_min_s, rule.settle_s + rule.min_window_s);
+    const double window_s = rule.settle_s + rule.min_window_s;
+    const double least_s = std::max(view.step.hold_min_s, window_s);
     const bool long_enough = view.dwelt_s() >= least_s;
-    if (view.dwelt_s() >= std::max(view.step.duration_s, least_s) ||
-        (long_enough && window_->settled(rule)))
+    if (view.advice && view.dwelt_s() >= window_s) {
       outcome.end = analysis::StepEnd::complete;
+      outcome.reason = advised(*view.advice);
+    } else if (view.dwelt_s() >= std::max(view.step.duration_s, least_s) ||
+               (long_enough && window_->settled(rule))) {
+      outcome.end = analysis::StepEnd::complete;
+    }
     return outcome;
   }
 

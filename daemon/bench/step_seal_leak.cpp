@@ -5,6 +5,10 @@
 // A housing that leaks so much that it cannot be filled is shut at the pressure it reached, as long
 // as that is half the target: its leak must still be measured.  Below that nothing is measured and
 // the step ends by its limit without ever being ready.
+//
+// It may run beside other steps, since the housing has valves of its own: only for a model whose
+// running or back leak does not itself pressurise the housing (a crank case that breathes the
+// room).
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/step.h"
@@ -20,9 +24,15 @@ class SealLeakStep final : public Step {
  public:
   std::vector<ActuatorCommand> enter(const StepView& view) override {
     std::vector<ActuatorCommand> commands;
-    if (!view.motor_runs) empty_the_receiver(commands, view);
+    if (!view.motor_runs && !view.beside) empty_the_receiver(commands, view);
     command(commands, view.bench, actuator::kSealVent, 0);
     command(commands, view.bench, actuator::kSealFill, 1);
+    return commands;
+  }
+
+  std::vector<ActuatorCommand> left_alone(const StepView& view) override {
+    std::vector<ActuatorCommand> commands;
+    if (!view.motor_runs) empty_the_receiver(commands, view);
     return commands;
   }
 

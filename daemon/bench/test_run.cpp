@@ -17,7 +17,8 @@ TestRun::TestRun(const BenchDefinition& bench, const ModelDefinition& model,
     : channels_(bench, calibrations),
       sequence_(bench, model),
       safety_(bench, model),
-      recorder_(channels_) {
+      recorder_(channels_),
+      watch_(channels_, model.steady) {
   for (const StepDefinition& step : model.sequence) step_ids_.push_back(step.id);
 }
 
@@ -25,6 +26,7 @@ SequenceOutput TestRun::begin(const Frame& frame) {
   start_us_ = newest_us_ = frame.bench_time_us;
   newest_at_ = frame.arrived;
   safety_.begin(frame.arrived);
+  watch_.begin(frame.bench_time_us);
   record(frame);
   return noted(sequence_.begin(frame));
 }
@@ -35,6 +37,7 @@ SequenceOutput TestRun::on_frame(const Frame& frame, const ReadBacks& read_backs
   record(frame);
   if (!sequence_.making_safe() && !sequence_.finished())
     if (const auto found = safety_.on_frame(frame, read_backs, situation())) return end_for(*found);
+  if (const analysis::StepMark* step = sequence_.under_way()) watch_.on_frame(frame, *step);
   return noted(sequence_.on_frame(frame));
 }
 

@@ -5,7 +5,10 @@
 //
 //   TestRun run(bench, model, calibrations);
 //   carry_out(run.begin(frame).commands);
-//   while (!run.finished()) carry_out(run.on_frame(next_frame()).commands);
+//   while (!run.finished()) {
+//     carry_out(run.on_frame(next_frame()).commands);
+//     if (auto sums = run.look()) run.on_advice(analysis::advise(*sums, context));  // or later
+//   }
 //   FinishedTest test = run.finish();
 //
 // A Frame comes from FrameMaker (frame_maker.h) fed with register words, or is made by hand.  In
@@ -23,6 +26,7 @@
 #include "daemon/bench/frame_maker.h"
 #include "daemon/bench/safety.h"
 #include "daemon/bench/sequence.h"
+#include "daemon/bench/step_watch.h"
 #include "daemon/bench/trace_recorder.h"
 
 namespace endgate::daemon {
@@ -33,10 +37,15 @@ class TestRun {
 
   TestRun(const BenchDefinition& bench, const ModelDefinition& model,
           const std::vector<analysis::ChannelCalibration>& calibrations);
+  TestRun(const TestRun&) = delete;  // its parts refer to one another
+  TestRun& operator=(const TestRun&) = delete;
 
   [[nodiscard]] SequenceOutput begin(const Frame& frame);
   // `read_backs` may be empty: then valves and supply are not checked.
   [[nodiscard]] SequenceOutput on_frame(const Frame& frame, const ReadBacks& read_backs = {});
+  // What advice is to be asked about, when it is time to ask; an answer is not waited for.
+  [[nodiscard]] std::optional<analysis::StepSums> look() { return watch_.look(); }
+  void on_advice(const analysis::Advice& advice) { sequence_.on_advice(advice); }
   // A poll of these channels was asked and not answered.
   void missed(std::span<const std::size_t> channels) { recorder_.missed(channels); }
   // Call it when no frame came: silence, and giving up on a bench that cannot be made safe.
@@ -66,6 +75,7 @@ class TestRun {
   Sequence sequence_;
   Safety safety_;
   TraceRecorder recorder_;
+  StepWatch watch_;
   std::int64_t start_us_ = 0;
   std::int64_t last_us_ = 0;
   Steady last_at_{};

@@ -24,6 +24,7 @@ struct StepDefinition {
   double tolerance_gauge_pa = 5000;  // set point counts as reached within
   double limit_s = 30;               // bench-time limit of the whole step
   double steady_limit_s = 45;        // steady-clock limit, at declared rate 1
+  std::string begins_with;  // seal_leak: id of an earlier motor-off step to run beside; or empty
 };
 
 struct ModelDefinition {

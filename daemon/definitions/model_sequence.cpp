@@ -61,6 +61,7 @@ void read_own_keys(TomlReader& reader, StepDefinition& step) {
     if (reader.sound("duration_s") && step.hold_min_s > step.duration_s)
       reader.complain("hold_min_s", "at most duration_s");
   }
+  if (step.kind == StepKind::seal_leak) step.begins_with = reader.text_or("begins_with", "");
   if (step.kind == StepKind::back_leak) {
     step.let_down_to_gauge_pa = reader.number("let_down_to_gauge_pa", kTarget);
     if (reader.sound("let_down_to_gauge_pa") &&
@@ -125,6 +126,20 @@ void settle_receiver(TomlReader& root, std::vector<StepDefinition>& steps) {
     if (!runs_on_receiver(step) && !receivers.empty()) step.receiver = *receivers.begin();
 }
 
+// What runs beside others begins with a step whose motor is off: while it runs, and for seconds
+// after, the case warms too fast for a housing to be watched.
+void check_beside(TomlReader& root, const std::vector<StepDefinition>& steps) {
+  for (auto step = steps.begin(); step != steps.end(); ++step) {
+    if (step->begins_with.empty()) continue;
+    const auto first = std::find_if(steps.begin(), step, [&](const StepDefinition& other) {
+      return other.id == step->begins_with && stage_of(other.kind) == stage_of(StepKind::seal_leak);
+    });
+    if (first == step)
+      root.complain("step", "begins_with of \"" + step->id +
+                                "\": the id of a motor-off step before \"" + step->id + "\"");
+  }
+}
+
 void check_targets(TomlReader& root, const std::vector<StepDefinition>& steps) {
   std::set<double> targets;
   for (const StepDefinition& step : steps)
@@ -166,6 +181,7 @@ std::vector<StepDefinition> read_sequence(TomlReader& root) {
   check_order(root, steps);
   settle_receiver(root, steps);
   check_targets(root, steps);
+  check_beside(root, steps);
   return steps;
 }
 

@@ -38,7 +38,7 @@ const std::vector<RetestReason>& reasons_for(const std::string& refusal_code) {
 }  // namespace
 
 Station::Station(StationTools tools, std::string bench)
-    : tools_(std::move(tools)), bench_id_(std::move(bench)) {
+    : tools_(std::move(tools)), bench_id_(std::move(bench)), advice_(tools_.io, tools_.pool) {
   state_.bench = bench_id_;
   state_.bench_name = bench_id_;
 }
@@ -73,6 +73,9 @@ void Station::open() {
   };
   events.alarm = [weak](const std::string& code, const std::string& text) {
     if (const auto self = weak.lock()) self->on_alarm(code, text);
+  };
+  events.look = [weak](analysis::StepSums sums) {
+    if (const auto self = weak.lock()) self->on_look(std::move(sums));
   };
   bench_ = std::make_unique<Bench>(
       tools_.io, definition,

@@ -20,6 +20,7 @@
 #include <memory>
 #include <string>
 
+#include "daemon/bench/advice_queue.h"
 #include "daemon/bench/bench.h"
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
@@ -79,6 +80,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void follow_condition(const BenchLive& live);
   void on_step(const std::optional<StepProgress>& before, const std::optional<double>& flow_before);
   void on_alarm(const std::string& code, const std::string& text);
+  void on_look(analysis::StepSums sums);
   void on_finished(FinishedTest test);
   void judge(const FinishedTest& test);
   void keep(const std::shared_ptr<Judged>& judged);
@@ -88,6 +90,7 @@ class Station : public std::enable_shared_from_this<Station> {
   StationTools tools_;
   std::string bench_id_;
   std::unique_ptr<Bench> bench_;
+  AdviceQueue advice_;
   std::pair<int, int> versions_{0, 0};  // of bench file and calibration; 0: none accepted
   LineState state_;
   bool busy_ = false;              // from the start command until its record is kept or refused

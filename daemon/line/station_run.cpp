@@ -140,6 +140,19 @@ void Station::on_alarm(const std::string& code, const std::string& text) {
   publish();
 }
 
+// The answer may come when another test runs: then it is not for that one.
+void Station::on_look(analysis::StepSums sums) {
+  if (!unit_) return;
+  const std::shared_ptr<const analysis::Context> context(unit_, &unit_->context);
+  const auto asked = unit_->start_position;
+  const auto answer = [weak = weak_from_this(), asked](const analysis::Advice& advice) {
+    const auto self = weak.lock();
+    if (self && self->busy_ && self->unit_ && self->unit_->start_position == asked)
+      self->bench_->on_advice(advice);
+  };
+  (void)advice_.ask(std::move(sums), context, answer);
+}
+
 void Station::on_finished(FinishedTest test) {
   mark_rail(state_.rail, test.trace);
   state_.seconds_left.reset();

@@ -1,0 +1,104 @@
+#include "daemon/bench/step_watch.h"
+
+namespace endgate::daemon {
+
+using analysis::DwellSums;
+using analysis::Role;
+using analysis::StepKind;
+
+namespace {
+
+constexpr double kZeroSettle_s = 0.5;  // as analysis/calibration.cpp spares it
+
+bool motor_runs(StepKind kind) {
+  return kind == StepKind::start || kind == StepKind::warm_up || kind == StepKind::hold;
+}
+
+void fill_with(std::array<DwellSums, analysis::kRoleCount>& sums, double start_s) {
+  sums.fill(DwellSums(start_s));
+}
+
+}  // namespace
+
+void StepWatch::on_frame(const Frame& frame, const analysis::StepMark& step) {
+  if (frame.bench_time_us <= newest_us_) return;  // the trace drops it too
+  newest_us_ = frame.bench_time_us;
+  take_block(frame, step);
+  if (step.kind == StepKind::zero) take_zero(frame, step);
+  if (step.kind == StepKind::hold) take_dwell(frame, step);
+}
+
+void StepWatch::take_zero(const Frame& frame, const analysis::StepMark& step) {
+  const double start_s = seconds(step.start_us) + kZeroSettle_s;
+  const double now_s = seconds(frame.bench_time_us);
+  if (now_s < start_s) return;
+  if (!zero_start_s_) fill_with(zero_, start_s);
+  zero_start_s_ = start_s;
+  add_samples(zero_, frame);
+  for (const Role role : {Role::discharge_pressure, Role::supply_current, Role::seal_pressure}) {
+    const auto i = static_cast<std::size_t>(role);
+    if (const auto zero = zero_[i].moments(now_s, {}, 0)) sums_.zero_si[i] = zero->mean;
+  }
+}
+
+void StepWatch::take_dwell(const Frame& frame, const analysis::StepMark& step) {
+  if (sums_.step_id != step.id) {
+    sums_.step_id = step.id;
+    dwell_start_s_.reset();
+  }
+  if (!step.ready_us) return;
+  const double start_s = seconds(*step.ready_us) + rule_.settle_s;
+  const double now_s = seconds(frame.bench_time_us);
+  if (now_s < start_s) return;
+  if (!dwell_start_s_) {
+    fill_with(sums_.dwell, start_s);
+    dwell_start_s_ = start_s;
+    next_look_s_ = start_s + rule_.min_window_s;
+    sums_.kind = step.kind;
+    sums_.target_gauge_pa = step.target_gauge_pa;
+    sums_.receiver = step.receiver;
+  }
+  sums_.now_s = now_s;
+  add_samples(sums_.dwell, frame);
+}
+
+void StepWatch::add_samples(std::array<DwellSums, analysis::kRoleCount>& sums,
+                            const Frame& frame) const {
+  for (const Reading& reading : frame.readings) {
+    if (reading.quality != analysis::Quality::good) continue;
+    const auto role = static_cast<std::size_t>(channels_.facts(reading.channel).role);
+    sums[role].add(seconds(frame.bench_time_us), channels_.value_si(reading));
+  }
+}
+
+// Frames in which one of the values is missing add nothing.
+void StepWatch::take_block(const Frame& frame, const analysis::StepMark& step) {
+  const double now_s = seconds(frame.bench_time_us);
+  const auto gauge = frame.value(Role::discharge_pressure);
+  const auto flow = frame.value(Role::flow);
+  const auto head = frame.value(Role::head_temperature);
+  const auto ambient = frame.value(Role::ambient_temperature);
+  if (!gauge || !flow || !head || !ambient) return;
+  if (filling_.frames == 0) filling_ = {0, {}, now_s};
+  analysis::Block& sum = filling_.sum;
+  ++filling_.frames;
+  sum.time_s += now_s;
+  sum.gauge_pa += *gauge;
+  sum.flow_m3_s += *flow;
+  sum.head_k += *head;
+  sum.ambient_k += *ambient;
+  sum.motor_on = motor_runs(step.kind);
+  if (now_s - filling_.start_s < analysis::kBlock_s - 1e-3) return;
+  const double n = filling_.frames;
+  sums_.blocks.push_back({sum.time_s / n, sum.gauge_pa / n, sum.flow_m3_s / n, sum.head_k / n,
+                          sum.ambient_k / n, sum.motor_on});
+  filling_ = {};
+}
+
+std::optional<analysis::StepSums> StepWatch::look() {
+  if (!dwell_start_s_ || sums_.now_s < next_look_s_) return std::nullopt;
+  next_look_s_ = sums_.now_s + analysis::kLook_s;
+  return sums_;
+}
+
+}  // namespace endgate::daemon
