@@ -59,7 +59,10 @@ export class BenchView {
     this.find(".stop").addEventListener("click", () => actions.stop(bench));
     this.find(".start").addEventListener("click", () => actions.start(bench));
     this.find(".clear").addEventListener("click", () => actions.clear(bench));
-    this.root.addEventListener("pointerdown", () => actions.choose(bench));
+    // Choosing moves a bench into the full view; a Stop must stay under the finger that presses it.
+    this.root.addEventListener("pointerdown", (event) => {
+      if (!event.target.closest(".stop")) actions.choose(bench);
+    });
   }
 
   find(selector) {

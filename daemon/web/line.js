@@ -24,10 +24,25 @@ function benchView(name) {
     place.append(made.root);
     place.classList.toggle("many", benches.size > 1);
     place.classList.toggle("more", benches.size > 2);
+    placeTiles();
     nameStops();
     choose(chosen || name);
   }
   return benches.get(name);
+}
+
+const TILES_A_COLUMN = 8;
+
+// Where each bench has its tile when more than two share the page, whichever is chosen.
+function placeTiles() {
+  const columns = Math.ceil(benches.size / TILES_A_COLUMN);
+  const rows = Math.max(4, Math.ceil(benches.size / columns));
+  place.style.setProperty("--tile-columns", columns);
+  place.style.setProperty("--tile-rows", rows);
+  [...benches.values()].forEach((view, index) => {
+    view.root.style.setProperty("--tile-column", 2 + Math.floor(index / rows));
+    view.root.style.setProperty("--tile-row", 1 + (index % rows));
+  });
 }
 
 function nameStops() {
@@ -36,7 +51,8 @@ function nameStops() {
     number += 1;
     const many = benches.size > 1;
     view.say(".stop b", many ? `Stop bench ${name}` : "Stop test");
-    view.say(".stop small", many ? `Alt+${number}, Esc · not an emergency stop`
+    const keys = number <= 9 ? `Alt+${number}, Esc` : "Esc once chosen";
+    view.say(".stop small", many ? `${keys} · not an emergency stop`
                                  : "Esc · not an emergency stop");
   }
 }
@@ -87,7 +103,8 @@ function strip() {
   const current = benches.get(chosen)?.view;
   const names = views.map((view) => view.bench_name).join(", ");
   document.getElementById("bench-names").textContent =
-    views.length > 1 ? `Benches ${names}` : `Bench ${names}`;
+    views.length > 2 ? `${views.length} benches, chosen: ${current?.bench_name ?? ""}`
+    : views.length > 1 ? `Benches ${names}` : `Bench ${names}`;
   const batch = current?.batch || localStorage.getItem("batch") || "";
   document.getElementById("batch-said").textContent = batch ? `Batch ${batch}` : "";
   document.getElementById("simulated").textContent =

@@ -130,6 +130,31 @@ def sent(page):
     return page.run("window.sent")
 
 
+def test_many_benches(browser, served):
+    """One in full and a tile for each other: nothing scrolls, and no tile moves with the choice."""
+    tiles = """[...document.querySelectorAll(".bench:not(.chosen) .stop")].map((stop) => {
+      const box = stop.getBoundingClientRect();
+      return [stop.textContent, box.x, box.y, box.height];
+    })"""
+    for width, height in SIZES:
+        page = browser.page(width, height)
+        page.open(served.address + "/")
+        name = f"{len(WORDS)} benches at {width}x{height}"
+        check(page.wait_for(f"document.querySelectorAll('.bench .word:not(:empty)').length === {len(WORDS)}"),
+              f"{name}: a place for each")
+        check(page.run("document.documentElement.scrollHeight <= innerHeight && "
+                       "document.documentElement.scrollWidth <= innerWidth"), f"{name}: scrolls")
+        before = {words: place for words, *place in page.run(tiles)}
+        check(len(before) == len(WORDS) - 1, f"{name}: {len(before)} tiles")
+        check(all(place[2] >= 64 for place in before.values()), f"{name}: a Stop below 64 px")
+        page.run("document.querySelectorAll('.bench')[3].dispatchEvent(new Event('pointerdown'))")
+        after = {words: place for words, *place in page.run(tiles)}
+        check(len(set(before) & set(after)) == len(WORDS) - 2, f"{name}: another one is chosen")
+        check(all(before[words] == after[words] for words in set(before) & set(after)),
+              f"{name}: a tile moved")
+        page.close()
+
+
 def test_scanner(browser, served):
     page = listening(browser, served, "free")
     page.type([*"QH2648-0118-C", "Enter"])
@@ -205,6 +230,7 @@ def main():
     browser = Browser()
     try:
         test_every_state(browser, served)
+        test_many_benches(browser, served)
         test_scanner(browser, served)
         test_ready_and_again(browser, served)
         test_stored_pages(browser, served)
