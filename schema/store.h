@@ -38,6 +38,9 @@ class StoreWriter {
   StoreWriter(const StoreWriter&) = delete;
   StoreWriter& operator=(const StoreWriter&) = delete;
 
+  // Gives the store of `folder`, a copy of another, an id and a key of its own, linked to the old.
+  static void open_as_restored(const std::filesystem::path& folder);
+
   Position append(const Definition& definition);  // version and hash are set by the store
   Position append(const TestStart& start);        // refused when (serial, attempt) exists
   Position append(const Repair& repair);

@@ -44,7 +44,7 @@ StoreId random_id() {
 }  // namespace
 
 struct StoreWriter::Impl {
-  explicit Impl(const std::filesystem::path& folder);
+  Impl(const std::filesystem::path& folder, bool restored);
   ~Impl();
 
   Position append(const Fact& fact);         // in a transaction of its own
@@ -75,18 +75,19 @@ struct StoreWriter::Impl {
   };
   [[nodiscard]] Last last() const;
   void open_identity();
+  void open_restored();
   void insert(const IndexRow& row);
   void insert_fact(Position position, FactKind kind, const Bytes& bytes, const Hash& head);
 };
 
-StoreWriter::Impl::Impl(const std::filesystem::path& folder_in)
+StoreWriter::Impl::Impl(const std::filesystem::path& folder_in, bool restored)
     : folder(made(folder_in)),
       lock(folder),
       database(folder / "records.db", Database::Mode::read_write) {
   prepare_for_writing(database, kTruthFile);
   gauge.emplace(database);
   forbid_all_but_appending(database);
-  open_identity();
+  restored ? open_restored() : open_identity();
   traces.emplace(folder, store_id);
 }
 
@@ -114,6 +115,25 @@ void StoreWriter::Impl::open_identity() {
   if (!key) key = SigningKey::create(folder);
   if (known_key != blob(key->public_key()))
     append(StoreOpened{.store_id = store_id, .public_key = key->public_key(), .at = now()});
+  sign_last("opened");
+}
+
+// From here on the copy is a store of its own: what the old one goes on to append has other heads.
+void StoreWriter::Impl::open_restored() {
+  Bytes old_id;
+  {
+    const Statement newest(database, "SELECT store_id FROM opened ORDER BY position DESC LIMIT 1");
+    Rows rows = newest.query({});
+    if (!rows.next()) refuse("the copy in " + folder.string() + " was never a store");
+    old_id = rows.bytes(0);
+  }
+  store_id = random_id();
+  key = SigningKey::create(folder);
+  append(StoreOpened{.store_id = store_id,
+                     .public_key = key->public_key(),
+                     .restored_from = hex_of(old_id),
+                     .restored_to_position = last().position,
+                     .at = now()});
   sign_last("opened");
 }
 
@@ -217,7 +237,11 @@ std::int64_t StoreWriter::Impl::next_version(const Definition& definition) const
 }
 
 StoreWriter::StoreWriter(const std::filesystem::path& folder)
-    : impl_(std::make_unique<Impl>(folder)) {}
+    : impl_(std::make_unique<Impl>(folder, false)) {}
+
+void StoreWriter::open_as_restored(const std::filesystem::path& folder) {
+  const Impl opened(folder, true);
+}
 
 StoreWriter::~StoreWriter() = default;
 
