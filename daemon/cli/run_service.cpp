@@ -1,5 +1,8 @@
 #include "daemon/cli/run_service.h"
 
+#include <sys/resource.h>
+
+#include <algorithm>
 #include <csignal>
 #include <fstream>
 #include <iostream>
@@ -11,6 +14,7 @@
 #include "daemon/line/line_service.h"
 #include "daemon/log/log.h"
 #include "daemon/service/http_server.h"
+#include "schema/sqlite_log.h"
 
 namespace endgate::daemon {
 namespace {
@@ -54,8 +58,34 @@ void wait_for_end(const sigset_t& set) {
   while (signal == SIGHUP);
 }
 
+// 256 pages and programs, the links of 16 benches, the files of the store, and room.
+void raise_descriptor_limit() {
+  constexpr rlim_t kWanted = 1024;
+  rlimit limit{};
+  if (getrlimit(RLIMIT_NOFILE, &limit) != 0 || limit.rlim_cur >= kWanted) return;
+  limit.rlim_cur = std::min(kWanted, limit.rlim_max);
+  if (setrlimit(RLIMIT_NOFILE, &limit) != 0 || limit.rlim_cur < kWanted)
+    log_warning("only " + std::to_string(limit.rlim_cur) +
+                " files and connections are allowed; set LimitNOFILE to 1024");
+}
+
+void hear_sqlite(int code, const std::string& text) {
+  log_warning("SQLite " + std::to_string(code) + ": " + text);
+}
+
+// What is queued is written however the service ends.
+struct Log {
+  explicit Log(const std::string& level) { start_log(level); }
+  ~Log() { stop_log(); }
+  Log(const Log&) = delete;
+  Log& operator=(const Log&) = delete;
+};
+
 int serve(const ServiceDefinition& service, const std::filesystem::path& config_folder) {
   const sigset_t end_signals = block_end_signals();
+  const Log log(service.log_level);
+  raise_descriptor_limit();
+  if (!schema::listen_to_sqlite(&hear_sqlite)) log_warning("SQLite's own messages are not heard");
   LineService line(service, config_folder);
   line.wait_for_benches(std::chrono::milliseconds(1000));
   const HttpServer server({service.listen_address, service.listen_port}, line);

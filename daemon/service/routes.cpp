@@ -4,6 +4,7 @@
 #include <exception>
 #include <optional>
 
+#include "daemon/service/fault_answer.h"
 #include "daemon/service/handlers.h"
 
 namespace endgate::daemon {
@@ -91,9 +92,8 @@ void answer(Application& application, Request request, const Reply& reply) {
   if (route == nullptr) return reply(not_served(request));
   try {
     route->handler(application, request, reply);
-  } catch (const std::exception&) {
-    reply(
-        refusal(500, "N-500", "The service could not answer. Nothing was changed. Tell plant IT."));
+  } catch (const std::exception& fault) {
+    reply(fault_answer(route->pattern, fault.what()));
   }
 }
 

@@ -4,8 +4,11 @@
 #pragma once
 
 #include <exception>
+#include <string>
 
 #include "daemon/line/application.h"
+#include "daemon/log/log.h"
+#include "daemon/service/fault_answer.h"
 #include "daemon/service/message.h"
 #include "schema/store.h"
 
@@ -18,13 +21,13 @@ void ask_store(Application& application, const Reply& reply, Make make) {
     try {
       const schema::StoreReader reader(folder);
       reply(make(reader));
-    } catch (const schema::StoreFault&) {
+    } catch (const schema::StoreFault& fault) {
+      log_error(std::string("the store cannot be read: ") + fault.what());
       reply(refusal(503, "S-110",
                     "The store cannot be read just now. Nothing was changed. "
                     "Ask again, then tell plant IT."));
-    } catch (const std::exception&) {
-      reply(refusal(500, "N-500",
-                    "The service could not answer. Nothing was changed. Tell plant IT."));
+    } catch (const std::exception& fault) {
+      reply(fault_answer("a question to the store", fault.what()));
     }
   });
 }
