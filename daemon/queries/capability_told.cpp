@@ -1,0 +1,99 @@
+#include "daemon/queries/capability_told.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "analysis/statistics/tolerance.h"
+#include "analysis/sum.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::size_t kLeastUnits = 10;
+constexpr double kSkew = 1;  // beyond it the normal form flatters
+
+struct Batch {
+  double n = 0, sum = 0, square = 0;
+};
+
+// Within and between batches by moments; n0 is the typical size of a batch.
+void add_scatter(CapabilityTold& told, const std::map<std::string, Batch>& batches) {
+  const double n = static_cast<double>(told.values.size()), a = static_cast<double>(batches.size());
+  double within = 0, between = 0, sizes = 0;
+  for (const auto& [name, b] : batches) {
+    const double mean = b.sum / b.n;
+    within += b.square - b.n * mean * mean;
+    between += b.n * mean * mean;  // values are about the mean of all
+    sizes += b.n * b.n;
+  }
+  told.sigma_overall = std::sqrt((within + between) / (n - 1));
+  told.sigma_within = n > a ? std::sqrt(within / (n - a)) : told.sigma_overall;
+  told.effective_n = n;
+  if (a < 2 || n <= a) return;
+  const double n0 = (n - sizes / n) / (a - 1);
+  const double inside = told.sigma_within * told.sigma_within;
+  const double batch = std::max(0.0, (between / (a - 1) - inside) / n0);
+  const double alike = batch + inside > 0 ? batch / (batch + inside) : 0;
+  told.effective_n = std::max(2.0, n / (1 + (n0 - 1) * alike));
+}
+
+void add_indices(CapabilityTold& told) {
+  const statistics::Bounds& b = told.bounds;
+  const double n = told.effective_n;
+  if (b.lower && b.upper) {
+    told.spread_within = statistics::spread_index(b, told.sigma_within, n);
+    told.spread_overall = statistics::spread_index(b, told.sigma_overall, n);
+  }
+  if (!b.lower && !b.upper) return;
+  told.centred_within = statistics::centred_index(b, told.mean, told.sigma_within, n);
+  told.centred_overall = statistics::centred_index(b, told.mean, told.sigma_overall, n);
+  told.percentile = statistics::percentile_index(b, statistics::percentiles_of(told.values));
+}
+
+void add_proposal(CapabilityTold& told) {
+  const bool both = told.bounds.lower.has_value() == told.bounds.upper.has_value();
+  const statistics::Coverage coverage{0.99, 0.95};
+  const double k = both ? statistics::tolerance_factor_two_sided(told.effective_n, coverage)
+                        : statistics::tolerance_factor_one_sided(told.effective_n, coverage);
+  if (both || told.bounds.lower) told.proposed_lower = told.mean - k * told.sigma_overall;
+  if (both || told.bounds.upper) told.proposed_upper = told.mean + k * told.sigma_overall;
+}
+
+}  // namespace
+
+std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
+                                            const TrendFilter& filter, const std::string& metric) {
+  CapabilityTold told;
+  told.metric = analysis::facts_of_metric(metric);
+  if (told.metric == nullptr) return std::nullopt;
+  told.model = filter.model;
+  std::vector<std::string> of_batch;
+  for (const schema::StoredRecord& stored : records_of(store, filter)) {
+    if (stored.record.verdict == "void" || stored.record.start.attempt != 1) continue;
+    for (const schema::LimitAsWas& limit : stored.record.limits)
+      if (limit.metric == metric && !limit.warn) told.bounds = {limit.lower, limit.upper};
+    for (const schema::MetricValue& value : stored.record.metrics)
+      if (value.id == metric && value.value) {
+        told.values.push_back(*value.value);
+        of_batch.push_back(stored.record.start.batch);
+      }
+  }
+  told.mean = analysis::mean_of(told.values).value_or(0);
+  std::map<std::string, Batch> batches;
+  for (std::size_t i = 0; i < told.values.size(); ++i) {
+    const double d = told.values[i] - told.mean;
+    Batch& batch = batches[of_batch[i]];
+    batch.n += 1, batch.sum += d, batch.square += d * d;
+  }
+  told.batches = batches.size();
+  if (told.values.size() < kLeastUnits) return told;
+  add_scatter(told, batches);
+  if (!(told.sigma_within > 0)) return told;
+  told.skew = std::abs(statistics::skewness(told.values)) > kSkew;
+  add_indices(told);
+  add_proposal(told);
+  return told;
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,34 @@
+// Does one metric of one model fit inside its limits, and where could limits lie?
+
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/metric_facts.h"
+#include "analysis/statistics/capability.h"
+#include "daemon/queries/trend_columns.h"
+
+namespace endgate::daemon {
+
+struct CapabilityTold {
+  const analysis::MetricFacts* metric = nullptr;
+  std::string model{};
+  std::vector<double> values{};  // SI, first tests
+  std::size_t batches = 0;
+  double mean = 0, sigma_within = 0, sigma_overall = 0;  // within batches; over all
+  double effective_n = 0;       // batches resemble themselves: fewer independent units
+  statistics::Bounds bounds{};  // as held against the newest test
+  std::optional<statistics::Index> spread_within{}, centred_within{};
+  std::optional<statistics::Index> spread_overall{}, centred_overall{};
+  std::optional<double> percentile{};  // of the skew or empirical form
+  bool skew = false;
+  // A share of 99 % of units lies beyond, with a confidence of 95 %.
+  std::optional<double> proposed_lower{}, proposed_upper{};
+};
+[[nodiscard]] std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
+                                                          const TrendFilter& filter,
+                                                          const std::string& metric);
+
+}  // namespace endgate::daemon

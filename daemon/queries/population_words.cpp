@@ -1,0 +1,119 @@
+#include "daemon/queries/population_words.h"
+
+#include "analysis/say_number.h"
+
+namespace endgate::daemon {
+namespace {
+
+using analysis::say_number;
+
+std::string index_words(const statistics::Index& index) {
+  return say_number(index.value, 2) + " (" + say_number(index.interval.low, 2) + " to " +
+         say_number(index.interval.high, 2) + ")";
+}
+
+std::string in_unit(const analysis::MetricFacts& facts, double si, int more = 1) {
+  return say_number(si * facts.factor + facts.offset, facts.decimals + more) + "\u00A0" +
+         std::string(facts.display_unit);
+}
+
+std::string size_in_unit(const analysis::MetricFacts& facts, double si) {
+  return say_number(si * facts.factor, facts.decimals + 1) + "\u00A0" +
+         std::string(facts.display_unit);
+}
+
+std::string subject_words(const std::string& subject) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(subject);
+  return facts == nullptr ? subject : std::string(facts->sentence_name);
+}
+
+void add_fit(std::vector<std::string>& words, const CapabilityTold& told) {
+  if (!told.centred_within) {
+    words.emplace_back("No limit was held against this metric yet.");
+    return;
+  }
+  words.push_back("Room to the nearer limit, scatter inside batches: " +
+                  index_words(*told.centred_within) + " (Cpk).");
+  words.push_back("Room to the nearer limit, all scatter: " + index_words(*told.centred_overall) +
+                  " (Ppk).");
+  if (told.spread_within)
+    words.push_back(
+        "Width of the limits over the scatter, if centred: " + index_words(*told.spread_within) +
+        " inside batches (Cp), " + index_words(*told.spread_overall) + " all (Pp).");
+  if (told.percentile)
+    words.push_back("By percentiles, without the normal form: " + say_number(*told.percentile, 2) +
+                    (told.skew ? ". The values are skew: this figure counts." : "."));
+}
+
+void add_proposal(std::vector<std::string>& words, const CapabilityTold& told) {
+  if (!told.proposed_lower && !told.proposed_upper) return;
+  std::string text = "99 % of units lie ";
+  if (told.proposed_lower) text += "above " + in_unit(*told.metric, *told.proposed_lower);
+  if (told.proposed_lower && told.proposed_upper) text += " and ";
+  if (told.proposed_upper) text += "below " + in_unit(*told.metric, *told.proposed_upper);
+  words.push_back(text +
+                  " (confidence 95 %). This is what the process does; a limit comes from what the "
+                  "customer needs.");
+}
+
+}  // namespace
+
+std::string share_words(const Share& share) {
+  const statistics::Interval i = share.interval();
+  return say_number(100 * share.value(), 1) + " % (" + say_number(100 * i.low, 1) + " to " +
+         say_number(100 * i.high, 1) + " %), " + std::to_string(share.count) + " of " +
+         std::to_string(share.of);
+}
+
+std::vector<std::string> words_of(const CapabilityTold& told) {
+  std::vector<std::string> words{std::to_string(told.values.size()) + " units in " +
+                                 std::to_string(told.batches) + " batches, first tests."};
+  if (!(told.sigma_within > 0)) {
+    words.emplace_back("Ten units that differ are needed before anything can be said.");
+    return words;
+  }
+  const analysis::MetricFacts& facts = *told.metric;
+  words.push_back("Mean " + in_unit(facts, told.mean) + ", standard deviation " +
+                  size_in_unit(facts, told.sigma_within) + " inside batches, " +
+                  size_in_unit(facts, told.sigma_overall) + " over all.");
+  words.push_back("Units of a batch resemble each other: for the intervals they count as " +
+                  say_number(told.effective_n, 0) + " independent units.");
+  add_fit(words, told);
+  add_proposal(words, told);
+  return words;
+}
+
+std::vector<std::string> words_of(const YieldTold& told) {
+  std::vector<std::string> words{
+      "Passed at the first test: " + share_words(told.first_pass) + ".",
+      "Passed at the last test: " + share_words(told.final_pass) + ".",
+      "Undecided at the first test: " + share_words(told.undecided) + ".",
+      "Tested again: " + share_words(told.retested) + ".",
+      "Void tests: " + share_words(told.void_tests) + "."};
+  if (told.passed_after_fail.of > 0)
+    words.push_back("Failed first and passed later without a repair: " +
+                    share_words(told.passed_after_fail) + ".");
+  for (const YieldTold::Reason& reason : told.reasons)
+    words.push_back("Reason " + reason.code + ", " + subject_words(reason.subject) + ": " +
+                    share_words(reason.units) + ".");
+  for (const YieldTold::Stops& stops : told.stops)
+    if (stops.stopped.count > 0)
+      words.push_back("Stopped by a person on bench " + stops.bench + ", " + stops.person + ": " +
+                      share_words(stops.stopped) + "; of them a limit was already broken in " +
+                      std::to_string(stops.would_have_failed.count) + ".");
+  return words;
+}
+
+std::vector<std::string> words_of(const WhatIf& answer, const std::string& metric) {
+  std::vector<std::string> words{"Would change: " + share_words(answer.changed) + " units.",
+                                 "Pass before: " + share_words(answer.pass_before) + ".",
+                                 "Pass after: " + share_words(answer.pass_after) + "."};
+  for (const auto& [change, count] : answer.from_to)
+    words.push_back(change.first + " to " + change.second + ": " + std::to_string(count) + ".");
+  words.push_back("Measured again, " + say_number(answer.expected_pass, 0) + " ± " +
+                  say_number(2 * answer.expected_pass_u, 0) + " would clear this limit on " +
+                  subject_words(metric) + ".");
+  return words;
+}
+
+}  // namespace endgate::daemon

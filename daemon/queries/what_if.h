@@ -1,0 +1,37 @@
+// How many verdicts would change under another limit?
+//
+// Stored values and their u are held against the draft by the same rule as a test is; every other
+// limit stays as it was.  First tests only: a reworked unit would count twice.  The interval is
+// that of the share in future production of the same kind (Wilson); the units that suggested a
+// limit do not prove it.
+
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/queries/yield_told.h"
+
+namespace endgate::daemon {
+
+struct DraftLimit {
+  std::string metric{};
+  std::optional<double> lower{}, upper{};  // SI
+};
+
+struct WhatIf {
+  Share changed{};
+  std::map<std::pair<std::string, std::string>, std::int64_t> from_to{};
+  std::vector<std::string> serials{};  // of changed units, oldest first
+  Share pass_before{}, pass_after{};
+  // A unit near the bound could fall on either side if it were measured again: the expected number
+  // on the good side of the acceptance limit, and its standard deviation.
+  double expected_pass = 0, expected_pass_u = 0;
+};
+// Nothing when no test of the model was held against a limit on that metric.
+[[nodiscard]] std::optional<WhatIf> what_if(const schema::StoreReader& store,
+                                            const TrendFilter& filter, const DraftLimit& draft);
+
+}  // namespace endgate::daemon

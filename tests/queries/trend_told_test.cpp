@@ -1,0 +1,154 @@
+// What batches, capability, yield and what-if tell of a store whose history is known.
+
+#include "daemon/queries/trend_told.h"
+
+#include <gmock/gmock.h>
+
+#include <random>
+
+#include "daemon/queries/population_words.h"
+#include "tests/support/made_facts.h"
+#include "tests/support/temporary_folder.h"
+
+namespace endgate::daemon {
+namespace {
+
+using testing::HasSubstr;
+
+struct Said {
+  std::string serial{}, verdict = "pass", batch = "b0", bench = "north", purpose = "production";
+  std::int64_t attempt = 1;
+  double fad_400 = 8e-4;
+};
+
+class History {
+ public:
+  void keep(const Said& said) {
+    schema::TestStart start = test::made_start(said.serial, said.attempt);
+    start.batch = said.batch;
+    start.bench = said.bench;
+    start.purpose = said.purpose;
+    schema::Record record;
+    record.start_position = writer_.append(start);
+    record.start = start;
+    record.verdict = said.verdict;
+    record.standing = "hold";
+    record.metrics = {test::made_metric("fad_400", said.fad_400)};
+    record.limits = {{.metric = "fad_400",
+                      .lower = 7e-4,
+                      .pass_band = 1.645 * 0.01 * said.fad_400,
+                      .fail_band = 1.645 * 0.01 * said.fad_400,
+                      .outcome = said.verdict}};
+    if (said.verdict == "fail") record.reasons = {{"below_lower", "fad_400", "flow is low"}};
+    record.context_ids = {"calibration " + said.bench + "@1", "limits P1-60-12@1"};
+    writer_.append(std::move(record), std::nullopt);
+  }
+  // Fourteen batches, five units each on two benches; `shift` from batch 8 on with the reed lot B.
+  void make(double shift) {
+    std::mt19937 random(4);
+    std::normal_distribution<double> normal(0, 1);
+    for (int batch = 0; batch < 14; ++batch) {
+      const std::string name = "b" + std::to_string(batch);
+      for (int unit = 0; unit < 10; ++unit)
+        keep({.serial = name + "-" + std::to_string(unit),
+              .batch = name,
+              .bench = unit % 2 == 0 ? "north" : "south",
+              .fad_400 = 8e-4 * (1 + 0.01 * normal(random) + (batch >= 8 ? shift : 0))});
+      writer_.append(schema::Lots{.subject_kind = "batch",
+                                  .subject = name,
+                                  .parts = {{"reed", batch >= 8 ? "B" : "A"}},
+                                  .by = "Ada"});
+      keep({.serial = "R1", .batch = "", .purpose = "reference", .attempt = batch + 1});
+    }
+  }
+  [[nodiscard]] schema::StoreReader reader() const { return schema::StoreReader(folder_.path()); }
+
+ private:
+  test::TemporaryFolder folder_;
+  schema::StoreWriter writer_{folder_.path()};
+};
+
+TEST(TrendTold, ALotThatWentWrongIsNamedWithItsSize) {
+  History history;
+  history.make(-0.05);
+  const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  ASSERT_TRUE(told);
+  EXPECT_EQ(told->tests, 140U);
+  EXPECT_THAT(sentence_of_causes(*told), HasSubstr("reed lot B"));
+  EXPECT_NEAR(told->causes.causes.front().shift, -4e-5, 4 * told->causes.causes.front().u);
+  EXPECT_THAT(sentence_of_side(*told), HasSubstr("since batch b8"));
+  EXPECT_FALSE(told->running_signals.empty());
+}
+
+TEST(TrendTold, NothingIsSaidWhenNothingMoved) {
+  History history;
+  history.make(0);
+  const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_EQ(sentence_of_side(*told), "Nothing moved beyond chance in 14 batches.");
+  EXPECT_EQ(sentence_of_causes(*told), "No recorded cause stands out beyond chance.");
+}
+
+TEST(TrendTold, AnEmptyStoreIsTooFewAndAnUnknownMetricIsNothing) {
+  History history;
+  history.keep({.serial = "A"});
+  const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_THAT(sentence_of_causes(*told), HasSubstr("1 batches; change points need 10"));
+  EXPECT_FALSE(told_of(history.reader(), {.model = "P1-60-12"}, "fad_401"));
+  EXPECT_EQ(told_of(history.reader(), {.model = "P1-20-12"}, "fad_400")->tests, 0U);
+}
+
+TEST(Capability, BatchesThatDifferLeaveFewerIndependentUnits) {
+  History history;
+  history.make(-0.05);
+  const auto told = capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  ASSERT_TRUE(told);
+  EXPECT_EQ(told->values.size(), 140U);
+  EXPECT_EQ(told->batches, 14U);
+  EXPECT_LT(told->effective_n, 40);
+  EXPECT_LT(told->sigma_within, told->sigma_overall);
+  EXPECT_NEAR(told->centred_within->value, (told->mean - 7e-4) / (3 * told->sigma_within), 1e-12);
+  EXPECT_FALSE(told->spread_within) << "one limit has no width";
+  EXPECT_TRUE(told->proposed_lower);
+  EXPECT_FALSE(told->proposed_upper);
+  EXPECT_THAT(words_of(*told).front(), HasSubstr("140 units in 14 batches"));
+}
+
+TEST(Yield, CountsUnitsByTheirFirstTestAndShowsWhatPassedLater) {
+  History history;
+  history.keep({.serial = "A"});
+  history.keep({.serial = "B", .verdict = "fail", .fad_400 = 6e-4});
+  history.keep({.serial = "B", .purpose = "retest", .attempt = 2});
+  history.keep({.serial = "C", .verdict = "void"});
+  history.keep({.serial = "C", .verdict = "undecided", .attempt = 2});
+  const YieldTold told = yield_of(history.reader(), {.model = "P1-60-12"});
+  EXPECT_EQ(told.first_pass.count, 1);
+  EXPECT_EQ(told.first_pass.of, 3);
+  EXPECT_EQ(told.final_pass.count, 2);
+  EXPECT_EQ(told.void_tests.count, 1);
+  EXPECT_EQ(told.void_tests.of, 5);
+  EXPECT_EQ(told.passed_after_fail.count, 1);
+  ASSERT_EQ(told.reasons.size(), 1U);
+  EXPECT_EQ(told.reasons.front().subject, "fad_400");
+}
+
+TEST(WhatIf, AStricterLimitFailsTheUnitsItLeavesBehind) {
+  History history;
+  for (int i = 0; i < 10; ++i)
+    history.keep({.serial = "U" + std::to_string(i), .fad_400 = (7.5 + 0.1 * i) * 1e-4});
+  const auto answer = what_if(history.reader(), {.model = "P1-60-12"},
+                              {.metric = "fad_400", .lower = 8.05e-4, .upper = std::nullopt});
+  ASSERT_TRUE(answer);
+  // The guard band is 1.645 u, u 1 %: about 0.13e-4 to either side of 8.05e-4.
+  EXPECT_EQ(answer->changed.count, 7);
+  EXPECT_EQ((answer->from_to.at({"pass", "fail"})), 5);
+  EXPECT_EQ((answer->from_to.at({"pass", "undecided"})), 2);
+  EXPECT_EQ(answer->pass_after.count, 3);
+  const auto same = what_if(history.reader(), {.model = "P1-60-12"},
+                            {.metric = "fad_400", .lower = 7e-4, .upper = std::nullopt});
+  EXPECT_EQ(same->changed.count, 0);
+  EXPECT_FALSE(what_if(history.reader(), {.model = "P1-60-12"},
+                       {.metric = "seal_leak", .lower = 0, .upper = std::nullopt}));
+}
+
+}  // namespace
+}  // namespace endgate::daemon
