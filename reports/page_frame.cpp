@@ -15,7 +15,9 @@ Node navigation(const std::string& here) {
   bar.set("aria-label", "Pages");
   for (const auto& [href, words] : {std::pair<const char*, const char*>{"/", "Line"},
                                     {"/units", "Units"},
-                                    {"/trends", "Trends"}})
+                                    {"/trends", "Trends"},
+                                    {"/benches", "Benches"},
+                                    {"/alarms", "Alarms"}})
     bar.add(link_to(href, words, here == words));
   Node form("form", "scan");
   form.set("action", "/units").set("method", "get").set("role", "search");
@@ -39,7 +41,9 @@ Node head_of(const std::string& title) {
     head.add(Node("link").set("rel", "stylesheet").set("href", std::string("/web/") + sheet));
   head.add(
       Node("link").set("rel", "icon").set("href", "/web/icon.svg").set("type", "image/svg+xml"));
-  return std::move(head).add(Node("script").set("type", "module").set("src", "/web/page.js"));
+  for (const char* script : {"page.js", "forms.js", "alarms.js"})
+    head.add(Node("script").set("type", "module").set("src", std::string("/web/") + script));
+  return head;
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <string>
 #include <variant>
+#include <vector>
 
 namespace endgate::daemon {
 
@@ -56,8 +57,27 @@ struct ExportCommand {
   StorePlace store;
 };
 
+struct CalibrateCommand {
+  std::string bench, channel;
+  std::filesystem::path points;  // reading_si,reference_si,u_reference_si
+  std::string by, due, reference;
+  bool yes = false;  // do not ask on a terminal
+  StorePlace store;
+};
+struct CheckBenchCommand {
+  std::string bench, kind, subject, by;
+  std::vector<std::string> readings;  // "upstream_k=293.15"
+  StorePlace store;
+};
+struct AlarmsCommand {
+  std::int64_t take = 0, close = 0;  // the alarm's number; 0: list
+  std::string by, cause, action;
+  StorePlace store;
+};
+
 using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
-                             TrendCommand, VerifyCommand, ReplayCommand, ExportCommand>;
+                             TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
+                             CalibrateCommand, CheckBenchCommand, AlarmsCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -67,5 +87,8 @@ using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, Histo
 [[nodiscard]] int run_command(const VerifyCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
+[[nodiscard]] int run_command(const CalibrateCommand& command);
+[[nodiscard]] int run_command(const CheckBenchCommand& command);
+[[nodiscard]] int run_command(const AlarmsCommand& command);
 
 }  // namespace endgate::daemon

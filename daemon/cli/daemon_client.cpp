@@ -28,8 +28,9 @@ struct Answered {
   std::string body;
 };
 
-http::request<http::string_body> request_of(const ServiceDefinition& service, const Json& body) {
-  http::request<http::string_body> request{http::verb::post, "/api/v1/accept", 11};
+http::request<http::string_body> request_of(const ServiceDefinition& service,
+                                            const std::string& target, const Json& body) {
+  http::request<http::string_body> request{http::verb::post, target, 11};
   request.set(http::field::host,
               service.listen_address + ":" + std::to_string(service.listen_port));
   request.set(http::field::content_type, "application/json");
@@ -46,10 +47,10 @@ class Exchange {
     stream_.expires_after(kDeadline);
   }
 
-  Answered post(const Json& body) {
+  Answered post(const std::string& target, const Json& body) {
     const asio::ip::tcp::endpoint daemon{asio::ip::make_address(service_.listen_address),
                                          service_.listen_port};
-    const auto request = request_of(service_, body);
+    const auto request = request_of(service_, target, body);
     http::response<http::string_body> response;
     beast::flat_buffer buffer;
     run([&](auto done) {
@@ -82,14 +83,20 @@ std::string text_in(const Json& body, const char* key) {
 
 }  // namespace
 
-std::variant<Application::Accepted, CommandRefusal> accept_through_daemon(
-    const ServiceDefinition& service, const Application::AcceptCommand& command) {
-  const Json asked{{"file_name", command.file_name},
-                   {"text", command.text},
-                   {"by", command.by},
-                   {"why", command.why}};
+Application::Entered accept_through_daemon(const ServiceDefinition& service,
+                                           const Application::AcceptCommand& command) {
+  return enter_through_daemon(service, "/api/v1/accept",
+                              {{"file_name", command.file_name},
+                               {"text", command.text},
+                               {"by", command.by},
+                               {"why", command.why}});
+}
+
+Application::Entered enter_through_daemon(const ServiceDefinition& service,
+                                          const std::string& target,
+                                          const std::map<std::string, std::string>& fields) {
   try {
-    const Answered answer = Exchange(service).post(asked);
+    const Answered answer = Exchange(service).post(target, Json(fields));
     const Json body = Json::parse(answer.body, nullptr, false);
     if (answer.status == 200) return Application::Accepted{text_in(body, "accepted")};
     return CommandRefusal{static_cast<int>(answer.status), text_in(body, "code"),

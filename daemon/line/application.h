@@ -12,7 +12,12 @@
 #include <variant>
 #include <vector>
 
+#include "daemon/definitions/upkeep_definition.h"
 #include "daemon/line/line_state.h"
+
+namespace endgate::schema {
+class StoreWriter;
+}
 
 namespace endgate::daemon {
 
@@ -58,6 +63,12 @@ class Application {
   virtual void repair(RepairCommand command,
                       std::function<void(std::variant<Accepted, CommandRefusal>)> done) = 0;
 
+  // A fact that a person enters: `make` runs on the record thread, keeps what it has to keep and
+  // says its name, or why not.  StoreFaults are answered by the service.
+  using Entered = std::variant<Accepted, CommandRefusal>;
+  using MakeFact = std::function<Entered(schema::StoreWriter&)>;
+  virtual void enter(MakeFact make, std::function<void(Entered)> done) = 0;
+
   // Called on any thread whenever a LineState changed; the newest state is what counts.
   using Listener = std::function<void(const LineState&)>;
   virtual std::uint64_t subscribe(Listener listener) = 0;
@@ -66,6 +77,7 @@ class Application {
   // Runs `work` on the pool with a read-only view of the store folder (queries).
   virtual void on_pool(std::function<void()> work) = 0;
   [[nodiscard]] virtual std::string store_folder() const = 0;
+  [[nodiscard]] virtual UpkeepPolicy upkeep() const { return {}; }
 
   struct Health {
     bool live = true, ready = true;

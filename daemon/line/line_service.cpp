@@ -25,6 +25,7 @@ CommandRefusal store_behind() {
 LineService::LineService(const ServiceDefinition& service, std::filesystem::path config_folder)
     : config_folder_(std::move(config_folder)),
       store_folder_(service.data_directory),
+      upkeep_(service.upkeep),
       records_(store_folder_),
       pool_(static_cast<std::size_t>(service.pool_threads)),
       work_(io_.get_executor()) {
@@ -82,14 +83,14 @@ void LineService::make_stations() {
     if (station && !station->outdated(*configuration)) continue;
     if (station && !station->idle()) continue;
     if (station) station->shut_down([old = station] {});
-    station =
-        std::make_shared<Station>(StationTools{io_, pool_, records_, store_folder_,
-                                               [this] {
-                                                 const std::lock_guard lock(mutex_);
-                                                 return configuration_;
-                                               },
-                                               [this](const LineState& state) { changed(state); }},
-                                  bench);
+    station = std::make_shared<Station>(
+        StationTools{io_, pool_, records_, store_folder_,
+                     [this] {
+                       const std::lock_guard lock(mutex_);
+                       return configuration_;
+                     },
+                     [this](const LineState& state) { changed(state); }, upkeep_},
+        bench);
     station->open();
   }
 }
@@ -207,6 +208,17 @@ void LineService::repair(RepairCommand command,
           done(store_refusal(fault));
         }
       });
+  if (!queued) done(store_behind());
+}
+
+void LineService::enter(MakeFact make, std::function<void(Entered)> done) {
+  const bool queued = records_.post([make = std::move(make), done](schema::StoreWriter& writer) {
+    try {
+      done(make(writer));
+    } catch (const schema::StoreFault& fault) {
+      done(store_refusal(fault));
+    }
+  });
   if (!queued) done(store_behind());
 }
 

@@ -47,10 +47,12 @@ class LineService : public Application {
               std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
   void repair(RepairCommand command,
               std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
+  void enter(MakeFact make, std::function<void(Entered)> done) override;
   std::uint64_t subscribe(Listener listener) override;
   void unsubscribe(std::uint64_t id) override;
   void on_pool(std::function<void()> work) override;
   [[nodiscard]] std::string store_folder() const override;
+  [[nodiscard]] UpkeepPolicy upkeep() const override { return upkeep_; }
   [[nodiscard]] Health health() const override;
 
  private:
@@ -67,6 +69,7 @@ class LineService : public Application {
 
   std::filesystem::path config_folder_;
   std::filesystem::path store_folder_;
+  UpkeepPolicy upkeep_;
   RecordThread records_;
   boost::asio::thread_pool pool_;
   boost::asio::io_context io_;

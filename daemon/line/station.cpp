@@ -7,6 +7,7 @@
 #include "daemon/line/identified_unit.h"
 #include "daemon/line/line_parts.h"
 #include "daemon/line/station_unit.h"
+#include "daemon/line/upkeep_facts.h"
 
 namespace endgate::daemon {
 namespace {
@@ -29,6 +30,12 @@ std::pair<int, int> versions_in(const Configuration& configuration, const std::s
   const auto calibration = configuration.calibrations.find(bench);
   return {file == configuration.benches.end() ? 0 : file->second.version,
           calibration == configuration.calibrations.end() ? 0 : calibration->second.version};
+}
+
+bool is_reference_unit(const Configuration& configuration, const std::string& serial) {
+  for (const auto& [id, bench] : configuration.benches)
+    if (reference_unit_of(bench.value, serial) != nullptr) return true;
+  return false;
 }
 
 const std::vector<RetestReason>& reasons_for(const std::string& refusal_code) {
@@ -191,6 +198,7 @@ void Station::identify(const std::string& serial, const std::string& model,
     std::string fault;
     try {
       unit->history = read_history(self->tools_.store_folder, unit->serial);
+      unit->upkeep = self->read_upkeep(*self->tools_.configuration());
     } catch (const schema::StoreFault& caught) {
       fault = caught.what();
     }
@@ -218,8 +226,11 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
   const auto refusal = analysis::retest_refused(unit_->history.tests, "production", "",
                                                 unit_->history.repaired_since);
   unit_->purpose = unit_->history.tests.empty() ? "production" : "retest";
-  state_.phase = refusal ? LinePhase::again : LinePhase::ready;
-  if (refusal) {
+  if (is_reference_unit(*tools_.configuration(), unit_->serial)) unit_->purpose = "reference";
+  const bool again = refusal && judges_units(unit_->purpose);
+  state_.phase = again ? LinePhase::again : LinePhase::ready;
+  if (upkeep_blocks()) return refuse(done, state_.code, state_.message);
+  if (again) {
     state_.code = refusal->code;
     state_.message = refusal->sentence;
     state_.earlier = unit_->history.last_words;
@@ -231,6 +242,7 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
 
 void Station::start(const StartCommand& command, std::function<void(CommandAnswer)> done) {
   if (!idle()) return refuse(done, "U-110", "A test runs on bench " + bench_id_ + ". Wait for it.");
+  if (unit_ && state_.phase == LinePhase::refused) return refuse(done, state_.code, state_.message);
   if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))
     return refuse(done, "U-111", "No unit was scanned. Scan the serial of the unit on the bench.");
   if (state_.phase == LinePhase::again && !take_reason(command.reason))

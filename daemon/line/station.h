@@ -22,11 +22,14 @@
 
 #include "daemon/bench/advice_queue.h"
 #include "daemon/bench/bench.h"
+#include "daemon/definitions/upkeep_definition.h"
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
 #include "daemon/line/record_thread.h"
 
 namespace endgate::daemon {
+
+struct UpkeepNotice;
 
 // What a station works with; all outlive it.
 struct StationTools {
@@ -36,6 +39,7 @@ struct StationTools {
   std::filesystem::path store_folder;
   std::function<std::shared_ptr<const Configuration>()> configuration;  // the newest
   std::function<void(const LineState&)> changed;
+  UpkeepPolicy upkeep{};
 };
 
 class Station : public std::enable_shared_from_this<Station> {
@@ -63,6 +67,11 @@ class Station : public std::enable_shared_from_this<Station> {
   void publish();
   void show_fault(LinePhase phase, const std::string& code, const std::string& message);
   void storage_fault(const std::string& what);
+  // What is due on the bench, as read with the unit's history: warns in `message`, refuses when it
+  // blocks.  True: the unit may not be judged here now.
+  bool upkeep_blocks();
+  [[nodiscard]] std::vector<UpkeepNotice> read_upkeep(const Configuration& configuration) const;
+  void open_alarm_soon(const std::string& code, const std::string& text);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
 
@@ -85,6 +94,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void judge(const FinishedTest& test);
   void keep(const std::shared_ptr<Judged>& judged);
   static void checkpoint_quietly(schema::StoreWriter& store, Station& self);
+  void look_after_bench(schema::StoreWriter& store, schema::Position record);
   void show_verdict(LineResult result);
 
   StationTools tools_;

@@ -8,6 +8,7 @@
 #include "daemon/line/line_parts.h"
 #include "daemon/line/station.h"
 #include "daemon/line/station_unit.h"
+#include "daemon/line/upkeep_policy.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
 #include "daemon/mapping/past_test.h"
@@ -102,6 +103,7 @@ void Station::on_live(const BenchLive& live) {
 // is out of use only until it is.
 void Station::follow_condition(const BenchLive& live) {
   if (live.condition == BenchCondition::motor_unknown) {
+    if (state_.phase != LinePhase::press_stop) open_alarm_soon(kAlarmMotor, live.condition_text);
     state_.phase = LinePhase::press_stop;
     state_.code = live.condition_code;
     state_.message = live.condition_text;
@@ -202,6 +204,7 @@ void Station::keep(const std::shared_ptr<Judged>& judged) {
           result_of(judged->evaluation, judged->standing, position, judged->cycle_s));
     });
     checkpoint_quietly(store, *self);
+    if (fault.empty()) self->look_after_bench(store, position);
   });
   if (!queued)
     boost::asio::post(tools_.io, [self] {

@@ -10,6 +10,7 @@
 #include "daemon/definitions/model_definition.h"
 #include "daemon/line/identified_unit.h"
 #include "daemon/line/station.h"
+#include "daemon/line/upkeep_policy.h"
 #include "schema/facts.h"
 #include "schema/trace.h"
 
@@ -23,6 +24,7 @@ struct Station::Identified {
   std::string batch;
   std::string operator_name;
   std::string purpose;
+  std::vector<UpkeepNotice> upkeep;  // what is due on the bench, read at the scan
   std::string reason;
   schema::TestStart start;
   schema::Position start_position = 0;

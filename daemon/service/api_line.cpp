@@ -1,64 +1,13 @@
 // What the benches do now, and commands to them.
 
+#include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
-#include "daemon/service/json_read.h"
 #include "daemon/service/json_write.h"
 
 namespace endgate::daemon::handle {
 namespace {
 
-Response json(std::string body, int status = 200) {
-  Response response;
-  response.status = status;
-  response.body = std::move(body);
-  return response;
-}
-
-Response no_such_bench() {
-  return refusal(404, "U-201",
-                 "There is no bench of that name here. The list is at /api/v1/benches.");
-}
-
-bool known_bench(Application& application, const std::string& bench) {
-  return application.line(bench).has_value();
-}
-
-std::string get(const Fields& fields, const std::string& key) {
-  const auto found = fields.find(key);
-  return found == fields.end() ? std::string() : found->second;
-}
-
-// A body that is not wanted may be empty.
-std::variant<Fields, BadBody> fields_of(const Request& request, const CommandShape& shape) {
-  if (request.body.empty() && shape.needed.empty()) return Fields{};
-  return read_fields(request.body, shape);
-}
-
-// Reads the body and calls `act`; answers 400 itself.
-template <class Act>
-void with_fields(const Request& request, const Reply& reply, const CommandShape& shape,
-                 const Act& act) {
-  const auto read = fields_of(request, shape);
-  if (const auto* bad = std::get_if<BadBody>(&read))
-    return reply(refusal(400, "U-202", bad->sentence + " Nothing was done."));
-  act(std::get<Fields>(read));
-}
-
-template <class Answer>
-std::function<void(Answer)> answering(const Reply& reply, std::string (*write)(const Answer&)) {
-  return [reply, write](const Answer& answer) {
-    if (const auto* no = std::get_if<CommandRefusal>(&answer))
-      return reply(refusal(no->http_status, no->code, no->sentence));
-    reply(json(write(answer)));
-  };
-}
-
 std::string line_of(const CommandAnswer& answer) { return line_json(std::get<LineState>(answer)); }
-
-using AcceptAnswer = std::variant<Application::Accepted, CommandRefusal>;
-std::string accepted_of(const AcceptAnswer& answer) {
-  return accepted_json(std::get<Application::Accepted>(answer).id);
-}
 
 }  // namespace
 
@@ -122,7 +71,7 @@ void accept(Application& application, const Request& request, const Reply& reply
                         .text = fields.at("text"),
                         .by = fields.at("by"),
                         .why = fields.at("why")},
-                       answering<AcceptAnswer>(reply, accepted_of));
+                       answering<Application::Entered>(reply, accepted_of));
   });
 }
 
@@ -133,7 +82,7 @@ void repair(Application& application, const Request& request, const Reply& reply
                         .finding = fields.at("finding"),
                         .parts = get(fields, "parts"),
                         .by = fields.at("by")},
-                       answering<AcceptAnswer>(reply, accepted_of));
+                       answering<Application::Entered>(reply, accepted_of));
   });
 }
 

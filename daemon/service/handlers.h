@@ -28,6 +28,19 @@ void attempt(Application&, const Request&, const Reply&);
 void trace(Application&, const Request&, const Reply&);
 void trend(Application&, const Request&, const Reply&);
 
+// api_upkeep.cpp: alarms, checks and calibrations
+void alarms(Application&, const Request&, const Reply&);
+void answer_alarm(Application&, const Request&, const Reply&);
+void checks(Application&, const Request&, const Reply&);
+void enter_check(Application&, const Request&, const Reply&);
+void calibrate(Application&, const Request&, const Reply&);
+
+// pages_upkeep.cpp
+void benches_page(Application&, const Request&, const Reply&);
+void bench_page(Application&, const Request&, const Reply&);
+void calibrate_page(Application&, const Request&, const Reply&);
+void alarms_page(Application&, const Request&, const Reply&);
+
 // pages.cpp
 void line_page(Application&, const Request&, const Reply&);
 void units_page(Application&, const Request&, const Reply&);

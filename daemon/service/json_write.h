@@ -40,6 +40,9 @@ class JsonFault : public std::runtime_error {
 // `unit` has a standing.
 [[nodiscard]] std::string standing_json(const UnitHistory& unit);
 
+[[nodiscard]] std::string alarms_json(const std::vector<schema::Kept<schema::Alarm>>& alarms);
+[[nodiscard]] std::string checks_json(const std::vector<schema::Kept<schema::BenchCheck>>& checks);
+
 [[nodiscard]] std::string trend_json(const MetricTrend& trend);
 
 [[nodiscard]] std::string trace_json(const schema::TestStart& start, const TraceShown& trace);

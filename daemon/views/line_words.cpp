@@ -79,7 +79,8 @@ void again_words(LineView& view, const LineState& line) {
 }
 
 void refused_words(LineView& view, const LineState& line) {
-  act(view, "Scan the serial on the rating plate.");
+  const bool bench = line.code.starts_with("B-31");  // the bench, not the scan, is refused
+  act(view, bench ? "Call maintenance." : "Scan the serial on the rating plate.");
   view.sentence = line.message;
   view.note = line.code.empty() ? "" : "Code " + line.code;
 }

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "daemon/line/application.h"
+#include "schema/store.h"
 
 namespace endgate::test {
 
@@ -72,6 +73,11 @@ class FakeApplication : public daemon::Application {
               std::function<void(std::variant<Accepted, daemon::CommandRefusal>)> done) override {
     note("repair " + command.serial + " " + command.finding);
     done(Accepted{"repair"});
+  }
+  void enter(MakeFact make, std::function<void(Entered)> done) override {
+    note("enter");
+    schema::StoreWriter writer(folder_);
+    done(make(writer));
   }
   std::uint64_t subscribe(Listener listener) override {
     const std::lock_guard lock(mutex_);

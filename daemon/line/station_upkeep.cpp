@@ -1,0 +1,67 @@
+// What a station does about its bench's own state; see station.h.
+
+#include <boost/asio/post.hpp>
+#include <utility>
+
+#include "daemon/line/station.h"
+#include "daemon/line/station_unit.h"
+#include "daemon/line/upkeep_facts.h"
+#include "daemon/line/upkeep_policy.h"
+#include "daemon/line/wall_clock.h"
+
+namespace endgate::daemon {
+
+// On the pool, with the history of the unit.  Throws StoreFault.
+std::vector<UpkeepNotice> Station::read_upkeep(const Configuration& configuration) const {
+  const auto bench = configuration.benches.find(bench_id_);
+  if (bench == configuration.benches.end()) return {};
+  const auto calibration = configuration.calibrations.find(bench_id_);
+  const CalibrationFacts* facts =
+      calibration == configuration.calibrations.end() ? nullptr : &calibration->second.value;
+  const BenchDefinition& definition = bench->second.value;
+  const std::int64_t now = wall_clock_now().utc_ms;
+  const BenchKept kept =
+      kept_of_bench(schema::StoreReader(tools_.store_folder), bench_id_, part_ids(definition), now);
+  return upkeep_notices(definition, facts, tools_.upkeep, kept, now);
+}
+
+bool Station::upkeep_blocks() {
+  for (const UpkeepNotice& notice : unit_->upkeep) {
+    state_.message += (state_.message.empty() ? "" : " ") + notice.sentence;
+    if (!notice.alarm.empty()) open_alarm_soon(notice.alarm, notice.sentence);
+  }
+  const UpkeepNotice* refusal = blocking(unit_->upkeep);
+  if (refusal == nullptr || !judges_units(unit_->purpose)) return false;
+  show_fault(LinePhase::refused, refusal->code, refusal->sentence);
+  return true;
+}
+
+// An alarm that cannot be kept must not stop a bench: what it is about is shown on the line anyway.
+void Station::open_alarm_soon(const std::string& code, const std::string& text) {
+  const auto self = shared_from_this();
+  const bool queued = tools_.records.post([self, code, text](schema::StoreWriter& store) {
+    try {
+      open_alarm(store, self->tools_.store_folder, self->bench_id_, code, text);
+    } catch (const schema::StoreFault&) {
+    }
+  });
+  if (!queued) on_alarm("S-121", "The store is behind: an alarm could not be kept. " + text);
+}
+
+// After the answer: what the kept test says about the bench.
+void Station::look_after_bench(schema::StoreWriter& store, schema::Position record) {
+  const auto configuration = tools_.configuration();
+  const auto bench = configuration->benches.find(bench_id_);
+  if (bench == configuration->benches.end()) return;
+  try {
+    keep_upkeep_of(store, tools_.store_folder, record, bench->second.value);
+  } catch (const schema::StoreFault& caught) {
+    const std::string fault = caught.what();
+    boost::asio::post(tools_.io, [self = shared_from_this(), fault] {
+      self->on_alarm("S-123",
+                     "The check of the bench could not be kept: " + fault + " Tell plant IT.");
+    });
+  }
+}
+
+}  // namespace endgate::daemon

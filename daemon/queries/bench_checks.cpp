@@ -1,0 +1,111 @@
+#include "daemon/queries/bench_checks.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
+#include "daemon/mapping/evaluation_parts.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::int64_t kThirtyDaysMs = std::int64_t{30} * 24 * 3600 * 1000;
+constexpr std::string_view kCalibration = "calibration ";
+
+// "calibration north@1/flow" -> "calibration north@1"
+std::string calibration_in(std::span<const analysis::Metric> metrics) {
+  for (const analysis::Metric& metric : metrics)
+    for (const analysis::UncertaintyPart& part : metric.parts)
+      if (part.cause.starts_with(kCalibration)) return part.cause.substr(0, part.cause.find('/'));
+  return {};
+}
+
+analysis::ReferenceTest reference_test(std::span<const schema::MetricValue> stored) {
+  analysis::ReferenceTest test;
+  for (const schema::MetricValue& value : stored) test.metrics.push_back(metric_of(value));
+  test.calibration = calibration_in(test.metrics);
+  return test;
+}
+
+std::string name_of_metric(const std::string& id) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
+  return facts == nullptr ? id : std::string(facts->sentence_name);
+}
+
+std::string per_cent(double share) { return analysis::say_number(std::abs(100 * share), 1) + " %"; }
+
+std::string sentence_of(const analysis::ReferenceCheck& check, const std::string& unit,
+                        const std::string& bench) {
+  if (check.word == analysis::ControlWord::learning)
+    return "Reference unit " + unit + " is being learned on bench " + bench + ".";
+  const auto worst = std::ranges::max_element(
+      check.held, {}, [](const analysis::HeldMetric& held) { return std::abs(held.share()); });
+  const double change = (worst->value - worst->expected) / worst->expected;
+  const double allowed = worst->allowed / worst->expected;
+  return "Reference unit " + unit + " on bench " + bench + ": " + name_of_metric(worst->metric) +
+         " reads " + per_cent(change) + (change < 0 ? " low" : " high") + ", allowed " +
+         per_cent(allowed) + ".";
+}
+
+schema::MetricValue expected_value(const analysis::HeldMetric& held) {
+  schema::MetricValue value;
+  value.id = held.metric;
+  value.value = held.expected;
+  value.u = held.u_difference;
+  value.parts = {{"allowed difference", held.allowed}};
+  return value;
+}
+
+}  // namespace
+
+BenchKept kept_of_bench(const schema::StoreReader& store, const std::string& bench,
+                        std::span<const std::string> parts, std::int64_t now_utc_ms) {
+  BenchKept kept{.alarms = store.open_alarms(), .checks = store.bench_checks(bench)};
+  std::erase_if(kept.alarms, [&](const KeptAlarm& alarm) { return alarm.fact.bench != bench; });
+  for (const std::string& part : parts) {
+    const KeptCheck* replaced = newest_check(kept.checks, kWearPart, part);
+    kept.tests_on_part[part] = store.starts_on(bench, replaced == nullptr ? 0 : replaced->position);
+  }
+  kept.tests_in_30_days = store.starts_on(bench, 0, now_utc_ms - kThirtyDaysMs);
+  return kept;
+}
+
+const KeptCheck* newest_check(std::span<const KeptCheck> checks, const std::string& kind,
+                              const std::string& subject) {
+  for (std::size_t i = checks.size(); i-- > 0;)
+    if (checks[i].fact.kind == kind && (subject.empty() || checks[i].fact.subject == subject))
+      return &checks[i];
+  return nullptr;
+}
+
+std::vector<analysis::ReferenceTest> earlier_reference_tests(std::span<const KeptCheck> checks,
+                                                             const std::string& serial) {
+  std::vector<analysis::ReferenceTest> tests;
+  for (const KeptCheck& check : checks) {
+    if (check.fact.kind != kReferenceUnit || check.fact.subject != serial) continue;
+    if (check.fact.outcome == kLearnAnew)
+      tests.clear();
+    else if (check.fact.outcome != word_of(analysis::ControlWord::out_of_control))
+      tests.push_back(reference_test(check.fact.measured));
+  }
+  return tests;
+}
+
+schema::BenchCheck reference_check_of(const schema::Record& record, const std::string& unit_name,
+                                      std::span<const KeptCheck> checks) {
+  const analysis::ReferenceCheck check = analysis::check_reference(
+      reference_test(record.metrics), earlier_reference_tests(checks, record.start.serial));
+  schema::BenchCheck kept{.bench = record.start.bench,
+                          .kind = kReferenceUnit,
+                          .subject = record.start.serial,
+                          .measured = record.metrics};
+  for (const analysis::HeldMetric& held : check.held) kept.expected.push_back(expected_value(held));
+  kept.outcome = word_of(check.word);
+  kept.text = sentence_of(check, unit_name, record.start.bench);
+  kept.by = record.start.operator_name.empty() ? "endgate" : record.start.operator_name;
+  kept.at = record.finished;
+  return kept;
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,18 @@
+// Which alarms want an answer?
+
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace endgate::reports {
+
+struct AlarmRow {
+  std::string number{}, bench{}, code{}, text{}, since{};
+  std::string owner{};  // empty: nobody has taken it
+};
+
+// `alarms`: unanswered ones first.
+[[nodiscard]] std::string alarms_page(const std::vector<AlarmRow>& alarms);
+
+}  // namespace endgate::reports

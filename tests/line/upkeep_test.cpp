@@ -1,0 +1,240 @@
+// What is due on a bench, what a person enters about it, and a bench out of control end to end.
+
+#include <gmock/gmock.h>
+
+#include <chrono>
+
+#include "daemon/definitions/date.h"
+#include "daemon/definitions/load.h"
+#include "daemon/line/bench_texts.h"
+#include "daemon/line/enter_calibration.h"
+#include "daemon/line/enter_check.h"
+#include "daemon/line/upkeep_facts.h"
+#include "daemon/line/upkeep_policy.h"
+#include "tests/line/line_plant.h"
+
+namespace endgate::test {
+namespace {
+
+using namespace endgate::daemon;
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::IsEmpty;
+
+constexpr std::int64_t kDayMs = 86'400'000;
+const std::string kReferenceSerial = "QH2601-0901-J";  // of bench north in the scenario
+
+std::int64_t utc_ms(const std::string& day) {
+  return std::chrono::milliseconds(date_of(day)->time_since_epoch()).count();
+}
+
+class Due : public testing::Test {
+ protected:
+  Due() {
+    const fs::path scenario = fs::path(ENDGATE_SOURCE_DIR) / "fixtures/scenario";
+    bench_ = std::get<BenchDefinition>(load_bench(text_in(scenario / "benches/north.toml"), "n"));
+    calibration_ = std::get<CalibrationFacts>(
+        load_calibration(text_in(scenario / "calibrations/north.toml"), "n"));
+    policy_.reference_check = UpkeepAnswer::ignore;
+  }
+  std::vector<std::string> codes(const std::string& day) {
+    std::vector<std::string> codes;
+    for (const UpkeepNotice& notice :
+         upkeep_notices(bench_, &calibration_, policy_, kept_, utc_ms(day)))
+      codes.push_back(notice.code + (notice.blocks ? " blocks" : ""));
+    return codes;
+  }
+  void checked(const std::string& kind, const std::string& day) {
+    schema::BenchCheck check{.bench = "north", .kind = kind, .outcome = "in_control"};
+    check.at.utc_ms = utc_ms(day);
+    kept_.checks.push_back({static_cast<schema::Position>(kept_.checks.size() + 1), check});
+  }
+
+  BenchDefinition bench_;
+  CalibrationFacts calibration_;
+  UpkeepPolicy policy_;
+  BenchKept kept_;
+};
+
+TEST_F(Due, ACalibrationIsValidOnItsLastDayAndOverdueOnTheNext) {
+  calibration_.channel_notes[1].due = "2027-02-14";
+  EXPECT_THAT(codes("2027-02-14"), IsEmpty());
+  EXPECT_THAT(codes("2027-02-15"), ElementsAre("B-312"));
+  policy_.overdue_calibration = UpkeepAnswer::block;
+  EXPECT_THAT(codes("2027-02-15"), ElementsAre("B-312 blocks"));
+  policy_.overdue_calibration = UpkeepAnswer::ignore;
+  EXPECT_THAT(codes("2027-02-15"), IsEmpty());
+}
+
+TEST_F(Due, AReferenceCheckCountsForItsHours) {
+  policy_.reference_check = UpkeepAnswer::block;
+  policy_.reference_check_within_h = 24;
+  EXPECT_THAT(codes("2027-01-10"), ElementsAre("B-311 blocks"));
+  checked("reference_unit", "2027-01-09");
+  EXPECT_THAT(codes("2027-01-10"), IsEmpty());
+  EXPECT_THAT(codes("2027-01-11"), ElementsAre("B-311 blocks"));
+  bench_.reference_units.clear();
+  EXPECT_THAT(codes("2027-01-11"), IsEmpty()) << "a bench without reference units asks for none";
+}
+
+TEST_F(Due, AnEnteredCheckIsDueAfterItsDays) {
+  checked("flow_nozzle", "2027-01-01");
+  EXPECT_THAT(codes("2027-01-31"), IsEmpty());
+  EXPECT_THAT(codes("2027-02-01"), ElementsAre("B-313"));
+}
+
+TEST_F(Due, APartIsCountedByTheTestsSinceItWasReplaced) {
+  kept_.tests_on_part = {{"coupling", 19999}};
+  EXPECT_THAT(codes("2027-01-01"), IsEmpty());
+  kept_.tests_on_part = {{"coupling", 20000}};
+  kept_.tests_in_30_days = 3000;
+  EXPECT_THAT(codes("2027-01-01"), ElementsAre("B-314"));
+  EXPECT_NEAR(days_left(bench_.wear_parts[1], kept_).value(), 500000.0 / 400, 1e-9);
+}
+
+TEST_F(Due, AnOpenAlarmOfTheReferenceUnitBlocksWhateverThePolicySays) {
+  schema::Alarm alarm{.bench = "north", .code = kAlarmOutOfControl, .state = "owned"};
+  kept_.alarms.push_back({7, alarm});
+  EXPECT_THAT(codes("2027-01-01"), ElementsAre("B-310 blocks"));
+  EXPECT_TRUE(judges_units("production"));
+  EXPECT_TRUE(judges_units("returned"));
+  EXPECT_FALSE(judges_units("reference"));
+}
+
+// Entered by hand
+
+TEST_F(Due, ACheckIsComputedFromItsReadings) {
+  const CheckEntry entry{.bench = "north",
+                         .kind = "receiver_volume",
+                         .subject = "small",
+                         .by = "Ada",
+                         .readings =
+                             "reference_volume_m3=1e-3 reference_abs_pa=600000 "
+                             "receiver_abs_pa=100000 final_abs_pa=484615.4 "
+                             "u_reference_rel=0.001 u_pressure_pa=50"};
+  const auto check = std::get<schema::BenchCheck>(check_of(entry, bench_, calibration_));
+  EXPECT_NEAR(check.measured.front().value.value(), 0.3e-3, 1e-8);
+  EXPECT_EQ(check.outcome, "in_control");
+  EXPECT_THAT(check.text, HasSubstr("Volume of the receiver of bench north: found 0.300"));
+}
+
+TEST_F(Due, AReadingThatIsMissingOrUnknownIsNamed) {
+  CheckEntry entry{.bench = "north", .kind = "fixture_leak", .subject = "small", .by = "Ada"};
+  const auto sentence = [&] {
+    return std::get<CommandRefusal>(check_of(entry, bench_, calibration_)).sentence;
+  };
+  EXPECT_THAT(sentence(), HasSubstr("The reading start_abs_pa is missing."));
+  entry.readings = "start_abs_pa=7e5 end_abs_pa=6.9e5 start_k=293 end_k=293 seconds=10 volume_l=1";
+  EXPECT_THAT(sentence(), HasSubstr("no reading volume_l"));
+  entry.readings = "start_abs_pa=high";
+  EXPECT_THAT(sentence(), HasSubstr("\"start_abs_pa=high\" is not NAME=NUMBER"));
+  entry.kind = "leak";
+  EXPECT_THAT(sentence(), HasSubstr("There is no check \"leak\""));
+}
+
+TEST(AlarmSteps, AnAlarmIsClosedOnlyWithCauseAndAction) {
+  const schema::Alarm open{.bench = "north", .code = kAlarmSilent, .state = "open", .text = "x"};
+  AlarmStep step{.opened = 5, .state = "closed", .by = "Ada", .cause = "cable"};
+  EXPECT_TRUE(std::holds_alternative<CommandRefusal>(next_of(step, open)));
+  step.action = "replaced";
+  const auto closed = std::get<schema::Alarm>(next_of(step, open));
+  EXPECT_EQ(closed.opened, 5);
+  EXPECT_EQ(closed.text, "x");
+  EXPECT_EQ(closed.cause, "cable");
+  step = {.opened = 5, .state = "owned", .by = "Bea"};
+  EXPECT_EQ(std::get<schema::Alarm>(next_of(step, open)).owner, "Bea");
+}
+
+TEST(AlarmSteps, OneTroubleIsOpenOnce) {
+  const TemporaryFolder folder;
+  schema::StoreWriter writer(folder.path());
+  const auto open = [&](const std::string& code, const std::string& text) {
+    open_alarm(writer, folder.path(), "north", code, text);
+  };
+  open(kAlarmOutOfControl, "1.8 % low");
+  open(kAlarmOutOfControl, "2.1 % low");
+  open(kAlarmCalibration, "flow");
+  open(kAlarmCalibration, "flow");
+  open(kAlarmCalibration, "speed");
+  EXPECT_EQ(schema::StoreReader(folder.path()).open_alarms().size(), 3U);
+}
+
+TEST(CalibrationPoints, AreReadInTheUnitOfThePage) {
+  const auto points = std::get<std::vector<analysis::CalibrationPoint>>(
+      read_points("20; 20.5; 0.1\r\n\n 60,60.2 , 0.1\n", {.factor = 1, .offset = -273.15}));
+  ASSERT_EQ(points.size(), 2U);
+  EXPECT_DOUBLE_EQ(points[0].reference_si, 293.65);
+  EXPECT_DOUBLE_EQ(points[1].u_reference_si, 0.1);
+  EXPECT_THAT(std::get<std::string>(read_points("1 2 3\n1 2\n", {})), HasSubstr("Line 2"));
+  EXPECT_THAT(std::get<std::string>(read_points("1 2 nan\n", {})), HasSubstr("Line 1"));
+}
+
+// End to end
+
+class OutOfControl : public LinePlant {
+ protected:
+  std::vector<KeptCheck> checks() {
+    return schema::StoreReader(data()).bench_checks("north", kReferenceUnit);
+  }
+  Application::Entered enter(Application::MakeFact make) {
+    std::promise<Application::Entered> answer;
+    service_->enter(std::move(make), [&](Application::Entered got) { answer.set_value(got); });
+    return answer.get_future().get();
+  }
+  // Three more tests like the first, of a unit whose numbers were all `factor` times as large.
+  void remember(const schema::BenchCheck& first, double factor) {
+    enter([&](schema::StoreWriter& writer) {
+      for (int i = 0; i < 3; ++i) {
+        schema::BenchCheck earlier = first;
+        for (schema::MetricValue& metric : earlier.measured)
+          if (metric.value) metric.value = factor * *metric.value;
+        writer.append(earlier);
+      }
+      return Application::Accepted{"three"};
+    });
+  }
+  void test_reference_unit() {
+    const std::size_t before = checks().size();
+    begin(kReferenceSerial);
+    wait_for_verdict();
+    for (int i = 0; i < 500 && checks().size() == before; ++i)
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+  }
+};
+
+TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPersonDecides) {
+  test_reference_unit();
+  ASSERT_EQ(checks().size(), 1U);
+  EXPECT_EQ(checks()[0].fact.outcome, "learning");
+  EXPECT_EQ(checks()[0].fact.subject, kReferenceSerial);
+
+  enter([&](schema::StoreWriter& writer) {  // what was learned is forgotten ...
+    return enter_check(
+        writer, data().string(),
+        {.bench = "north", .kind = "learn_anew", .subject = kReferenceSerial, .by = "Ada"});
+  });
+  remember(checks()[0].fact, 1.05);  // ... and three tests that read 5 % more took its place
+  test_reference_unit();
+  ASSERT_EQ(checks().back().fact.outcome, "out_of_control") << checks().back().fact.text;
+
+  const auto refused = scan(serial(117));
+  EXPECT_THAT(say(refused), HasSubstr("B-310"));
+  EXPECT_THAT(say(start()), HasSubstr("B-310"));
+  const auto reference = scan(kReferenceSerial);
+  EXPECT_TRUE(std::holds_alternative<LineState>(reference)) << "a reference unit may be tested";
+
+  const auto open = schema::StoreReader(data()).open_alarms();
+  ASSERT_EQ(open.size(), 1U);
+  enter([&](schema::StoreWriter& writer) {
+    return enter_alarm_step(writer, data().string(),
+                            {.opened = open[0].position,
+                             .state = "closed",
+                             .by = "Ada",
+                             .cause = "meter fouled",
+                             .action = "cleaned"});
+  });
+  EXPECT_TRUE(std::holds_alternative<LineState>(scan(serial(117))));
+}
+
+}  // namespace
+}  // namespace endgate::test
