@@ -113,13 +113,19 @@ Milliseconds trips(int wanted) {
   boost::asio::io_context io;
   ModelDefinition model = made_model();
   model.sequence[0].duration_s = 5;  // the trip comes in the zero step
-  int tests = 0;
+  int otherwise = 0;
   BenchEvents events;
-  events.finished = [&](FinishedTest) { ++tests; };
+  events.finished = [&](const FinishedTest& test) {
+    if (test.trace.trip) return;
+    ++otherwise;  // silence or a late clock came first on a busy machine
+    device.over = false;
+  };
   Bench bench(io, definition_for(device.port()), {}, std::move(events));
   bench.connect();
   while (device.count < wanted) {
     io.run_one_for(5ms);
+    if (bench.live().condition == BenchCondition::motor_unknown)
+      bench.clear_motor_alarm("benchmark");  // off that is read back late latches
     if (bench.live().condition != BenchCondition::ready || device.over ||
         bench.start_refused(model))
       continue;
@@ -127,6 +133,7 @@ Milliseconds trips(int wanted) {
     device.over = true;
   }
   device.stop();
+  std::printf("tests that ended otherwise: %d\n", otherwise);
   return device.taken();
 }
 
