@@ -131,7 +131,7 @@ class Look {
     GasSettings settings;
     settings.receivers = context_.bench.receivers;
     settings.inlet_pressure_abs_pa = inlet_.pressure_abs_pa;
-    settings.gas_constant = mixture_gas_constant(humidity_ratio(inlet_));
+    settings.inlet_humidity_ratio = humidity_ratio(inlet_);
     settings.inlet_head_share = context_.model.thermal.inlet_gas_head_share;
     settings.meter_lag_s = facts(Role::flow).lag_s;
     return settings;
@@ -144,9 +144,7 @@ class Look {
     GasHistory history;
     follow_gas(readings, settings, history);
     const auto z = moments_in({readings.time_s, history.inflow_kg_s}, window_, {}, 0);
-    const auto gas = moments_in({readings.time_s, history.temperature_k}, window_, {}, 0);
-    if (!z || !gas || z->count < 3) return false;
-    gas_k_ = gas->mean;
+    if (!z || z->count < 3) return false;
     const double density = density_kg_m3(context_.bench);
     inflow_ = *z;
     inflow_.u_slope_s = density * of(Role::flow).u_slope_s;
@@ -161,7 +159,8 @@ class Look {
     if (receiver == kNoReceiver) return;
     const double room = state_.inlet_temperature_k;
     const double inlet = room + settings.inlet_head_share * (state_.head_temperature_k - room);
-    const double per_pa = storage_kg_pa(settings.receivers[receiver], settings.gas_constant, inlet);
+    const double per_pa = storage_kg_pa(settings.receivers[receiver],
+                                        mixture_gas_constant(settings.inlet_humidity_ratio), inlet);
     in_kg_s_ += per_pa * of(Role::discharge_pressure).slope_s;
     u_in_kg_s_ = std::hypot(u_in_kg_s_, per_pa * of(Role::discharge_pressure).u_slope_s);
   }
@@ -203,13 +202,11 @@ class Look {
   Moments inflow_;
   double in_kg_s_ = 0;
   double u_in_kg_s_ = 0;
-  double gas_k_ = 0;
 };
 
 Standpoint Look::flow() const {
-  const double top = state_.inlet_pressure_abs_pa + state_.discharge_gauge_pa;
-  const double carried = std::min(humidity_ratio(inlet_), saturated_humidity_ratio(top, gas_k_));
-  const double value = carry_.flow * free_air_m3_s(in_kg_s_ / (1 + carried), inlet_);
+  const double dry_kg_s = in_kg_s_ / (1 + humidity_ratio(inlet_));
+  const double value = carry_.flow * free_air_m3_s(dry_kg_s, inlet_);
   const ThermalCorrection& thermal = context_.model.thermal;
   const ReferenceConditions& reference = context_.model.reference;
   const double warm = std::hypot(

@@ -54,6 +54,10 @@ struct Receiver {
   // Warming of the wall; a heat capacity of 0 means that it stays at room temperature.
   double wall_j_k = 0;
   double wall_to_room_w_k = 0;
+  double u_wall_rel = 0.2;  // of the heat capacity
+  // Water left in it evaporates in this time once the air above is dry; 0: none ever does.
+  double evaporation_s = 0;
+  double u_evaporation_rel = 0.5;
 };
 
 struct BenchFacts {
@@ -108,6 +112,13 @@ struct ThermalCorrection {
   // Gas enters the receiver at ambient + this share of (head - ambient).
   double inlet_gas_head_share = 0.3;
   double u_inlet_gas_head_share = 0.1;
+  // By how much the gas is warmer than the balance says when the back-leak dwell begins: run-down
+  // and valve are modelled by nobody, but repeat per model.
+  double leak_start_k = 0;
+  double u_leak_start_k = 2;
+  // Share of the drift of the case that the gas in the housing follows in the seal-leak dwell.
+  double seal_case_share = 1;
+  double u_seal_case_share = 0.3;
 };
 
 // When is a hold steady, and how much of it is used?

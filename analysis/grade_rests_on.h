@@ -25,11 +25,12 @@ constexpr bool contains(RoleSet set, Role role) {
 // The state of the gas at the inlet, and the corrections to reference conditions.
 inline constexpr RoleSet kReferenceRoles =
     roles({Role::discharge_pressure, Role::barometric_pressure, Role::supply_voltage,
-           Role::case_temperature});
-// The thermal meter's litre needs humidity and inlet temperature; the receiver the head's.
+           Role::case_temperature, Role::ambient_temperature});
+// The thermal meter's litre needs humidity and inlet temperature; the receiver the head's.  The
+// balance of its gas decides how warm it is when the back leak begins.
 inline constexpr RoleSet kFlowRoles =
-    kReferenceRoles | roles({Role::flow, Role::speed, Role::head_temperature,
-                             Role::ambient_temperature, Role::relative_humidity});
+    kReferenceRoles |
+    roles({Role::flow, Role::speed, Role::head_temperature, Role::relative_humidity});
 inline constexpr RoleSet kCurrentRoles = kReferenceRoles | roles({Role::supply_current});
 inline constexpr RoleSet kAllRoles = (1U << kRoleCount) - 1;
 
@@ -52,10 +53,12 @@ inline constexpr std::array<RestsOn, 12> kRestsOn{{
     {"dead_head", kFlowRoles, true},
     {"back_leak",
      roles({Role::discharge_pressure, Role::barometric_pressure, Role::ambient_temperature,
-            Role::head_temperature}),
+            Role::head_temperature, Role::flow, Role::relative_humidity}),
      false},
     {"seal_leak",
-     roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature}), false},
+     roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature,
+            Role::case_temperature}),
+     false},
 }};
 
 // A metric that is not in the table rests on everything: void rather than a guess.

@@ -14,7 +14,8 @@
 namespace endgate::analysis {
 
 struct Knobs {
-  explicit Knobs(std::size_t receivers) : volume(receivers, 1.0), conductance(receivers, 1.0) {
+  explicit Knobs(std::size_t receivers)
+      : volume(receivers, 1.0), conductance(receivers, 1.0), wall(receivers, 1.0) {
     gain.fill(1);
   }
 
@@ -22,17 +23,16 @@ struct Knobs {
   std::array<double, kRoleCount> offset_si{};  // unit of the role
   std::vector<double> volume;                  // factors on the receiver's constants
   std::vector<double> conductance;
+  std::vector<double> wall;
   double seal_volume = 1;
   double fixture_back_leak_m3_s = 0;  // added to the stated leak of the fixture
   double fixture_seal_leak_m3_s = 0;
-  double inlet_head_share = 0;   // added
-  double leak_start = 0;         // in units of the u of the gas temperature at the start of a leak
-  double back_leak_cooling = 0;  // in units of the u of the cooling time of the dwell
+  double inlet_head_share = 0;  // added
+  double leak_start_k = 0;      // added to the temperature of the gas at the start of a back leak
   double seal_leak_cooling = 0;
-  double wall_drift_k_s = 0;  // added to the drift of the receiver's wall during the back leak
-  double evaporation = 0;     // in units of the u of what evaporating water adds
-  double case_share = 0;      // added to the share of the case in the housing's gas temperature
-  double flow_per_head = 1;   // factors on the corrections applied
+  double evaporation = 1;    // factor on the evaporation time
+  double case_share = 0;     // added to the share of the case in the housing's gas temperature
+  double flow_per_head = 1;  // factors on the corrections applied
   double flow_per_case = 1;
   double speed_per_case = 1;
   double current_per_case = 1;

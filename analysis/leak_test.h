@@ -1,26 +1,25 @@
 // How much does the unit leak backwards, and how much does its housing leak?
 //
-//   q = V (C + p/T dT_w/dt) / p_ref  T_ref/T  D(target, p_ref)/D(mean, p_a)  -  fixture       (1)
+//   q = V C / p_ref  T_ref/T  D(target, p_ref)/D(mean, p_a)  -  fixture                      (1)
 //
-//     C     loss of pressure, analysis/pressure_decay.h
-//     T_w   temperature of what the gas lies against; its drift looks like a leak
+//     C     loss of pressure, analysis/pressure_decay.h, after what a tight volume would have done
+//           in the same seconds is taken off the pressure
 //     D     driving difference p^2 - p_a^2 of the laminar law: carries the leak from the mean
 //           pressure of the dwell to the target of the step, and to the reference barometer
 //
 // Volume flow at the reference inlet state, at the step's target pressure.
 //
 // Back leak: receiver shut on both sides, motor off, gas flows back through valve, reeds and rings.
-//   tau starts from volume and conductance of the receiver; the temperature of the gas at the start
-//   comes from the gas balance of the whole test (analysis/receiver_gas.h), as a prior with u =
-//   kStart_u_k + kStart_u_rel (T - T_w).  T_w is the receiver's wall: its drift is modelled when
-//   the bench states the wall, else u allows kWallDrift_u_k_s.
-//   Humid air leaves water in the receiver, the let-down thins the vapour above it, and what is
-//   lacking returns within kEvaporation_s: that hides a leak and is taken off the pressure first,
-//   with kEvaporation_u_rel of it as u.
-// Seal leak: housing filled, then shut.  The gas follows the case by kCaseShare of its drift, after
-//   a cooling time that starts from kHousingCooling_s.
+//   In a dwell of seconds the gas takes the temperature of a wall that is not constant, and water
+//   that the humid air left evaporates, cools the gas and adds its vapour.  All that is carried on
+//   from the gas balance of the whole test (analysis/receiver_gas.h).  Where run-down and valve
+//   made the gas warmer than the balance says, the model's learned excess is added, and the rest is
+//   fitted under its u.
+// Seal leak: housing filled, then shut.  The gas follows the case by the model's learned share of
+//   its drift, after a cooling time that is found in the dwell, starting from kHousingCooling_s.
 //
-// Not in it: leaks that choke (the law is laminar).
+// Not in it: leaks that choke (the law is laminar); a receiver whose wall is still warm from the
+// test before (it starts at room temperature).
 
 #pragma once
 
@@ -31,17 +30,7 @@
 
 namespace endgate::analysis {
 
-inline constexpr double kStart_u_k = 1.5;
-inline constexpr double kStart_u_rel = 0.3;
-inline constexpr double kWallDrift_u_k_s = 0.004;
-inline constexpr double kWallDrift_u_rel = 0.5;
-// Not independent knowledge: the evaporation time is the simulated bench's own, the share of the
-// case was chosen so that seal_leak had no bias on 80 of its units.  A real bench must learn both.
-inline constexpr double kEvaporation_s = 20;
-inline constexpr double kEvaporation_u_rel = 0.5;
-inline constexpr double kCaseShare = 0.85;
-inline constexpr double kCaseShare_u = 0.15;
-inline constexpr double kHousingCooling_s = 2.5;  // half a litre of air
+inline constexpr double kHousingCooling_s = 2.5;  // half a litre of air; a wide prior
 inline constexpr double kHousingCooling_u_ln = 0.7;
 inline constexpr double kHousingStart_u_k = 10;
 
@@ -49,7 +38,15 @@ inline constexpr double kHousingStart_u_k = 10;
                                                      const GasHistory& history, const Knobs& knobs);
 [[nodiscard]] Outcome<LeakReading> measure_seal_leak(const Survey& survey, const Knobs& knobs);
 
-// The cooling times that the dwells themselves show; kept in the survey's leak windows.
-void find_cooling_times(Survey& survey);
+// The receiver of the back leak as it was when the dwell began.
+struct DwellStart {
+  const LeakWindow& leak;
+  double warmer_k = 0;  // than the balance says
+};
+[[nodiscard]] ShutReceiver shut_receiver(const Survey& survey, const GasSettings& settings,
+                                         const GasHistory& history, const DwellStart& dwell);
+
+// The cooling time that the housing's dwell itself shows; kept in the survey's leak window.
+void find_seal_cooling_time(Survey& survey);
 
 }  // namespace endgate::analysis

@@ -40,40 +40,33 @@ double inlet_gas_k(const PointState& state, const GasSettings& settings) {
          settings.inlet_head_share * (state.head_temperature_k - state.inlet_temperature_k);
 }
 
-struct MassFlow {
-  double in_kg_s = 0;
-  double metered_kg_s = 0;
-  double gas_k = 0;  // in the receiver
-};
-
-MassFlow mass_flow(const Survey& survey, const HoldWindow& hold, const HoldReading& reading,
+// Moist mass that the unit delivers, with the vapour that condenses in the receiver.
+double inflow_kg_s(const Survey& survey, const HoldWindow& hold, const PointState& state,
                    const GasHistory& history, const Knobs& knobs) {
   const GasSettings settings = gas_settings(survey, knobs);
-  const double density = meter_density_kg_m3(survey.context->bench);
-  MassFlow mass;
-  mass.gas_k = over_grid(hold, history.temperature_k);
-  mass.metered_kg_s = density * level(hold, knobs, Role::flow);
-  mass.in_kg_s = over_grid(hold, history.inflow_kg_s) +
-                 settings.meter_lag_s * density * slope(hold, knobs, Role::flow);
+  double inflow = over_grid(hold, history.inflow_kg_s) +
+                  settings.meter_lag_s * meter_density_kg_m3(survey.context->bench) *
+                      slope(hold, knobs, Role::flow);
   const bool has_receiver = hold.receiver < settings.receivers.size();
-  const double inlet = inlet_gas_k(reading.state, settings);
+  const double inlet = inlet_gas_k(state, settings);
   if (has_receiver && inlet > 0)
-    mass.in_kg_s += storage_kg_pa(settings.receivers[hold.receiver], settings.gas_constant, inlet) *
-                    slope(hold, knobs, Role::discharge_pressure);
-  return mass;
+    inflow += storage_kg_pa(settings.receivers[hold.receiver],
+                            mixture_gas_constant(settings.inlet_humidity_ratio), inlet) *
+              slope(hold, knobs, Role::discharge_pressure);
+  return inflow;
 }
 
 void add_flow(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
               const Knobs& knobs, HoldReading& reading) {
-  const MassFlow mass = mass_flow(survey, hold, reading, history, knobs);
   const PointState& state = reading.state;
+  const double inflow = inflow_kg_s(survey, hold, state, history, knobs);
+  const double metered =
+      meter_density_kg_m3(survey.context->bench) * level(hold, knobs, Role::flow);
   const AirState inlet{state.inlet_pressure_abs_pa, state.inlet_temperature_k,
                        reading.relative_humidity};
-  const double carried = std::min(
-      humidity_ratio(inlet),
-      saturated_humidity_ratio(state.inlet_pressure_abs_pa + state.discharge_gauge_pa, mass.gas_k));
-  reading.flow_inlet_m3_s = free_air_m3_s(mass.in_kg_s / (1 + carried), inlet);
-  reading.storage_m3_s = free_air_m3_s((mass.in_kg_s - mass.metered_kg_s) / (1 + carried), inlet);
+  const double moist = 1 + humidity_ratio(inlet);
+  reading.flow_inlet_m3_s = free_air_m3_s(inflow / moist, inlet);
+  reading.storage_m3_s = free_air_m3_s((inflow - metered) / moist, inlet);
 }
 
 HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
@@ -109,9 +102,10 @@ HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReadi
   const GasSettings settings = gas_settings(survey, at_rest);
   const double inlet = inlet_gas_k(reading.state, settings);
   if (hold.receiver < settings.receivers.size() && inlet > 0)
-    mass = std::hypot(
-        mass, storage_kg_pa(settings.receivers[hold.receiver], settings.gas_constant, inlet) *
-                  hold.moments[index_of(Role::discharge_pressure)].u_slope_s);
+    mass =
+        std::hypot(mass, storage_kg_pa(settings.receivers[hold.receiver],
+                                       mixture_gas_constant(settings.inlet_humidity_ratio), inlet) *
+                             hold.moments[index_of(Role::discharge_pressure)].u_slope_s);
   const PointState& state = reading.state;
   noise.flow_m3_s = free_air_m3_s(
       mass, {state.inlet_pressure_abs_pa, state.inlet_temperature_k, reading.relative_humidity});

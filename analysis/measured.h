@@ -1,8 +1,10 @@
 // What did the unit do at each hold and in each leak test, as it stood on the bench that day?
 //
 //   m_in  = z + lag slope(metered) + V/(k R T_in) slope(p)      analysis/receiver_gas.h, (1)
-//   w_out = min(w_inlet, w_s(p, T_gas))                         what did not condense on the way
-//   q     = m_in/(1 + w_out) (R_d + w_inlet R_v) T_1/p_1        free-air delivery, inlet state
+//   q     = m_in/(1 + w) (R_d + w R_v) T_1/p_1                  free-air delivery, inlet state
+//
+// m_in is what enters the receiver, vapour that condenses there and never reaches the meter
+// included; w is the humidity ratio of the inlet.
 //
 // At the actual inlet, voltage and temperature: nothing is carried to reference here.
 // All numbers follow the knobs; decisions come from the survey.
@@ -33,7 +35,6 @@ struct LeakReading {
   double u_random_m3_s = 0;
   double mean_abs_pa = 0;
   double outside_abs_pa = 0;
-  double u_wall_drift_k_s = 0;
 };
 
 // Random parts of u of one hold; the knobs do not move them.

@@ -24,6 +24,7 @@ namespace endgate::analysis {
 inline constexpr double kGasConstantDryAir = 287.04781;  // J/(kg K)
 inline constexpr double kGasConstantVapour = 461.52333;  // J/(kg K)
 inline constexpr double kHeatRatio = 1.4;                // of air
+inline constexpr double kLatentHeat_j_kg = 2.454e6;      // of water at 20 degC; from memory
 
 struct AirState {
   double pressure_abs_pa = 0;

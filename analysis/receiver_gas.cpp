@@ -14,6 +14,52 @@ constexpr double kColdest_k = 180;
 constexpr double kHottest_k = 700;
 constexpr double kHeatCapacityOverR = kHeatRatio / (kHeatRatio - 1);  // cp / R
 
+double bounded_k(double temperature_k) { return std::clamp(temperature_k, kColdest_k, kHottest_k); }
+
+double parts_of(double length_s) {
+  return std::max(1.0, std::min<double>(kMostSteps, std::ceil(length_s / kLongestStep_s)));
+}
+
+// d R_d + v R_v: pressure times volume per kelvin.
+double elasticity_j_k(const GasContent& content) {
+  return content.dry_kg * kGasConstantDryAir + content.vapour_kg * kGasConstantVapour;
+}
+
+// c of the model; negative while water evaporates.
+double condensing_kg_s(const GasContent& content, const Receiver& receiver, double gas_k) {
+  const double saturated =
+      saturation_pressure_pa(gas_k) * receiver.volume_m3 / (kGasConstantVapour * gas_k);
+  const double excess = content.vapour_kg - saturated;
+  if (excess > 0) return excess / kFog_s;
+  return receiver.evaporation_s > 0 && content.water_kg > 0 ? excess / receiver.evaporation_s : 0;
+}
+
+// Mass that condenses in a short time: no more than there is.
+double condensed_kg(const GasContent& content, const Receiver& receiver, double gas_k,
+                    double length_s) {
+  return std::clamp(condensing_kg_s(content, receiver, gas_k) * length_s, -content.water_kg,
+                    0.5 * content.vapour_kg);
+}
+
+double heat_of_condensing_j_kg(double gas_k) {
+  return kLatentHeat_j_kg - kHeatCapacityOverR * kGasConstantVapour * gas_k;
+}
+
+void condense(GasContent& content, double amount_kg) {
+  content.vapour_kg -= amount_kg;
+  content.water_kg += amount_kg;
+}
+
+void warm_wall(GasContent& content, const Receiver& receiver, double heat_j, double room_k,
+               double length_s) {
+  if (!(receiver.wall_j_k > 0)) {
+    content.wall_k = room_k;
+    return;
+  }
+  const double to_room_j = receiver.wall_to_room_w_k * (content.wall_k - room_k) * length_s;
+  content.wall_k = bounded_k(content.wall_k + (heat_j - to_room_j) / receiver.wall_j_k);
+}
+
 // One moment of the readings, in absolute terms.
 struct Moment {
   double pressure_abs_pa = 0;
@@ -28,13 +74,14 @@ class Follower {
       : readings_(readings),
         settings_(settings),
         history_(history),
-        cp_(kHeatCapacityOverR * settings.gas_constant) {}
+        inlet_vapour_(settings.inlet_humidity_ratio / (1 + settings.inlet_humidity_ratio)),
+        inlet_cp_(kHeatCapacityOverR * mixture_gas_constant(settings.inlet_humidity_ratio)) {}
 
   void run() {
     const std::size_t count = readings_.time_s.size();
     history_.inflow_kg_s.assign(count, 0);
     history_.temperature_k.assign(count, 0);
-    history_.wall_k.assign(count, 0);
+    history_.content.assign(count, {});
     for (std::size_t i = 0; i < count; ++i) {
       choose_receiver(i);
       note(i);
@@ -48,10 +95,10 @@ class Follower {
     now.pressure_abs_pa =
         std::max(1000.0, settings_.inlet_pressure_abs_pa + settings_.gauge(readings_.gauge_pa[i]));
     now.metered_kg_s = settings_.metered(readings_.metered_kg_s[i]);
-    now.room_k = std::clamp(settings_.ambient(readings_.ambient_k[i]), kColdest_k, kHottest_k);
-    const double inlet = now.room_k + settings_.inlet_head_share *
-                                          (settings_.head(readings_.head_k[i]) - now.room_k);
-    now.inlet_gas_k = std::clamp(inlet, kColdest_k, kHottest_k);
+    now.room_k = bounded_k(settings_.ambient(readings_.ambient_k[i]));
+    now.inlet_gas_k =
+        bounded_k(now.room_k +
+                  settings_.inlet_head_share * (settings_.head(readings_.head_k[i]) - now.room_k));
     return now;
   }
 
@@ -63,21 +110,27 @@ class Follower {
     if (chosen == receiver_) return;
     receiver_ = chosen;
     const Moment now = moment(i);
-    wall_k_ = now.room_k;
-    if (receiver_ != nullptr) mass_kg_ = mass_at(now.pressure_abs_pa, now.room_k);
-  }
-
-  [[nodiscard]] double mass_at(double pressure_abs_pa, double temperature_k) const {
-    return pressure_abs_pa * receiver_->volume_m3 / (settings_.gas_constant * temperature_k);
+    content_ = {};
+    content_.wall_k = now.room_k;
+    if (receiver_ == nullptr) return;
+    const double mass = now.pressure_abs_pa * receiver_->volume_m3 /
+                        (mixture_gas_constant(settings_.inlet_humidity_ratio) * now.room_k);
+    content_.dry_kg = (1 - inlet_vapour_) * mass;
+    content_.vapour_kg = inlet_vapour_ * mass;
   }
 
   [[nodiscard]] double temperature(double pressure_abs_pa) const {
-    return pressure_abs_pa * receiver_->volume_m3 / (settings_.gas_constant * mass_kg_);
+    return bounded_k(pressure_abs_pa * receiver_->volume_m3 / elasticity_j_k(content_));
+  }
+
+  // cp of what leaves.
+  [[nodiscard]] double cp() const {
+    return kHeatCapacityOverR * elasticity_j_k(content_) / (content_.dry_kg + content_.vapour_kg);
   }
 
   void note(std::size_t i) {
     const Moment now = moment(i);
-    history_.wall_k[i] = has_wall() ? wall_k_ : now.room_k;
+    history_.content[i] = content_;
     if (receiver_ == nullptr) {
       history_.temperature_k[i] = now.room_k;
       history_.inflow_kg_s[i] = readings_.motor_on[i] != 0 ? now.metered_kg_s : 0;
@@ -87,16 +140,17 @@ class Follower {
     history_.temperature_k[i] = gas_k;
     if (readings_.motor_on[i] == 0) return;
     const double heat =
-        conductance_w_k(*receiver_, now.pressure_abs_pa) * (gas_k - history_.wall_k[i]);
-    history_.inflow_kg_s[i] = (now.metered_kg_s * cp_ * gas_k + heat) / (cp_ * now.inlet_gas_k);
+        conductance_w_k(*receiver_, now.pressure_abs_pa) * (gas_k - content_.wall_k) -
+        condensing_kg_s(content_, *receiver_, gas_k) * heat_of_condensing_j_kg(gas_k);
+    history_.inflow_kg_s[i] =
+        (now.metered_kg_s * cp() * gas_k + heat) / (inlet_cp_ * now.inlet_gas_k);
   }
 
   // From sample i to i + 1, in equal steps along the straight line between the two.
   void advance(std::size_t i) {
     const double length = readings_.time_s[i + 1] - readings_.time_s[i];
     if (!(length > 0)) return;
-    const double wanted = std::min<double>(kMostSteps, std::ceil(length / kLongestStep_s));
-    const int steps = std::max(1, static_cast<int>(wanted));
+    const auto steps = static_cast<int>(parts_of(length));
     const Moment from = moment(i);
     const Moment to = moment(i + 1);
     const bool motor_on = readings_.motor_on[i] != 0;
@@ -113,39 +167,73 @@ class Follower {
     const auto between = [at](double left, double right) { return left + at * (right - left); };
     const double pressure = between(from.pressure_abs_pa, to.pressure_abs_pa);
     const double room = between(from.room_k, to.room_k);
-    const double wall = has_wall() ? wall_k_ : room;
-    const double inlet = between(from.inlet_gas_k, to.inlet_gas_k);
     const double gas = temperature(pressure);
     const double rise = stride.share * (to.pressure_abs_pa - from.pressure_abs_pa);
-    const double heat_j = conductance_w_k(*receiver_, pressure) * (gas - wall) * stride.length_s;
-    const double stored_j = receiver_->volume_m3 / (kHeatRatio - 1) * rise + heat_j;
+    const double heat_j =
+        conductance_w_k(*receiver_, pressure) * (gas - content_.wall_k) * stride.length_s;
+    const double amount = condensed_kg(content_, *receiver_, gas, stride.length_s);
+    const double needed_j = receiver_->volume_m3 / (kHeatRatio - 1) * rise + heat_j -
+                            amount * heat_of_condensing_j_kg(gas);
     if (motor_on) {
       const double out_kg =
           between(from.metered_kg_s, to.metered_kg_s) * stride.length_s +
           settings_.meter_lag_s * stride.share * (to.metered_kg_s - from.metered_kg_s);
-      mass_kg_ += (stored_j + cp_ * gas * out_kg) / (cp_ * inlet) - out_kg;
+      let_in((needed_j + cp() * gas * out_kg) /
+             (inlet_cp_ * between(from.inlet_gas_k, to.inlet_gas_k)));
+      let_out(out_kg);
     } else {
-      mass_kg_ += stored_j / (cp_ * gas);
+      let_out(-needed_j / (cp() * gas));
     }
-    warm_wall(heat_j - receiver_->wall_to_room_w_k * (wall - room) * stride.length_s);
-    mass_kg_ = std::clamp(mass_kg_, mass_at(pressure, kHottest_k), mass_at(pressure, kColdest_k));
+    condense(content_, amount);
+    warm_wall(content_, *receiver_, heat_j, room, stride.length_s);
+    keep_possible(pressure);
   }
 
-  [[nodiscard]] bool has_wall() const { return receiver_ != nullptr && receiver_->wall_j_k > 0; }
+  void let_in(double mass_kg) {
+    content_.dry_kg += (1 - inlet_vapour_) * mass_kg;
+    content_.vapour_kg += inlet_vapour_ * mass_kg;
+  }
 
-  void warm_wall(double heat_j) {
-    if (has_wall())
-      wall_k_ = std::clamp(wall_k_ + heat_j / receiver_->wall_j_k, kColdest_k, kHottest_k);
+  void let_out(double mass_kg) {
+    const double left = 1 - mass_kg / (content_.dry_kg + content_.vapour_kg);
+    content_.dry_kg *= left;
+    content_.vapour_kg *= left;
+  }
+
+  // Readings that make no sense must not make numbers that are not finite.
+  void keep_possible(double pressure_abs_pa) {
+    const double whole = pressure_abs_pa * receiver_->volume_m3;
+    const double now = elasticity_j_k(content_);
+    const double kept = std::clamp(now, whole / kHottest_k, whole / kColdest_k);
+    if (kept == now && content_.vapour_kg >= 0 && content_.dry_kg > 0) return;
+    const double vapour_share = std::clamp(content_.vapour_kg * kGasConstantVapour / now, 0.0, 0.5);
+    const double sure = std::isfinite(vapour_share) ? vapour_share : 0;
+    content_.vapour_kg = sure * kept / kGasConstantVapour;
+    content_.dry_kg = (1 - sure) * kept / kGasConstantDryAir;
   }
 
   const GasReadings& readings_;
   const GasSettings& settings_;
   GasHistory& history_;
-  const double cp_;
+  const double inlet_vapour_;  // kg per kg of what enters
+  const double inlet_cp_;
   const Receiver* receiver_ = nullptr;
-  double mass_kg_ = 0;
-  double wall_k_ = 0;
+  GasContent content_;
 };
+
+// Energy of the gas as its temperature; one step of a shut receiver.
+void step_shut(ShutReceiver& now, double& gas_k, double length_s) {
+  const Receiver& receiver = now.receiver;
+  const double pressure = elasticity_j_k(now.content) * gas_k / receiver.volume_m3;
+  const double heat_j =
+      conductance_w_k(receiver, pressure) * (gas_k - now.content.wall_k) * length_s;
+  const double amount = condensed_kg(now.content, receiver, gas_k, length_s);
+  const double energy_j = elasticity_j_k(now.content) * gas_k / (kHeatRatio - 1) - heat_j +
+                          amount * heat_of_condensing_j_kg(gas_k);
+  condense(now.content, amount);
+  gas_k = bounded_k(energy_j * (kHeatRatio - 1) / elasticity_j_k(now.content));
+  warm_wall(now.content, receiver, heat_j, now.room_k, length_s);
+}
 
 }  // namespace
 
@@ -169,6 +257,24 @@ double storage_kg_pa(const Receiver& receiver, double gas_constant, double inlet
 
 void follow_gas(const GasReadings& readings, const GasSettings& settings, GasHistory& history) {
   Follower(readings, settings, history).run();
+}
+
+std::vector<double> shut_pressure_abs_pa(const ShutReceiver& start,
+                                         const std::vector<double>& time_s) {
+  ShutReceiver now = start;
+  double gas_k =
+      bounded_k(start.pressure_abs_pa * start.receiver.volume_m3 / elasticity_j_k(start.content));
+  std::vector<double> pressure_abs_pa;
+  pressure_abs_pa.reserve(time_s.size());
+  double at_s = 0;
+  for (const double time : time_s) {
+    const double length = std::max(0.0, time - at_s);
+    const double parts = parts_of(length);
+    for (int k = 0; k < static_cast<int>(parts); ++k) step_shut(now, gas_k, length / parts);
+    at_s = std::max(at_s, time);
+    pressure_abs_pa.push_back(elasticity_j_k(now.content) * gas_k / now.receiver.volume_m3);
+  }
+  return pressure_abs_pa;
 }
 
 }  // namespace endgate::analysis

@@ -104,8 +104,9 @@ Carry carry_of(const ModelFacts& model, const Sensitivities& sensitivities, cons
   const auto per_case = [&](double per_k, double factor) {
     return thermal(per_k, factor, state.case_temperature_k, reference.warm_case_temperature_k);
   };
-  const double flow = thermal(t.flow_per_head_k, knobs.flow_per_head, state.head_temperature_k,
-                              reference.warm_head_temperature_k) +
+  const double flow = thermal(t.flow_per_head_k, knobs.flow_per_head,
+                              state.head_temperature_k - state.inlet_temperature_k,
+                              reference.warm_head_temperature_k - reference.inlet_temperature_k) +
                       per_case(t.flow_per_case_k, knobs.flow_per_case);
   const auto whole = [&](const Sensitivity& sensitivity, double warm) {
     return stepped(sensitivity, log_voltage, log_barometer) / (1 + warm);

@@ -7,7 +7,9 @@
 //            difference, half way between actual and reference state.  Speed moves 1.2 % per
 //            percent of voltage, flow less: a correction in proportion would be wrong.
 //   k        learned per model and kelvin above the warm state; that of flow includes what the
-//            speed contributes, since it is learned at constant voltage
+//            speed contributes, since it is learned at constant voltage.  The head heats the gas on
+//            its way in by its warmth over the inlet, so T_head counts from the inlet temperature;
+//            magnets and winding feel the temperature of the case itself
 //
 //   Free-air delivery at fixed ratio and speed does not depend on inlet temperature to first order;
 //   humidity is exact on dry mass.  Neither is corrected here.

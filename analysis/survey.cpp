@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "analysis/leak_test.h"
-#include "analysis/moist_air.h"
 #include "analysis/steady_window.h"
 #include "analysis/sum.h"
 
@@ -93,7 +92,7 @@ class Surveyor {
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
-    find_cooling_times(survey_);
+    find_seal_cooling_time(survey_);
     return std::move(survey_);
   }
 
@@ -129,9 +128,8 @@ class Surveyor {
     gas.ambient_k = on_times(usable_column(Role::ambient_temperature), gas.time_s, room);
     gas.head_k = on_times(usable_column(Role::head_temperature), gas.time_s, room);
     mark_steps();
-    survey_.barometer_abs_pa = level(Role::barometric_pressure, 100000);
-    const AirState inlet{survey_.barometer_abs_pa, room, level(Role::relative_humidity, 0)};
-    survey_.gas_constant = mixture_gas_constant(humidity_ratio(inlet));
+    survey_.inlet = {level(Role::barometric_pressure, 100000), room,
+                     level(Role::relative_humidity, 0)};
   }
 
   // Which receiver is in use and whether the motor runs, at every time stamp.
@@ -282,10 +280,14 @@ GasSettings gas_settings(const Survey& survey, const Knobs& knobs) {
   for (std::size_t i = 0; i < settings.receivers.size(); ++i) {
     settings.receivers[i].volume_m3 *= knobs.volume[i];
     settings.receivers[i].conductance_w_k *= knobs.conductance[i];
+    settings.receivers[i].wall_j_k *= knobs.wall[i];
+    settings.receivers[i].evaporation_s *= knobs.evaporation;
   }
-  settings.inlet_pressure_abs_pa =
-      knobs.reading(Role::barometric_pressure, survey.barometer_abs_pa);
-  settings.gas_constant = survey.gas_constant;
+  const AirState inlet{knobs.reading(Role::barometric_pressure, survey.inlet.pressure_abs_pa),
+                       knobs.reading(Role::ambient_temperature, survey.inlet.temperature_k),
+                       knobs.reading(Role::relative_humidity, survey.inlet.relative_humidity)};
+  settings.inlet_pressure_abs_pa = inlet.pressure_abs_pa;
+  settings.inlet_humidity_ratio = humidity_ratio(inlet);
   settings.inlet_head_share = context.model.thermal.inlet_gas_head_share + knobs.inlet_head_share;
   const Samples& flow = survey.samples[index_of(Role::flow)];
   settings.meter_lag_s = flow.facts == nullptr ? 0 : flow.facts->lag_s;

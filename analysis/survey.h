@@ -17,6 +17,7 @@
 #include "analysis/context.h"
 #include "analysis/evaluation.h"
 #include "analysis/knobs.h"
+#include "analysis/moist_air.h"
 #include "analysis/outcome.h"
 #include "analysis/pressure_decay.h"
 #include "analysis/receiver_gas.h"
@@ -54,8 +55,7 @@ struct Survey {
   SamplesByRole samples;
   std::array<std::string, kRoleCount> sick;  // why the role cannot be used; empty: it can
   GasReadings gas;
-  double barometer_abs_pa = 0;  // means over the test, for the state of the gas in the receiver
-  double gas_constant = 0;
+  AirState inlet;      // means over the test, for the state of the gas in the receiver
   GasHistory history;  // with every knob at rest
   std::vector<HoldWindow> holds;
   Outcome<LeakWindow> back_leak = Refusal{RefusalKind::missing_step, "no such step", {}};

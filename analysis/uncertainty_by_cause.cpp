@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "analysis/distributions.h"
-#include "analysis/leak_test.h"
 
 namespace endgate::analysis {
 namespace {
@@ -157,7 +156,7 @@ class Causes {
   static bool moves_gas(Role role) {
     return role == Role::discharge_pressure || role == Role::flow ||
            role == Role::barometric_pressure || role == Role::ambient_temperature ||
-           role == Role::head_temperature;
+           role == Role::head_temperature || role == Role::relative_humidity;
   }
 
   [[nodiscard]] Numbers offset_part(Role role, double u_si) {
@@ -192,6 +191,15 @@ class Causes {
             turned([&](Knobs& knobs,
                        double by) { knobs.conductance[i] += by * receiver.u_conductance_rel; },
                    false));
+      if (receiver.wall_j_k > 0)
+        joined.add(turned(
+            [&](Knobs& knobs, double by) { knobs.wall[i] += by * receiver.u_wall_rel; }, false));
+      if (receiver.evaporation_s > 0)
+        joined.add(turned(
+            [&](Knobs& knobs, double by) {
+              knobs.evaporation *= std::exp(by * receiver.u_evaporation_rel);
+            },
+            false));
     }
     fixture();
     for (const auto& [id, joined] : constants_) close(id, joined);
@@ -234,8 +242,9 @@ class Causes {
     joined.add(turned([&](Knobs& knobs, double by) { knobs.flow_per_case += by * u; }, true));
     joined.add(turned([&](Knobs& knobs, double by) { knobs.speed_per_case += by * u; }, true));
     joined.add(turned([&](Knobs& knobs, double by) { knobs.current_per_case += by * u; }, true));
-    joined.add(
-        turned([&](Knobs& knobs, double by) { knobs.case_share += by * kCaseShare_u; }, true));
+    joined.add(turned(
+        [&](Knobs& knobs, double by) { knobs.case_share += by * thermal_.u_seal_case_share; },
+        true));
     joined.add(
         turned([&](Knobs& knobs,
                    double by) { knobs.inlet_head_share += by * thermal_.u_inlet_gas_head_share; },
@@ -266,13 +275,9 @@ class Causes {
 
   // Temperature of the gas in the leak dwells.
   void leak_heat(Joined& joined) {
-    joined.add(turned([](Knobs& knobs, double by) { knobs.leak_start += by; }, true));
-    joined.add(turned([](Knobs& knobs, double by) { knobs.back_leak_cooling += by; }, true));
-    joined.add(turned([](Knobs& knobs, double by) { knobs.evaporation += by; }, true));
+    const double u = thermal_.u_leak_start_k;
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.leak_start_k += by * u; }, true));
     joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_cooling += by; }, true));
-    if (!chain_.measured.back_leak) return;
-    const double u = chain_.measured.back_leak->u_wall_drift_k_s;
-    joined.add(turned([&](Knobs& knobs, double by) { knobs.wall_drift_k_s += by * u; }, true));
   }
 
   // What the form may miss at this hold; more when the holds scatter more than their u explains.

@@ -71,6 +71,10 @@ analysis::Receiver read_receiver_constants(TomlReader& reader) {
   receiver.wall_j_k = reader.number_or("wall_j_k", receiver.wall_j_k, kNotNegative);
   receiver.wall_to_room_w_k =
       reader.number_or("wall_to_room_w_k", receiver.wall_to_room_w_k, kNotNegative);
+  receiver.u_wall_rel = reader.number_or("u_wall_rel", receiver.u_wall_rel, kNotNegative);
+  receiver.evaporation_s = reader.number_or("evaporation_s", 0, kNotNegative);
+  receiver.u_evaporation_rel =
+      reader.number_or("u_evaporation_rel", receiver.u_evaporation_rel, kNotNegative);
   return receiver;
 }
 

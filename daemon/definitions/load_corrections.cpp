@@ -14,6 +14,10 @@ void read_corrections(TomlReader& root, CorrectionFacts& facts) {
   thermal.u_rel_of_correction = root.number("u_rel_of_correction", kNotNegative);
   thermal.inlet_gas_head_share = root.number("inlet_gas_head_share", kShare);
   thermal.u_inlet_gas_head_share = root.number("u_inlet_gas_head_share", kShare);
+  thermal.leak_start_k = root.number("leak_start_k", {.min = -50, .max = 50});
+  thermal.u_leak_start_k = root.number("u_leak_start_k", kNotNegative);
+  thermal.seal_case_share = root.number("seal_case_share", {.min = 0, .max = 2});
+  thermal.u_seal_case_share = root.number("u_seal_case_share", kShare);
 }
 
 }  // namespace

@@ -67,7 +67,10 @@ inline constexpr auto kFields<analysis::Receiver> =
                FIELD(analysis::Receiver, conductance_exponent),
                FIELD(analysis::Receiver, u_conductance_rel),
                FIELD(analysis::Receiver, wall_j_k),
-               FIELD(analysis::Receiver, wall_to_room_w_k)};
+               FIELD(analysis::Receiver, wall_to_room_w_k),
+               FIELD(analysis::Receiver, u_wall_rel),
+               FIELD(analysis::Receiver, evaporation_s),
+               FIELD(analysis::Receiver, u_evaporation_rel)};
 
 template <>
 inline constexpr auto kFields<analysis::BenchFacts> =
@@ -117,7 +120,11 @@ inline constexpr auto kFields<analysis::ThermalCorrection> =
                FIELD(analysis::ThermalCorrection, current_per_case_k),
                FIELD(analysis::ThermalCorrection, u_rel_of_correction),
                FIELD(analysis::ThermalCorrection, inlet_gas_head_share),
-               FIELD(analysis::ThermalCorrection, u_inlet_gas_head_share)};
+               FIELD(analysis::ThermalCorrection, u_inlet_gas_head_share),
+               FIELD(analysis::ThermalCorrection, leak_start_k),
+               FIELD(analysis::ThermalCorrection, u_leak_start_k),
+               FIELD(analysis::ThermalCorrection, seal_case_share),
+               FIELD(analysis::ThermalCorrection, u_seal_case_share)};
 
 template <>
 inline constexpr auto kFields<analysis::SteadyRule> =

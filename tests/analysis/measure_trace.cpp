@@ -16,7 +16,6 @@ namespace {
 
 constexpr double kStep_s = 0.001;
 constexpr int kEvery = 20;  // 50 samples a second
-constexpr double kCp = 3.5 * kGasConstantDryAir;
 
 ChannelFacts facts(const std::string& id, Role role, double sigma, double correlation_s,
                    double scale, double offset) {
@@ -94,7 +93,9 @@ class Maker {
       channel.kind = RawKind::float64;
       trace_.channels.push_back(channel);
     }
-    mass_kg_ = m_.barometer_abs_pa * receiver().volume_m3 / (gas_ * m_.room_k);
+    const double mass = m_.barometer_abs_pa * receiver().volume_m3 / (gas_ * m_.room_k);
+    dry_kg_ = mass / (1 + humidity_);
+    vapour_kg_ = mass - dry_kg_;
   }
 
   RawTrace run() {
@@ -144,16 +145,44 @@ class Maker {
 
   void run_gas(double next_gauge, bool motor) {
     const double pressure = m_.barometer_abs_pa + (gauge_ + next_gauge) / 2;
-    const double gas_k = pressure * receiver().volume_m3 / (gas_ * mass_kg_);
+    const double gas_k = pressure * receiver().volume_m3 / elasticity();
     const double in = motor ? inflow_kg_s((gauge_ + next_gauge) / 2) : 0;
     const double heat = conductance_w_k(receiver(), pressure) * (gas_k - m_.room_k);
     const double rise = receiver().volume_m3 / 0.4 * (next_gauge - gauge_) / kStep_s;
-    const double cp = kCp / kGasConstantDryAir * gas_;
-    const double out = (in * cp * inlet_k() - heat - rise) / (cp * gas_k);
-    mass_kg_ += (in - out) * kStep_s;
+    const double latent = condense_j(gas_k) / kStep_s;
+    const double out =
+        (in * 3.5 * gas_ * inlet_k() - heat - rise + latent) / (3.5 * gas_now() * gas_k);
+    let_out(out * kStep_s);
+    dry_kg_ += in * kStep_s / (1 + humidity_);
+    vapour_kg_ += in * kStep_s * humidity_ / (1 + humidity_);
     gauge_ = next_gauge;
     const double read = motor ? out / meter_density() : 0;
     metered_ += (m_.meter_lag_s > 0 ? kStep_s / m_.meter_lag_s : 1) * (read - metered_);
+  }
+
+  [[nodiscard]] double elasticity() const {
+    return dry_kg_ * kGasConstantDryAir + vapour_kg_ * kGasConstantVapour;
+  }
+  [[nodiscard]] double gas_now() const { return elasticity() / (dry_kg_ + vapour_kg_); }
+
+  void let_out(double mass_kg) {
+    const double left = 1 - mass_kg / (dry_kg_ + vapour_kg_);
+    dry_kg_ *= left;
+    vapour_kg_ *= left;
+  }
+
+  // Fog within 0.1 s; what evaporates needs its time.  Heat that the gas is given.
+  double condense_j(double gas_k) {
+    const double saturated =
+        saturation_pressure_pa(gas_k) * receiver().volume_m3 / (kGasConstantVapour * gas_k);
+    double amount = (vapour_kg_ - saturated) * kStep_s;
+    if (amount > 0)
+      amount /= 0.1;
+    else
+      amount = m_.evaporation_s > 0 ? std::max(-water_kg_, amount / m_.evaporation_s) : 0;
+    vapour_kg_ -= amount;
+    water_kg_ += amount;
+    return amount * (kLatentHeat_j_kg - 3.5 * kGasConstantVapour * gas_k);
   }
 
   [[nodiscard]] double meter_density() const {
@@ -165,19 +194,14 @@ class Maker {
     return m_.room_k + context_.model.thermal.inlet_gas_head_share * m_.head_above_room_k;
   }
 
-  // Total mass that the unit pushes into the receiver, without what condenses there.
+  // Total mass that the unit pushes into the receiver.
   [[nodiscard]] double inflow_kg_s(double gauge) const {
     const AirState inlet{m_.barometer_abs_pa, m_.room_k, m_.relative_humidity};
     const double flow = flow_at(gauge);
     const double w = humidity_ratio(inlet);
     const double dry =
         flow / ((kGasConstantDryAir + w * kGasConstantVapour) * m_.room_k / m_.barometer_abs_pa);
-    const double held = saturated_humidity_ratio(m_.barometer_abs_pa + gauge, gas_k());
-    return dry * (1 + std::min(w, held));
-  }
-
-  [[nodiscard]] double gas_k() const {
-    return (m_.barometer_abs_pa + gauge_) * receiver().volume_m3 / (gas_ * mass_kg_);
+    return dry * (1 + w);
   }
 
   // Solved anew only when the pressure has moved.
@@ -204,20 +228,18 @@ class Maker {
       tick(false);
     }
     trace_.steps.back().ready_us = time_us_;
-    const double saturated = saturation_pressure_pa(m_.room_k);
-    const double thinned = saturated * (m_.barometer_abs_pa + gauge_) / (m_.barometer_abs_pa + 8e5);
-    const double lack = saturated - std::min(thinned, saturation_pressure_pa(gas_k()));
+    double gas = (m_.barometer_abs_pa + gauge_) * receiver().volume_m3 / elasticity();
     for (int i = 0; i < 12000; ++i) {
-      if (m_.evaporation_s > 0) water_pa_ = lack * -std::expm1(-i * kStep_s / m_.evaporation_s);
       const double pressure = m_.barometer_abs_pa + gauge_;
-      const double gas = gas_k();
       const double out = truth_.back_leak_m3_s_pa2 *
                          (pressure * pressure - m_.barometer_abs_pa * m_.barometer_abs_pa) *
                          100000 / (kGasConstantDryAir * 293.15);
       const double heat = conductance_w_k(receiver(), pressure) * (gas - m_.room_k);
-      const double cp = kCp / kGasConstantDryAir * gas_;
-      gauge_ += 0.4 / receiver().volume_m3 * (-out * cp * gas - heat) * kStep_s;
-      mass_kg_ -= out * kStep_s;
+      double energy = elasticity() * gas / 0.4 - out * 3.5 * gas_now() * gas * kStep_s;
+      let_out(out * kStep_s);
+      energy += condense_j(gas) - heat * kStep_s;
+      gas = 0.4 * energy / elasticity();
+      gauge_ = elasticity() * gas / receiver().volume_m3 - m_.barometer_abs_pa;
       tick(false);
     }
     trace_.steps.back().end_us = time_us_;
@@ -252,7 +274,7 @@ class Maker {
 
   void record(bool motor) {
     const TypeState nominal = motor ? type(gauge_) : TypeState{};
-    const Moment now{{"p", gauge_ + water_pa_ + m_.pressure_offset_pa},
+    const Moment now{{"p", gauge_ + m_.pressure_offset_pa},
                      {"baro", m_.barometer_abs_pa},
                      {"flow", metered_},
                      {"volt", motor ? m_.supply_voltage_v : 0},
@@ -277,16 +299,17 @@ class Maker {
   const Truth truth_;
   const Manners m_;
   const Context& context_;
-  const double gas_ =
-      mixture_gas_constant(humidity_ratio({m_.barometer_abs_pa, m_.room_k, m_.relative_humidity}));
+  const double humidity_ = humidity_ratio({m_.barometer_abs_pa, m_.room_k, m_.relative_humidity});
+  const double gas_ = mixture_gas_constant(humidity_);
   RawTrace trace_;
   std::int64_t time_us_ = 5'000'000;
   int ticks_ = 0;
   double gauge_ = 0;
   double seal_ = 0;
-  double water_pa_ = 0;  // vapour that came back
   double metered_ = 0;
-  double mass_kg_ = 0;
+  double dry_kg_ = 0;  // in the receiver
+  double vapour_kg_ = 0;
+  double water_kg_ = 0;
   mutable double type_gauge_ = -1;
   mutable TypeState type_;
 };
@@ -298,6 +321,7 @@ Context context(const Manners& manners) {
   c.bench.id = "north";
   c.bench.channels = channels(manners);
   c.bench.receivers = {{"small", "constants north@1", 0.3e-3, 0.005, 0.5, 0.5, 0.15}};
+  c.bench.receivers.front().evaporation_s = manners.evaporation_s;
   c.bench.seal_volume_m3 = 0.4e-3;
   c.bench.u_seal_volume_rel = 0.01;
   c.model.id = "P1-60-12";
