@@ -1,4 +1,4 @@
-// What is due on a bench, what a person enters about it, and a bench out of control end to end.
+// What is due on a bench, and what a person enters about it.
 
 #include <gmock/gmock.h>
 
@@ -20,9 +20,6 @@ using namespace endgate::daemon;
 using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
-
-constexpr std::int64_t kDayMs = 86'400'000;
-const std::string kReferenceSerial = "QH2601-0901-J";  // of bench north in the scenario
 
 std::int64_t utc_ms(const std::string& day) {
   return std::chrono::milliseconds(date_of(day)->time_since_epoch()).count();
@@ -167,73 +164,6 @@ TEST(CalibrationPoints, AreReadInTheUnitOfThePage) {
   EXPECT_DOUBLE_EQ(points[1].u_reference_si, 0.1);
   EXPECT_THAT(std::get<std::string>(read_points("1 2 3\n1 2\n", {})), HasSubstr("Line 2"));
   EXPECT_THAT(std::get<std::string>(read_points("1 2 nan\n", {})), HasSubstr("Line 1"));
-}
-
-// End to end
-
-class OutOfControl : public LinePlant {
- protected:
-  std::vector<KeptCheck> checks() {
-    return schema::StoreReader(data()).bench_checks("north", kReferenceUnit);
-  }
-  Application::Entered enter(Application::MakeFact make) {
-    std::promise<Application::Entered> answer;
-    service_->enter(std::move(make), [&](Application::Entered got) { answer.set_value(got); });
-    return answer.get_future().get();
-  }
-  // Three more tests like the first, of a unit whose numbers were all `factor` times as large.
-  void remember(const schema::BenchCheck& first, double factor) {
-    enter([&](schema::StoreWriter& writer) {
-      for (int i = 0; i < 3; ++i) {
-        schema::BenchCheck earlier = first;
-        for (schema::MetricValue& metric : earlier.measured)
-          if (metric.value) metric.value = factor * *metric.value;
-        writer.append(earlier);
-      }
-      return Application::Accepted{"three"};
-    });
-  }
-  void test_reference_unit() {
-    const std::size_t before = checks().size();
-    begin(kReferenceSerial);
-    wait_for_verdict();
-    for (int i = 0; i < 500 && checks().size() == before; ++i)
-      std::this_thread::sleep_for(std::chrono::milliseconds(10));
-  }
-};
-
-TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPersonDecides) {
-  test_reference_unit();
-  ASSERT_EQ(checks().size(), 1U);
-  EXPECT_EQ(checks()[0].fact.outcome, "learning");
-  EXPECT_EQ(checks()[0].fact.subject, kReferenceSerial);
-
-  enter([&](schema::StoreWriter& writer) {  // what was learned is forgotten ...
-    return enter_check(
-        writer, data().string(),
-        {.bench = "north", .kind = "learn_anew", .subject = kReferenceSerial, .by = "Ada"});
-  });
-  remember(checks()[0].fact, 1.05);  // ... and three tests that read 5 % more took its place
-  test_reference_unit();
-  ASSERT_EQ(checks().back().fact.outcome, "out_of_control") << checks().back().fact.text;
-
-  const auto refused = scan(serial(117));
-  EXPECT_THAT(say(refused), HasSubstr("B-310"));
-  EXPECT_THAT(say(start()), HasSubstr("B-310"));
-  const auto reference = scan(kReferenceSerial);
-  EXPECT_TRUE(std::holds_alternative<LineState>(reference)) << "a reference unit may be tested";
-
-  const auto open = schema::StoreReader(data()).open_alarms();
-  ASSERT_EQ(open.size(), 1U);
-  enter([&](schema::StoreWriter& writer) {
-    return enter_alarm_step(writer, data().string(),
-                            {.opened = open[0].position,
-                             .state = "closed",
-                             .by = "Ada",
-                             .cause = "meter fouled",
-                             .action = "cleaned"});
-  });
-  EXPECT_TRUE(std::holds_alternative<LineState>(scan(serial(117))));
 }
 
 }  // namespace
