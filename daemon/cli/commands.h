@@ -8,6 +8,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -38,6 +39,22 @@ struct HistoryCommand {
 struct TrendCommand {
   std::string metric, model;
   std::size_t count = 200;
+  std::string bench, batch, since, purpose = "production";  // since: YYYY-MM-DD
+  bool chart = false, causes = false;  // batches and who moved instead of tests
+  std::string bench_effect = "in";     // in, out: batch means without the drift of the benches
+  StorePlace store;
+};
+struct CapabilityCommand {
+  std::string metric, model;
+  StorePlace store;
+};
+struct YieldCommand {
+  std::string model;
+  StorePlace store;
+};
+struct WhatIfCommand {
+  std::string metric, model;
+  std::optional<double> lower, upper;  // in the unit people use
   StorePlace store;
 };
 struct VerifyCommand {
@@ -75,9 +92,10 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
-                             TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
-                             CalibrateCommand, CheckBenchCommand, AlarmsCommand>;
+using Command =
+    std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand, TrendCommand,
+                 VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
+                 AlarmsCommand, CapabilityCommand, YieldCommand, WhatIfCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -87,6 +105,9 @@ using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, Histo
 [[nodiscard]] int run_command(const VerifyCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
+[[nodiscard]] int run_command(const CapabilityCommand& command);
+[[nodiscard]] int run_command(const YieldCommand& command);
+[[nodiscard]] int run_command(const WhatIfCommand& command);
 [[nodiscard]] int run_command(const CalibrateCommand& command);
 [[nodiscard]] int run_command(const CheckBenchCommand& command);
 [[nodiscard]] int run_command(const AlarmsCommand& command);

@@ -152,14 +152,49 @@ class Parser {
           app.add_option("--count", c.count, "Newest tests to show, 200 unless told")
               ->type_name("N")
               ->check(CLI::Range(1, 1000000));
+          app.add_flag("--chart", c.chart, "Batches with their running mean and limits");
+          app.add_flag("--causes", c.causes, "Who moved since when, and what moved with it");
+          app.add_option("--bench-effect", c.bench_effect,
+                         "in or out: batch means with or without the drift of the benches")
+              ->check(CLI::IsMember({"in", "out"}));
+          app.add_option("--bench", c.bench, "Only this bench")->type_name("BENCH");
+          app.add_option("--batch", c.batch, "Only this batch")->type_name("BATCH");
+          app.add_option("--since", c.since, "From this day on, YYYY-MM-DD")->type_name("DATE");
+          app.add_option("--purpose", c.purpose, "production unless told")->type_name("PURPOSE");
           add_store(app, c.store);
         });
+    describe_populations();
     subcommand<ExportCommand>("export", "All tests as one table",
                               [](CLI::App& app, ExportCommand& c) {
                                 app.add_flag("--csv", c.csv, "As CSV")->required();
                                 app.add_flag("--si", c.si, "Numbers in SI units, as kept");
                                 add_store(app, c.store);
                               });
+  }
+
+  void describe_populations() {
+    subcommand<CapabilityCommand>(
+        "capability", "Does a metric fit inside its limits, and where could limits lie",
+        [](CLI::App& app, CapabilityCommand& c) {
+          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
+          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          add_store(app, c.store);
+        });
+    subcommand<YieldCommand>(
+        "yield", "First-pass yield, reasons, and what could launder fails",
+        [](CLI::App& app, YieldCommand& c) {
+          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          add_store(app, c.store);
+        });
+    subcommand<WhatIfCommand>(
+        "what-if", "Which verdicts another limit would change",
+        [](CLI::App& app, WhatIfCommand& c) {
+          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
+          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          app.add_option("--lower", c.lower, "At least, in the unit people use");
+          app.add_option("--upper", c.upper, "At most, in the unit people use");
+          add_store(app, c.store);
+        });
   }
 
   void describe_proofs() {

@@ -1,5 +1,9 @@
-// `endgate trend METRIC --model MODEL`
+// `endgate trend METRIC --model MODEL`: tests, or with --chart or --causes what their batches say
 
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <ctime>
 #include <iostream>
 
 #include "analysis/say_number.h"
@@ -10,6 +14,7 @@
 #include "daemon/line/say_time.h"
 #include "daemon/queries/csv.h"
 #include "daemon/queries/metric_trend.h"
+#include "daemon/queries/trend_told.h"
 
 namespace endgate::daemon {
 namespace {
@@ -32,6 +37,40 @@ std::vector<TextRow> rows_of(const MetricTrend& trend) {
   return rows;
 }
 
+// Batches with mean, scatter, running mean and its limits; a star where a chart signals.
+std::vector<TextRow> rows_of(const TrendTold& told, bool without_bench) {
+  const analysis::MetricFacts& facts = *told.metric;
+  std::vector<TextRow> rows{{"batch", "n", "mean [" + std::string(facts.display_unit) + "]",
+                             "scatter", "running mean", "± its limit", "signal"}};
+  for (std::size_t i = 0; i < told.batches.size(); ++i) {
+    const BatchPoint& b = told.batches[i];
+    const bool running = i < told.running.mean.size();
+    const bool beyond = std::ranges::find(told.beyond, i) != told.beyond.end();
+    const bool away = std::ranges::find(told.running_signals, i) != told.running_signals.end();
+    rows.push_back({b.batch, csv_number(b.n),
+                    shown(facts, without_bench ? b.mean_without_bench : b.mean, facts.offset),
+                    b.n > 1 ? shown(facts, b.sigma, 0) : "",
+                    running ? shown(facts, told.running.mean[i], facts.offset) : "",
+                    running ? shown(facts, told.running.half_width[i], 0) : "",
+                    beyond ? "beyond limits" : (away ? "running mean" : "")});
+  }
+  return rows;
+}
+
+std::vector<TextRow> cause_rows(const TrendTold& told) {
+  const analysis::MetricFacts& facts = *told.metric;
+  std::vector<TextRow> rows{{"cause", "since batch",
+                             "shift [" + std::string(facts.display_unit) + "]", "u", "p, adjusted",
+                             "probability"}};
+  for (const statistics::Cause& cause : told.causes.causes)
+    rows.push_back({cause.factor + " " + cause.level,
+                    cause.since_batch ? told.batches[*cause.since_batch].batch : "",
+                    shown(facts, cause.shift, 0), shown(facts, cause.u, 0),
+                    csv_number(cause.p_adjusted, 2), csv_number(cause.probability, 2)});
+  rows.push_back({"none", "", "", "", "", csv_number(told.causes.probability_none, 2)});
+  return rows;
+}
+
 std::string known_metrics() {
   std::string all;
   for (const analysis::MetricFacts& facts : analysis::kMetricFacts)
@@ -39,16 +78,54 @@ std::string known_metrics() {
   return all;
 }
 
+int unknown_metric(const std::string& metric) {
+  std::cerr << "No metric is called " << metric << ". There are: " << known_metrics() << "\n";
+  return kUsage;
+}
+
+// Midnight UTC of YYYY-MM-DD; nothing when it is not a day.
+std::optional<std::int64_t> day_utc_ms(const std::string& day) {
+  if (day.empty()) return 0;
+  std::tm tm{};
+  char rest = 0;
+  if (std::sscanf(day.c_str(), "%4d-%2d-%2d%c", &tm.tm_year, &tm.tm_mon, &tm.tm_mday, &rest) != 3)
+    return std::nullopt;
+  tm.tm_year -= 1900;
+  tm.tm_mon -= 1;
+  return static_cast<std::int64_t>(timegm(&tm)) * 1000;
+}
+
+int tell_batches(const TrendCommand& command, const schema::StoreReader& store) {
+  const auto since = day_utc_ms(command.since);
+  if (!since) {
+    std::cerr << "--since " << command.since << ": a day is written YYYY-MM-DD\n";
+    return kUsage;
+  }
+  const auto told = told_of(store,
+                            {.model = command.model,
+                             .bench = command.bench,
+                             .batch = command.batch,
+                             .purpose = command.purpose,
+                             .since_utc_ms = *since},
+                            command.metric);
+  if (!told) return unknown_metric(command.metric);
+  if (command.chart) write_table(rows_of(*told, command.bench_effect == "out"), std::cout);
+  if (command.causes) {
+    std::cout << sentence_of_side(*told) << "\n" << sentence_of_causes(*told) << "\n";
+    if (told->causes.refusal.empty()) write_table(cause_rows(*told), std::cout);
+  }
+  std::cerr << told->tests << " tests; the running mean signals falsely once in "
+            << std::lround(told->promised_run_length) << " batches\n";
+  return kOk;
+}
+
 }  // namespace
 
 int run_command(const TrendCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
+  if (command.chart || command.causes) return tell_batches(command, store);
   const auto trend = trend_of(store, command.model, command.metric, command.count);
-  if (!trend) {
-    std::cerr << "No metric is called " << command.metric << ". There are: " << known_metrics()
-              << "\n";
-    return kUsage;
-  }
+  if (!trend) return unknown_metric(command.metric);
   write_table(rows_of(*trend), std::cout);
   const analysis::MetricFacts& facts = *trend->metric;
   std::cerr << trend->valued << " of " << trend->rows.size() << " tests have a value";
