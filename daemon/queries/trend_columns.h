@@ -1,7 +1,7 @@
 // Which tests does a question about the whole population look at, and what stands in their rows?
 //
-// Read from truth: every record is decoded, about 20 000 a second, which suits some ten thousand
-// tests.
+// Read from truth: every record of the store is decoded for each question, so the time grows with
+// the store.  Not measured yet; a derived file is to take its place.
 
 #pragma once
 
