@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/cause_table.h"
 #include "analysis/raw_trace.h"
 #include "analysis/role.h"
 
@@ -161,6 +162,7 @@ struct Context {
   BenchFacts bench;
   ModelFacts model;
   LimitSet limits;
+  CauseTable causes;  // may be empty
 };
 
 }  // namespace endgate::analysis

@@ -6,6 +6,7 @@
 #include "analysis/channel_health.h"
 #include "analysis/conclusion.h"
 #include "analysis/grade.h"
+#include "analysis/likely_cause.h"
 #include "analysis/measured.h"
 #include "analysis/operating_point.h"
 #include "analysis/survey.h"
@@ -105,6 +106,7 @@ Evaluation evaluate(const RawTrace& trace, const Context& context) {
   evaluation.drawn = drawn_of(conclusion, parts);
   evaluation.metrics = metrics_of(context.model, conclusion, parts);
   evaluation.grade = grade(context, trace, evaluation.health, evaluation.curve, evaluation.metrics);
+  evaluation.causes = likely_causes(trace, context, evaluation);
   return evaluation;
 }
 

@@ -120,6 +120,16 @@ struct Grade {
   std::string would_have_been;  // for a void: "would have failed: flow at 400 kPa", else empty
 };
 
+// Causes that this test cannot tell apart, with what speaks for them (analysis/likely_cause.h).
+struct LikelyCause {
+  std::vector<std::string> causes;  // ids of the causes table, "bench_<channel>", "ordinary", ...
+  std::string name;                 // "Inlet filter or suction reed"
+  double probability = 0;
+  bool of_bench = false;      // the bench is to blame, not the unit
+  std::string evidence;       // one sentence
+  std::string told_apart_by;  // what would separate the members; empty for a single cause
+};
+
 struct Evaluation {
   std::vector<ChannelHealth> health;  // one per channel of the context
   std::vector<OperatingPoint> points;
@@ -128,6 +138,7 @@ struct Evaluation {
   std::vector<DrawnPoint> drawn;  // 64 points at reference conditions
   std::vector<Metric> metrics;
   Grade grade;
+  std::vector<LikelyCause> causes;  // likeliest first; empty unless a limit was broken
 };
 
 constexpr const char* word_of(Verdict verdict) {

@@ -75,6 +75,17 @@ Node metrics_table(const UnitPage& unit) {
       .add(Node("table").add(Node("thead").add(std::move(head))).add(std::move(body)));
 }
 
+Node causes_of(const UnitPage& unit) {
+  Node list("ol");
+  for (const CauseRow& cause : unit.causes) {
+    Node item("li");
+    item.add(cell("b", cause.name + ", " + cause.probability)).say(". " + cause.evidence);
+    if (!cause.told_apart_by.empty()) item.say(" ").add(cell("span", cause.told_apart_by, "quiet"));
+    list.add(std::move(item));
+  }
+  return Node("div").add(cell("h3", "Likely cause")).add(std::move(list));
+}
+
 Node metrics_section(const UnitPage& unit) {
   Node part = section("Metrics", "sheet");
   part.add(metrics_table(unit));
@@ -84,8 +95,7 @@ Node metrics_section(const UnitPage& unit) {
                 "quiet"));
   part.add(cell("h3", "Why"));
   for (const std::string& reason : unit.reasons) part.add(cell("p", reason));
-  if (!unit.likely_cause.empty())
-    part.add(cell("h3", "Likely cause")).add(cell("p", unit.likely_cause));
+  if (!unit.causes.empty()) part.add(causes_of(unit));
   return part;
 }
 
@@ -104,12 +114,27 @@ Node trace_section(const UnitPage& unit) {
   return std::move(part).add(std::move(choice)).add(Node("div", "scroll").add(unit.trace));
 }
 
+Node named_list(const std::vector<NamedFact>& facts) {
+  Node list("dl");
+  for (const NamedFact& fact : facts)
+    list.add(Node("div").add(cell("dt", fact.name)).add(cell("dd", fact.value)));
+  return list;
+}
+
+Node buyer_section(const UnitPage& unit) {
+  Node part = section("What it means for the buyer", "sheet wide");
+  part.add(named_list(unit.buyer));
+  return std::move(part).add(
+      cell("p",
+           "Computed from this unit's curve at nominal voltage. A real fill lies between a vessel "
+           "that gives off all its heat and one that keeps it; the pressure of a hot vessel falls "
+           "again while it cools.",
+           "quiet"));
+}
+
 Node facts_section(const UnitPage& unit) {
   Node part = section("How was this found?", "sheet wide");
-  Node list("dl");
-  for (const NamedFact& fact : unit.facts)
-    list.add(Node("div").add(cell("dt", fact.name)).add(cell("dd", fact.value)));
-  return std::move(part).add(std::move(list));
+  return std::move(part).add(named_list(unit.facts));
 }
 
 Node units_row(const UnitRow& row) {
@@ -132,6 +157,7 @@ std::string page_of(const UnitPage& unit) {
   Node main("main", "unit");
   main.add(heading_of(unit)).add(life_of(unit));
   main.add(Node("div", "two").add(curve_section(unit)).add(metrics_section(unit)));
+  if (!unit.buyer.empty()) main.add(buyer_section(unit));
   main.add(trace_section(unit)).add(facts_section(unit));
   return page_text({.title = unit.serial + ", " + word_of_verdict(unit.verdict),
                     .here = "Units",

@@ -28,6 +28,11 @@ struct MetricRow {
   bool missing = false;  // `value` says why there is none
 };
 
+struct CauseRow {
+  std::string name{}, probability{};  // "Inlet filter or suction reed", "81 %"
+  std::string evidence{}, told_apart_by{};
+};
+
 struct NamedFact {
   std::string name{}, value{};
 };
@@ -49,7 +54,8 @@ struct UnitPage {
   bool has_birth = false;
   std::vector<MetricRow> metrics{};
   std::vector<std::string> reasons{};
-  std::string likely_cause{};
+  std::vector<CauseRow> causes{};  // likeliest first
+  std::vector<NamedFact> buyer{};  // fill times and the like
   std::vector<NamedFact> facts{};
   std::string trace_title{};
   std::string trace_sentence{};

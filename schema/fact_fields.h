@@ -113,6 +113,15 @@ inline constexpr auto kFields<HealthAsFound> =
                Field{"detail", &HealthAsFound::detail}, Field{"time_us", &HealthAsFound::time_us}};
 
 template <>
+inline constexpr auto kFields<CauseStated> =
+    std::tuple{Field{"causes", &CauseStated::causes},
+               Field{"name", &CauseStated::name},
+               Field{"probability", &CauseStated::probability},
+               Field{"of_bench", &CauseStated::of_bench},
+               Field{"evidence", &CauseStated::evidence},
+               Field{"told_apart_by", &CauseStated::told_apart_by}};
+
+template <>
 inline constexpr auto kFields<Record> =
     std::tuple{Field{"start_position", &Record::start_position},
                Field{"start", &Record::start},
@@ -137,7 +146,8 @@ inline constexpr auto kFields<Record> =
                Field{"trace_file", &Record::trace_file},
                Field{"finished", &Record::finished},
                Field{"software", &Record::software},
-               Field{"simulated", &Record::simulated}};
+               Field{"simulated", &Record::simulated},
+               Field{"causes", &Record::causes}};
 
 template <>
 inline constexpr auto kFields<Repair> =

@@ -132,6 +132,10 @@ struct HealthAsFound {
   std::optional<std::int64_t> time_us{};  // bench time it began
 };
 
+// Causes that the test could not tell apart; likeliest group first in a record.
+struct CauseStated {
+  std::vector<std::string> causes{};  // ids
+  std::string name{};
   double probability = 0;
   bool of_bench = false;
   std::string evidence{};
@@ -147,7 +151,7 @@ struct Record {
   std::string standing_reason{};
   std::string would_have_been{};
   std::vector<ReasonGiven> reasons{};
-  std::string likely_cause{};  // empty: none stated
+  std::string likely_cause{};  // the first of `causes` in words; empty: none stated
   std::optional<double> cycle_s{};
   std::string break_off{};  // empty: the sequence ran to its end
   std::vector<MetricValue> metrics{};
@@ -164,6 +168,7 @@ struct Record {
   WallClock finished{};
   std::string software{};
   bool simulated = false;
+  std::vector<CauseStated> causes{};  // empty: none stated
 };
 
 struct Repair {

@@ -22,6 +22,7 @@ struct Definitions {
   BySubject<CalibrationFacts> calibrations;
   BySubject<CorrectionFacts> corrections;
   BySubject<LimitFacts> limits;
+  BySubject<CauseFacts> causes;
 };
 
 // Only after the folder was read without errors.
@@ -40,6 +41,7 @@ Definitions load_all(const ConfigurationFolder& folder) {
     if (file.kind == DefinitionKind::corrections)
       keep(all.corrections, file, load_corrections(file.text, name));
     if (file.kind == DefinitionKind::limits) keep(all.limits, file, load_limits(file.text, name));
+    if (file.kind == DefinitionKind::causes) keep(all.causes, file, load_causes(file.text, name));
   }
   return all;
 }
@@ -52,8 +54,10 @@ std::vector<std::string> obstacles(const Definitions& all, const BenchDefinition
   if (!all.calibrations.contains(bench.id)) return {"bench " + bench.id + " has no calibration"};
   if (!all.corrections.contains(model.id)) return {"model " + model.id + " has no corrections"};
   if (!all.limits.contains(model.id)) return {"model " + model.id + " has no limits"};
-  const auto context = context_of(bench, model, all.calibrations.at(bench.id),
-                                  all.corrections.at(model.id), all.limits.at(model.id), {});
+  const auto known = all.causes.find(model.id);
+  const auto context =
+      context_of(bench, model, all.calibrations.at(bench.id), all.corrections.at(model.id),
+                 all.limits.at(model.id), {}, known == all.causes.end() ? nullptr : &known->second);
   if (const auto* refusal = std::get_if<std::string>(&context)) found.push_back(*refusal);
   return found;
 }

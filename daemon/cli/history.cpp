@@ -12,6 +12,12 @@
 namespace endgate::daemon {
 namespace {
 
+std::string reason_of(const schema::Record& record) {
+  std::string said = record.reasons.empty() ? "" : record.reasons.front().sentence;
+  if (!record.likely_cause.empty()) said += " Likely cause: " + record.likely_cause + ".";
+  return said;
+}
+
 TextRow row_of(const schema::StoredRecord& stored) {
   const schema::Record& record = stored.record;
   return {std::to_string(stored.position),
@@ -22,7 +28,7 @@ TextRow row_of(const schema::StoredRecord& stored) {
           record.start.purpose,
           record.verdict,
           record.standing,
-          record.reasons.empty() ? "" : record.reasons.front().sentence};
+          reason_of(record)};
 }
 
 TextRow row_of(const UnitHistory::RepairDone& done) {

@@ -81,6 +81,9 @@ void tell(const schema::Record& record, const ReplayResult& result) {
   write_table(rows, std::cout);
   std::cout << "verdict: kept " << record.verdict << ", replayed "
             << word_of(result.evaluation.grade.verdict) << "\n";
+  for (const analysis::LikelyCause& cause : result.evaluation.causes)
+    std::cout << "cause: " << cause.name << ", " << csv_number(100 * cause.probability, 2) << " %. "
+              << cause.evidence << "\n";
   for (const std::string& difference : result.differences)
     std::cout << "differs: " << difference << "\n";
   std::cout << (result.bit_for_bit           ? "equal bit for bit\n"

@@ -20,11 +20,12 @@ struct Folder {
   const char* name;
   DefinitionKind kind;
 };
-constexpr std::array<Folder, 5> kFolders{{{"benches", DefinitionKind::bench},
+constexpr std::array<Folder, 6> kFolders{{{"benches", DefinitionKind::bench},
                                           {"models", DefinitionKind::model},
                                           {"calibrations", DefinitionKind::calibration},
                                           {"corrections", DefinitionKind::corrections},
-                                          {"limits", DefinitionKind::limits}}};
+                                          {"limits", DefinitionKind::limits},
+                                          {"causes", DefinitionKind::causes}}};
 
 std::optional<std::string> text_of(const fs::path& path) {
   std::error_code error;
@@ -40,6 +41,7 @@ const std::string& subject_of(const ModelDefinition& model) { return model.id; }
 const std::string& subject_of(const CalibrationFacts& facts) { return facts.bench; }
 const std::string& subject_of(const CorrectionFacts& facts) { return facts.model; }
 const std::string& subject_of(const LimitFacts& facts) { return facts.model; }
+const std::string& subject_of(const CauseFacts& facts) { return facts.model; }
 std::string subject_of(const ServiceDefinition&) { return {}; }
 
 class Reading {
@@ -107,7 +109,8 @@ class Reading {
   void check_owner(const DefinitionFile& file, const Seen& seen) {
     const bool of_bench = file.kind == DefinitionKind::calibration;
     const bool of_model =
-        file.kind == DefinitionKind::corrections || file.kind == DefinitionKind::limits;
+        file.kind == DefinitionKind::corrections || file.kind == DefinitionKind::limits ||
+        file.kind == DefinitionKind::causes;
     if (file.subject.empty() || !(of_bench || of_model)) return;
     const DefinitionKind owner = of_bench ? DefinitionKind::bench : DefinitionKind::model;
     if (!wrong_kinds_.contains(owner) && !seen.contains({owner, file.subject}))
@@ -142,6 +145,8 @@ LoadedSubject load_subject(DefinitionKind kind, std::string_view text, const std
       return subject_in(load_corrections(text, file));
     case DefinitionKind::limits:
       return subject_in(load_limits(text, file));
+    case DefinitionKind::causes:
+      return subject_in(load_causes(text, file));
   }
   return std::vector<DefinitionError>{};
 }

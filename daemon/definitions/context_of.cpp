@@ -131,7 +131,8 @@ std::variant<analysis::Context, std::string> context_of(const BenchDefinition& b
                                                         const CalibrationFacts& calibration,
                                                         const CorrectionFacts& corrections,
                                                         const LimitFacts& limits,
-                                                        const AcceptedVersions& versions) {
+                                                        const AcceptedVersions& versions,
+                                                        const CauseFacts* causes) {
   analysis::Context context;
   const Join join(bench, calibration, versions.calibration);
   const std::vector<std::string> misfits = misfits_of(bench, model);
@@ -147,6 +148,12 @@ std::variant<analysis::Context, std::string> context_of(const BenchDefinition& b
   join.constants(context.bench);
   context.model = facts_of(model, corrections, versions);
   context.limits = limits_of(limits, versions.limits);
+  if (causes != nullptr) {
+    if (causes->model != model.id)
+      return "the causes are of model " + causes->model + ", not of " + model.id;
+    context.causes = causes->table;
+    context.causes.id = fact_id(DefinitionKind::causes, model.id, versions.causes);
+  }
   return context;
 }
 

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "daemon/definitions/bench_definition.h"
+#include "daemon/definitions/cause_facts.h"
 #include "daemon/definitions/facts_definition.h"
 #include "daemon/definitions/model_definition.h"
 #include "daemon/definitions/service_definition.h"
@@ -41,9 +42,10 @@ using Loaded = std::variant<T, std::vector<DefinitionError>>;
 [[nodiscard]] Loaded<CorrectionFacts> load_corrections(std::string_view text,
                                                        const std::string& file);
 [[nodiscard]] Loaded<LimitFacts> load_limits(std::string_view text, const std::string& file);
+[[nodiscard]] Loaded<CauseFacts> load_causes(std::string_view text, const std::string& file);
 
 // One definition file of any kind as found in a configuration folder.
-enum class DefinitionKind { service, bench, model, calibration, corrections, limits };
+enum class DefinitionKind { service, bench, model, calibration, corrections, limits, causes };
 struct DefinitionFile {
   DefinitionKind kind;
   std::filesystem::path path;
@@ -52,7 +54,7 @@ struct DefinitionFile {
 };
 struct ConfigurationFolder {
   std::vector<DefinitionFile> files;    // service.toml, benches/, models/, calibrations/,
-  std::vector<DefinitionError> errors;  // corrections/, limits/; every file is loaded once
+  std::vector<DefinitionError> errors;  // corrections/, limits/, causes/; every file is loaded once
 };
 [[nodiscard]] ConfigurationFolder read_configuration(const std::filesystem::path& folder);
 

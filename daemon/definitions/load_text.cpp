@@ -28,6 +28,8 @@ const char* name_of(DefinitionKind kind) {
       return "corrections";
     case DefinitionKind::limits:
       return "limits";
+    case DefinitionKind::causes:
+      return "causes";
   }
   return "unknown";
 }
@@ -39,7 +41,8 @@ std::optional<DefinitionKind> kind_in(std::string_view text) {
   const std::optional<std::string> written = (*table)["kind"].value<std::string>();
   for (const DefinitionKind kind :
        {DefinitionKind::service, DefinitionKind::bench, DefinitionKind::model,
-        DefinitionKind::calibration, DefinitionKind::corrections, DefinitionKind::limits})
+        DefinitionKind::calibration, DefinitionKind::corrections, DefinitionKind::limits,
+        DefinitionKind::causes})
     if (written == name_of(kind)) return kind;
   return std::nullopt;
 }

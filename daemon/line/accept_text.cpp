@@ -23,7 +23,7 @@ std::variant<Application::Accepted, CommandRefusal> accept_text(
     return CommandRefusal{422, "U-203",
                           command.file_name +
                               R"(: expected a line kind = "bench", "model", "calibration", )"
-                              R"("corrections" or "limits". Nothing was accepted.)"};
+                              R"("corrections", "limits" or "causes". Nothing was accepted.)"};
   const LoadedSubject subject = load_subject(*kind, command.text, command.file_name);
   if (const auto* errors = std::get_if<std::vector<DefinitionError>>(&subject))
     return wrong_text(*errors);

@@ -27,6 +27,8 @@ void keep_fact(Configuration& into, const schema::Definition& accepted) {
     keep(into.corrections, into.not_ready, accepted, load_corrections(accepted.text, file));
   else if (accepted.kind == "limits")
     keep(into.limits, into.not_ready, accepted, load_limits(accepted.text, file));
+  else if (accepted.kind == "causes")
+    keep(into.causes, into.not_ready, accepted, load_causes(accepted.text, file));
 }
 
 void keep_file(Configuration& into, const DefinitionFile& file,
@@ -65,13 +67,17 @@ std::variant<analysis::Context, std::string> Configuration::context(
   if (!calibrations.contains(bench)) return "Bench " + bench + " has no accepted calibration.";
   if (!corrections.contains(model)) return "Model " + model + " has no accepted corrections.";
   if (!limits.contains(model)) return "Model " + model + " has no accepted limits.";
+  const auto known = causes.find(model);
+  const bool has_causes = known != causes.end();
   const AcceptedVersions versions{.bench = benches.at(bench).version,
                                   .model = models.at(model).version,
                                   .calibration = calibrations.at(bench).version,
                                   .corrections = corrections.at(model).version,
-                                  .limits = limits.at(model).version};
+                                  .limits = limits.at(model).version,
+                                  .causes = has_causes ? known->second.version : 0};
   return context_of(benches.at(bench).value, models.at(model).value, calibrations.at(bench).value,
-                    corrections.at(model).value, limits.at(model).value, versions);
+                    corrections.at(model).value, limits.at(model).value, versions,
+                    has_causes ? &known->second.value : nullptr);
 }
 
 std::shared_ptr<const Configuration> read_accepted(const std::filesystem::path& config_folder,

@@ -30,6 +30,7 @@ struct Configuration {
   std::map<std::string, Accepted<CalibrationFacts>> calibrations;  // by bench
   std::map<std::string, Accepted<CorrectionFacts>> corrections;    // by model
   std::map<std::string, Accepted<LimitFacts>> limits;              // by model
+  std::map<std::string, Accepted<CauseFacts>> causes;              // by model; may lack some
   // Subject of a bench or model file that may not be used -> what is wrong and what to do.
   std::map<std::string, std::string> not_ready;
   std::vector<std::string> benches_not_ready;  // those of them that are benches

@@ -99,6 +99,7 @@ LineResult result_of(const analysis::Evaluation& evaluation, const analysis::Sta
   result.standing_reason = standing.reason;
   result.position = position;
   result.cycle_s = cycle_s;
+  result.causes = evaluation.causes;
   return result;
 }
 

@@ -50,6 +50,7 @@ struct LineResult {      // phase verdict
   std::string standing, standing_reason;
   std::int64_t position = 0;
   std::optional<double> cycle_s;
+  std::vector<analysis::LikelyCause> causes;  // likeliest first
 };
 
 struct LineState {

@@ -25,6 +25,7 @@ std::vector<std::string> context_ids(const analysis::Context& context) {
   add(context.model.definition);
   add(context.model.thermal.id);
   add(context.limits.id);
+  add(context.causes.id);
   return ids;
 }
 

@@ -151,9 +151,30 @@ inline constexpr auto kFields<analysis::LimitSet> =
                FIELD(analysis::LimitSet, limits)};
 
 template <>
+inline constexpr auto kFields<analysis::CauseReading> =
+    std::tuple{FIELD(analysis::CauseReading, id), FIELD(analysis::CauseReading, healthy),
+               FIELD(analysis::CauseReading, logarithmic)};
+
+template <>
+inline constexpr auto kFields<analysis::CauseLevel> =
+    std::tuple{FIELD(analysis::CauseLevel, severity), FIELD(analysis::CauseLevel, sign),
+               FIELD(analysis::CauseLevel, shift)};
+
+template <>
+inline constexpr auto kFields<analysis::Cause> =
+    std::tuple{FIELD(analysis::Cause, id),       FIELD(analysis::Cause, name),
+               FIELD(analysis::Cause, check),    FIELD(analysis::Cause, prior),
+               FIELD(analysis::Cause, of_bench), FIELD(analysis::Cause, levels)};
+
+template <>
+inline constexpr auto kFields<analysis::CauseTable> =
+    std::tuple{FIELD(analysis::CauseTable, id), FIELD(analysis::CauseTable, readings),
+               FIELD(analysis::CauseTable, covariance), FIELD(analysis::CauseTable, causes)};
+
+template <>
 inline constexpr auto kFields<analysis::Context> =
     std::tuple{FIELD(analysis::Context, bench), FIELD(analysis::Context, model),
-               FIELD(analysis::Context, limits)};
+               FIELD(analysis::Context, limits), FIELD(analysis::Context, causes)};
 
 template <>
 inline constexpr auto kFields<analysis::StepMark> =

@@ -1,6 +1,7 @@
 #include "daemon/mapping/evaluation_parts.h"
 
 #include "analysis/reason_codes.h"
+#include "analysis/say_number.h"
 #include "schema/store_fault.h"
 
 namespace endgate::daemon {
@@ -87,6 +88,21 @@ schema::DrawnPoint drawn_point(const analysis::DrawnPoint& point) {
           .flow_m3_s = point.flow_m3_s,
           .u_m3_s = point.u_m3_s,
           .extrapolated = point.extrapolated};
+}
+
+schema::CauseStated cause_stated(const analysis::LikelyCause& cause) {
+  return {.causes = cause.causes,
+          .name = cause.name,
+          .probability = cause.probability,
+          .of_bench = cause.of_bench,
+          .evidence = cause.evidence,
+          .told_apart_by = cause.told_apart_by};
+}
+
+std::string likely_cause_words(const std::vector<analysis::LikelyCause>& causes) {
+  if (causes.empty()) return "";
+  return causes.front().name + ", " + analysis::say_number(100 * causes.front().probability, 0) +
+         "\u00A0%";
 }
 
 schema::HealthAsFound health_as_found(const analysis::ChannelHealth& health) {

@@ -14,6 +14,9 @@ namespace endgate::daemon {
 [[nodiscard]] schema::PointAsReduced point_as_reduced(const analysis::OperatingPoint& point);
 [[nodiscard]] schema::CurveAsFitted curve_as_fitted(const analysis::Curve& curve);
 [[nodiscard]] schema::DrawnPoint drawn_point(const analysis::DrawnPoint& point);
+[[nodiscard]] schema::CauseStated cause_stated(const analysis::LikelyCause& cause);
+// "Piston rings, 81 %"; empty without a cause.
+[[nodiscard]] std::string likely_cause_words(const std::vector<analysis::LikelyCause>& causes);
 [[nodiscard]] schema::HealthAsFound health_as_found(const analysis::ChannelHealth& health);
 
 // "good", "silent", ...: the reason code without its family.

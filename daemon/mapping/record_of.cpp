@@ -48,6 +48,9 @@ schema::Record record_of(const TestFacts& facts, const analysis::RawTrace& trace
     record.drawn.push_back(drawn_point(point));
   for (const analysis::ChannelHealth& health : evaluation.health)
     record.health.push_back(health_as_found(health));
+  record.likely_cause = likely_cause_words(evaluation.causes);
+  for (const analysis::LikelyCause& cause : evaluation.causes)
+    record.causes.push_back(cause_stated(cause));
   record.context_ids = context_ids(context);
   record.context_bytes = context_bytes(context);
   record.finished = facts.finished;

@@ -39,7 +39,6 @@ Record made_again(const Record& record, const analysis::RawTrace& trace,
                            trace, context, evaluation, analysis::Standing{});
   again.standing = record.standing;
   again.standing_reason = record.standing_reason;
-  again.likely_cause = record.likely_cause;
   again.trace_sha256 = record.trace_sha256;
   again.trace_file = record.trace_file;
   return again;

@@ -115,6 +115,14 @@ Json whole(const schema::StoredRecord& stored) {
   const schema::Record& record = stored.record;
   Json json = head_of(stored);
   json["reasons"] = reasons_of(record);
+  json["causes"] = list(record.causes, [](const schema::CauseStated& cause) {
+    return Json{{"causes", cause.causes},
+                {"name", cause.name},
+                {"probability", finite(cause.probability)},
+                {"of_bench", cause.of_bench},
+                {"evidence", cause.evidence},
+                {"told_apart_by", text_or_null(cause.told_apart_by)}};
+  });
   json["metrics"] = list(record.metrics, metric_of);
   json["limits"] = list(record.limits, limit_of);
   json["points"] = list(record.points, point_of);

@@ -197,6 +197,15 @@ std::string after_void(const std::string& code) {
   return "Scan the serial again, or scan another one.";
 }
 
+// One plain line below the reason.
+void cause_words(LineView& view, const LineResult& result) {
+  if (result.causes.empty()) return;
+  const analysis::LikelyCause& cause = result.causes.front();
+  view.paragraphs.push_back("Likely cause: " + cause.name + ", " +
+                            reports::fixed(100 * cause.probability, 0) + reports::kNoBreak + "%. " +
+                            cause.evidence);
+}
+
 void void_words(LineView& view, const LineState& line) {
   const LineResult& result = *line.result;
   const std::string code = result.reasons.empty() ? "" : result.reasons.front().code;
@@ -206,6 +215,7 @@ void void_words(LineView& view, const LineState& line) {
   if (line.live.interlocks.motor_relay_closed == std::optional(false))
     rest += " The motor is off, read back.";
   view.paragraphs.push_back(rest + " The samples up to then are kept.");
+  cause_words(view, result);
 }
 
 void verdict_next(LineView& view, const std::string& verdict) {
@@ -224,6 +234,7 @@ void verdict_words(LineView& view, const LineState& line) {
   if (result.verdict == "void") return void_words(view, line);
   verdict_next(view, result.verdict);
   view.sentence = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
+  cause_words(view, result);
   if (!result.standing_reason.empty() && result.standing != "release")
     view.paragraphs.push_back("Standing " + result.standing + ": " + result.standing_reason);
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/metric_facts.h"
+#include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
 
@@ -141,6 +142,15 @@ void add_facts(reports::UnitPage& page, const schema::StoredRecord& chosen) {
       add("Channel", health.channel + ": " + health.state + ", " + health.detail);
 }
 
+void add_causes(reports::UnitPage& page, const schema::Record& record) {
+  for (const schema::CauseStated& cause : record.causes)
+    page.causes.push_back(
+        {.name = cause.name,
+         .probability = reports::fixed(100 * cause.probability, 0) + reports::kNoBreak + "%",
+         .evidence = cause.evidence,
+         .told_apart_by = cause.told_apart_by});
+}
+
 reports::UnitRow row_of(const schema::StoredRecord& stored) {
   const schema::Record& record = stored.record;
   return {.serial = record.start.serial,
@@ -178,7 +188,8 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   add_metrics(page, record, other ? &birth->record : nullptr);
   for (const schema::ReasonGiven& reason : record.reasons) page.reasons.push_back(reason.sentence);
   if (!record.would_have_been.empty()) page.reasons.push_back(record.would_have_been);
-  page.likely_cause = record.likely_cause;
+  add_causes(page, record);
+  page.buyer = fill_times_of(record);
   add_facts(page, chosen);
   add_trace(page, chosen, trace);
   return page;

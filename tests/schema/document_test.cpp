@@ -30,6 +30,7 @@ NAMED(HealthAsFound);
 NAMED(Record);
 NAMED(Repair);
 NAMED(BenchEvent);
+NAMED(CauseStated);
 NAMED(PartLot);
 NAMED(Lots);
 NAMED(Disposition);
@@ -49,8 +50,8 @@ using Sealed =
                      schema::UncertaintyPart, schema::MetricValue, schema::LimitAsWas,
                      schema::ReasonGiven, schema::DrawnPoint, schema::CurveAsFitted,
                      schema::PointAsReduced, schema::HealthAsFound, schema::Record, schema::Repair,
-                     schema::BenchEvent, schema::PartLot, schema::Lots, schema::Disposition,
-                     schema::ReturnIntake, schema::Alarm, schema::ImportedTest,
+                     schema::BenchEvent, schema::CauseStated, schema::PartLot, schema::Lots,
+                     schema::Disposition, schema::ReturnIntake, schema::Alarm, schema::ImportedTest,
                      schema::TraceRemoved, schema::BenchCheck>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
