@@ -108,7 +108,6 @@ void normalise(std::vector<Weighed>& all, double& unexplained) {
 
 // Does `other`, at whatever severity, make nearly the same of the readings?
 bool look_alike(const Weighed& head, const Weighed& other, const CauseData& data) {
-  if (head.hypothesis->id == kOrdinary || other.hypothesis->id == kOrdinary) return false;
   if (head.best->sign != other.best->sign) return false;
   const Eigen::LLT<Eigen::MatrixXd> root(data.covariance_at(head.best->shift));
   return std::ranges::any_of(other.hypothesis->points, [&](const HypothesisPoint& point) {
@@ -143,6 +142,16 @@ LikelyCause stated(const Group& group) {
     cause.of_bench = cause.of_bench && member->hypothesis->of_bench;
   }
   return cause;
+}
+
+// What is like ordinary scatter accuses nobody, whatever it is called.
+void keep_only_ordinary(Group& group, LikelyCause& cause) {
+  const auto ordinary = std::ranges::find_if(
+      group, [](const Weighed* member) { return member->hypothesis->id == kOrdinary; });
+  if (ordinary == group.end()) return;
+  group = {*ordinary};
+  cause.causes = {kOrdinary};
+  cause.of_bench = false;
 }
 
 // The runner-up: the likeliest outside the group that says something else.
@@ -182,8 +191,9 @@ std::vector<LikelyCause> likely_causes(const RawTrace& trace, const Context& con
   double left = log_of_unexplained(all.front(), data, units);
   normalise(all, left);
   std::vector<LikelyCause> causes;
-  for (const Group& group : groups_of(all, data)) {
+  for (Group& group : groups_of(all, data)) {
     LikelyCause cause = stated(group);
+    keep_only_ordinary(group, cause);
     std::vector<CauseTold> members;
     for (const Weighed* member : group) members.push_back(told(*member));
     cause.name = name_of_group(members);

@@ -62,7 +62,7 @@ TEST(LoadCauses, ReadsReadingsScatterAndLevels) {
 
 TEST(LoadCauses, SaysWhereAShiftHasTheWrongLength) {
   const std::string error = first_error(with("shift = [-0.1, 0]", "shift = [-0.1]"));
-  EXPECT_NE(error.find("causes/M.toml:22"), std::string::npos) << error;
+  EXPECT_NE(error.find("causes/M.toml:23"), std::string::npos) << error;
   EXPECT_NE(error.find("cause[1].level[1].shift"), std::string::npos) << error;
   EXPECT_NE(error.find("2 numbers"), std::string::npos) << error;
 }

@@ -23,6 +23,10 @@ NAMED(SteadyRule);
 NAMED(ModelFacts);
 NAMED(Limit);
 NAMED(LimitSet);
+NAMED(CauseReading);
+NAMED(CauseLevel);
+NAMED(Cause);
+NAMED(CauseTable);
 NAMED(Context);
 NAMED(StepMark);
 NAMED(Trip);
@@ -37,8 +41,9 @@ using Sealed =
     ::testing::Types<analysis::ChannelCalibration, analysis::ChannelFacts, analysis::Receiver,
                      analysis::BenchFacts, analysis::NominalPhysics, analysis::ReferenceConditions,
                      analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
-                     analysis::Limit, analysis::LimitSet, analysis::Context, analysis::StepMark,
-                     analysis::Trip, analysis::RawTrace>;
+                     analysis::Limit, analysis::LimitSet, analysis::CauseReading,
+                     analysis::CauseLevel, analysis::Cause, analysis::CauseTable, analysis::Context,
+                     analysis::StepMark, analysis::Trip, analysis::RawTrace>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
 TYPED_TEST(FieldsOf, APinnedFactStandInTheDocumentInTheirOrder) {
