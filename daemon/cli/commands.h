@@ -74,6 +74,14 @@ struct ExportCommand {
   StorePlace store;
 };
 
+struct BackupCommand {
+  std::filesystem::path target;
+  StorePlace store;
+};
+struct RestoreCommand {
+  std::filesystem::path backup;
+  StorePlace store;  // where the new store comes to lie
+};
 struct CalibrateCommand {
   std::string bench, channel;
   std::filesystem::path points;  // reading_si,reference_si,u_reference_si
@@ -92,10 +100,10 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command =
-    std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand, TrendCommand,
-                 VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
-                 AlarmsCommand, CapabilityCommand, YieldCommand, WhatIfCommand>;
+using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
+                             TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
+                             CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
+                             YieldCommand, WhatIfCommand, BackupCommand, RestoreCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -105,6 +113,8 @@ using Command =
 [[nodiscard]] int run_command(const VerifyCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
+[[nodiscard]] int run_command(const BackupCommand& command);
+[[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);
 [[nodiscard]] int run_command(const YieldCommand& command);
 [[nodiscard]] int run_command(const WhatIfCommand& command);

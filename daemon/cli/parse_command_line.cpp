@@ -81,6 +81,7 @@ class Parser {
     describe_bench_upkeep();
     describe_questions();
     describe_proofs();
+    describe_copies();
   }
 
   void describe_service() {
@@ -193,6 +194,21 @@ class Parser {
           app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
           app.add_option("--lower", c.lower, "At least, in the unit people use");
           app.add_option("--upper", c.upper, "At most, in the unit people use");
+          add_store(app, c.store);
+        });
+  }
+
+  void describe_copies() {
+    subcommand<BackupCommand>(
+        "backup", "Copy the store while tests run; counts once it is verified",
+        [](CLI::App& app, BackupCommand& c) {
+          app.add_option("target", c.target, "New or empty folder")->required()->type_name("DIR");
+          add_store(app, c.store);
+        });
+    subcommand<RestoreCommand>(
+        "restore", "Make a store out of a backup, with an id of its own",
+        [](CLI::App& app, RestoreCommand& c) {
+          app.add_option("backup", c.backup, "Folder of the backup")->required()->type_name("DIR");
           add_store(app, c.store);
         });
   }

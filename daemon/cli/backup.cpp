@@ -1,0 +1,40 @@
+// `endgate backup`, `endgate restore`
+
+#include "schema/backup.h"
+
+#include <iostream>
+
+#include "daemon/cli/commands.h"
+#include "daemon/cli/exit_status.h"
+#include "daemon/cli/store_place.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::int64_t kTellEvery = 10000;
+
+void tell_progress(const schema::BackupStep& step) {
+  if (step.of > 0)
+    std::cerr << step.doing << ": " << step.done << " of " << step.of << "\n";
+  else if (step.done % kTellEvery == 0)
+    std::cerr << step.doing << ": " << step.done << "\n";
+}
+
+}  // namespace
+
+int run_command(const BackupCommand& command) {
+  const schema::VerifyResult kept =
+      schema::back_up(store_folder(command.store), command.target, tell_progress);
+  std::cout << command.target.string() << ": " << kept.facts << " facts and " << kept.traces
+            << " traces, opened and verified\n";
+  return kOk;
+}
+
+int run_command(const RestoreCommand& command) {
+  const std::string id =
+      schema::restore(command.backup, store_folder(command.store), tell_progress);
+  std::cout << "restored and verified; the store has the new id " << id << "\n";
+  return kOk;
+}
+
+}  // namespace endgate::daemon
