@@ -44,7 +44,7 @@ inline constexpr double kMostChokedRatio = 0.5;
 struct NozzleReading {
   double throat_diameter_m = 0;  // needed for Re, and for A when `effective_area_m2` is missing
   std::optional<double> effective_area_m2{};  // A C_d as calibrated
-  double u_area_rel = 0;                    // of whichever of the two is used, A itself
+  double u_area_rel = 0;                      // of whichever of the two is used, A itself
   double upstream_abs_pa = 0;
   double u_upstream_pa = 0;
   double downstream_abs_pa = 0;

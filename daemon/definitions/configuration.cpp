@@ -108,9 +108,9 @@ class Reading {
   template <class Seen>
   void check_owner(const DefinitionFile& file, const Seen& seen) {
     const bool of_bench = file.kind == DefinitionKind::calibration;
-    const bool of_model =
-        file.kind == DefinitionKind::corrections || file.kind == DefinitionKind::limits ||
-        file.kind == DefinitionKind::causes;
+    const bool of_model = file.kind == DefinitionKind::corrections ||
+                          file.kind == DefinitionKind::limits ||
+                          file.kind == DefinitionKind::causes;
     if (file.subject.empty() || !(of_bench || of_model)) return;
     const DefinitionKind owner = of_bench ? DefinitionKind::bench : DefinitionKind::model;
     if (!wrong_kinds_.contains(owner) && !seen.contains({owner, file.subject}))

@@ -126,13 +126,10 @@ std::string first_of(std::initializer_list<std::string> complaints) {
 
 }  // namespace
 
-std::variant<analysis::Context, std::string> context_of(const BenchDefinition& bench,
-                                                        const ModelDefinition& model,
-                                                        const CalibrationFacts& calibration,
-                                                        const CorrectionFacts& corrections,
-                                                        const LimitFacts& limits,
-                                                        const AcceptedVersions& versions,
-                                                        const CauseFacts* causes) {
+std::variant<analysis::Context, std::string> context_of(
+    const BenchDefinition& bench, const ModelDefinition& model, const CalibrationFacts& calibration,
+    const CorrectionFacts& corrections, const LimitFacts& limits, const AcceptedVersions& versions,
+    const CauseFacts* causes) {
   analysis::Context context;
   const Join join(bench, calibration, versions.calibration);
   const std::vector<std::string> misfits = misfits_of(bench, model);

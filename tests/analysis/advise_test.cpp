@@ -18,7 +18,9 @@ StepSums sums_of(const RawTrace& trace, const Context& context, const std::strin
   const std::int64_t origin = origin_us(trace);
   const double start_s = seconds_from(origin, *step->ready_us) + context.model.steady.settle_s;
   const SamplesByRole samples = calibrate(trace, context.bench);
-  StepSums sums{.step_id = step_id, .kind = step->kind};
+  StepSums sums;
+  sums.step_id = step_id;
+  sums.kind = step->kind;
   sums.target_gauge_pa = step->target_gauge_pa;
   sums.receiver = step->receiver;
   sums.now_s = start_s + dwell_s;
@@ -86,7 +88,8 @@ TEST(DwellSums, AgreesWithTheEvaluationOnLevelsAndSlopesOfEveryHold) {
 
 TEST(DwellSums, StatesAboutTheUncertaintyThatTheEvaluationStates) {
   Made made;
-  const Column& column = calibrate(made.trace, made.context.bench)[index_of(Role::flow)].column;
+  const SamplesByRole samples = calibrate(made.trace, made.context.bench);
+  const Column& column = samples[index_of(Role::flow)].column;
   const ChannelFacts& facts = made::channel(made.context, Role::flow);
   const SampleNoise noise{facts.noise_sigma_si, facts.noise_correlation_s, facts.scale};
   const Window window{30, 33};
