@@ -8,10 +8,15 @@
 #include <array>
 #include <filesystem>
 #include <optional>
+#include <string_view>
 
 #include "schema/sha256.h"
 
 namespace endgate::schema {
+
+// Why a head was signed, as written beside the signature.
+inline constexpr std::array<std::string_view, 4> kSignCauses{"opened", "count", "checkpoint",
+                                                             "export"};
 
 using PublicKey = std::array<std::uint8_t, crypto_sign_PUBLICKEYBYTES>;
 using Signature = std::array<std::uint8_t, crypto_sign_BYTES>;

@@ -139,13 +139,16 @@ class Verifier {
 
   struct Signed {
     Bytes head, public_key, signature;
+    std::string cause;
   };
 
   void read_signatures() {
     const Statement statement(
-        database_, "SELECT position, head, public_key, signature FROM signed_head ORDER BY id");
+        database_,
+        "SELECT position, head, public_key, signature, cause FROM signed_head ORDER BY id");
     for (Rows rows = statement.query({}); rows.next();)
-      signed_.emplace(rows.integer(0), Signed{rows.bytes(1), rows.bytes(2), rows.bytes(3)});
+      signed_.emplace(rows.integer(0),
+                      Signed{rows.bytes(1), rows.bytes(2), rows.bytes(3), rows.text(4)});
     if (signed_.empty()) throw Bad{0, "no head is signed"};
   }
 
@@ -159,6 +162,8 @@ class Verifier {
       if (!is_signed(item->second.signature, signed_message(opened_.store_id, at_, head),
                      item->second.public_key))
         bad("the signature of the head is wrong");
+      if (std::ranges::find(kSignCauses, item->second.cause) == kSignCauses.end())
+        bad("a head was signed for no known cause: " + item->second.cause);
     }
   }
 

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <fstream>
 #include <random>
 
@@ -184,12 +185,12 @@ TEST_F(Verify, ReadsWhileTheWriterGoesOn) {
   EXPECT_FALSE(result().first_bad);
 }
 
-// Every stored value of the file, as SQL sees them: does a mutation touch a fact at all?
+// Every stored value of the file, as SQL sees them (names in any case): does a mutation touch one?
 std::string everything_in(const fs::path& file) {
   Database database(file, Database::Mode::read_only);
   std::string all;
   const Statement names(database,
-                        "SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name");
+                        "SELECT lower(name) FROM sqlite_schema WHERE type = 'table' ORDER BY 1");
   std::vector<std::string> tables;
   for (Rows rows = names.query({}); rows.next();) tables.push_back(rows.text(0));
   for (const std::string& table : tables) {
@@ -203,6 +204,14 @@ std::string everything_in(const fs::path& file) {
       }
   }
   return all;
+}
+
+// Where two such texts begin to differ, for the sentence of a failure.
+std::string changed_part(const std::string& before, const std::string& after) {
+  const auto at =
+      static_cast<std::size_t>(std::ranges::mismatch(before, after).in1 - before.begin());
+  const std::size_t from = at < 60 ? 0 : at - 60;
+  return before.substr(from, 120) + " -> " + after.substr(from, 120);
 }
 
 TEST_F(Verify, FindsEveryRandomMutationThatTouchesAStoredValue) {
@@ -226,7 +235,8 @@ TEST_F(Verify, FindsEveryRandomMutationThatTouchesAStoredValue) {
     bool bad = false;
     if (fault_of([&] { bad = verify(folder, false).first_bad.has_value(); })) bad = true;
     found += bad;
-    EXPECT_TRUE(bad) << "bit change at byte " << at << " was not found";
+    EXPECT_TRUE(bad) << "bit change at byte " << at
+                     << " was not found: " << (now ? changed_part(sound, *now) : "unreadable");
   }
   std::printf("mutations that touch a stored value: %d, found: %d\n", touched, found);
   EXPECT_GT(touched, 2000);
