@@ -163,7 +163,7 @@ std::string sentence_of(const TrendAsked& asked, const MetricTrend& trend, std::
     text += ", standard deviation of one test " +
             with_unit(reports::fixed(shown_size(asked.metric, *trend.sigma_si), decimals + 1),
                       asked.metric);
-  return text + ". Change points need 10 batches and are not looked for yet.";
+  return text + ". Who moved since when: endgate trend METRIC --causes.";
 }
 
 }  // namespace
