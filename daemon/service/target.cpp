@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <ranges>
 
 namespace endgate::daemon {
 namespace {
@@ -34,12 +35,9 @@ bool safe_segment(const std::string& segment) {
 // Calls `take` for each piece between separators; false as soon as one is refused.
 template <class Take>
 bool for_each_piece(std::string_view text, char separator, const Take& take) {
-  while (true) {
-    const std::size_t end = std::min(text.find(separator), text.size());
-    if (!take(text.substr(0, end))) return false;
-    if (end == text.size()) return true;
-    text.remove_prefix(end + 1);
-  }
+  return std::ranges::all_of(std::views::split(text, separator), [&](const auto& piece) {
+    return take(std::string_view(piece.begin(), piece.end()));
+  });
 }
 
 bool read_path(std::string_view text, Target& into) {
