@@ -11,6 +11,11 @@
 //   C-1  decode(encode(x)) == x, and encode(decode(bytes)) == bytes
 //   C-2  every field of a struct is in its list (tests count them)
 //   C-3  bytes that are not the encoding of a value are refused as damaged, never half read
+//   C-4  a struct may grow at its end: what was sealed before stays readable and keeps its bytes
+//
+// A struct that grew states how many fields it had at first.  The later ones are written only up
+// to the last that is not at its default, so a value without them has the bytes it always had, and
+// one value still has one encoding.
 
 #pragma once
 
@@ -78,13 +83,68 @@ template <Listed Struct>
 inline constexpr std::size_t kFieldCount =
     std::tuple_size_v<std::remove_const_t<decltype(kFields<Struct>)>>;
 
+// Of the first sealed form of a struct; specialised, once, when a struct grows.
 template <Listed Struct>
-void write_fields(CanonicalWriter& out, const Struct& value) {
-  for_each_field<Struct>([&](const char*, auto member) { write_value(out, value.*member); });
+inline constexpr std::size_t kFieldsAtFirst = kFieldCount<Struct>;
+
+template <class T>
+[[nodiscard]] Bytes bytes_of(const T& value) {
+  CanonicalWriter out;
+  write_value(out, value);
+  return out.take();
 }
+
+// Without the late fields at the end that are at their defaults.
 template <Listed Struct>
-void read_fields(CanonicalReader& in, Struct& value) {
-  for_each_field<Struct>([&](const char*, auto member) { read_value(in, value.*member); });
+[[nodiscard]] std::size_t fields_written(const Struct& value) {
+  std::size_t written = kFieldsAtFirst<Struct>;
+  if constexpr (kFieldsAtFirst<Struct> < kFieldCount<Struct>) {
+    const Struct untouched{};
+    std::size_t index = 0;
+    for_each_field<Struct>([&](const char*, auto member) {
+      ++index;
+      if (index > written && bytes_of(value.*member) != bytes_of(untouched.*member))
+        written = index;
+    });
+  }
+  return written;
+}
+
+template <Listed Struct>
+void write_fields(CanonicalWriter& out, const Struct& value, std::size_t count) {
+  std::size_t index = 0;
+  for_each_field<Struct>([&](const char*, auto member) {
+    if (index++ < count) write_value(out, value.*member);
+  });
+}
+
+// Reads fields while `more(fields read so far)`; the rest keep their defaults.
+template <Listed Struct, class More>
+void read_fields_while(CanonicalReader& in, Struct& value, More more) {
+  std::size_t read = 0;
+  for_each_field<Struct>([&](const char*, auto member) {
+    if (!more(read)) return;
+    read_value(in, value.*member);
+    ++read;
+  });
+  if (read != fields_written(value)) in.damaged("a field at its default is written at the end");
+}
+
+// The fields of a whole document, which end where its bytes end.
+template <Listed Struct>
+void read_document_fields(CanonicalReader& in, Struct& value) {
+  read_fields_while(
+      in, value, [&](std::size_t read) { return read < kFieldsAtFirst<Struct> || !in.at_end(); });
+  in.end();
+}
+
+template <Listed Struct>
+void read_group(CanonicalReader& in, Struct& value) {
+  const std::size_t count = in.group();
+  if (count < kFieldsAtFirst<Struct> || count > kFieldCount<Struct>)
+    in.damaged("a group has " + std::to_string(count) + " fields, expected " +
+               std::to_string(kFieldCount<Struct>));
+  read_fields_while(in, value, [&](std::size_t read) { return read < count; });
 }
 
 template <class Elements>
@@ -115,8 +175,9 @@ void write_value(CanonicalWriter& out, const T& value) {
   } else if constexpr (kIsVector<T> || kIsArray<T>) {
     write_list(out, value);
   } else {
-    out.group(kFieldCount<T>);
-    write_fields(out, value);
+    const std::size_t count = fields_written(value);
+    out.group(count);
+    write_fields(out, value, count);
   }
 }
 
@@ -168,8 +229,7 @@ void read_value(CanonicalReader& in, T& value) {
   } else if constexpr (kIsArray<T>) {
     read_array(in, value);
   } else {
-    in.group(kFieldCount<T>);
-    read_fields(in, value);
+    read_group(in, value);
   }
 }
 
@@ -179,7 +239,7 @@ template <Listed Struct>
   CanonicalWriter out;
   out.u16(kFormat);
   out.u16(kind);
-  write_fields(out, value);
+  write_fields(out, value, fields_written(value));
   return out.take();
 }
 
@@ -207,8 +267,7 @@ template <Listed Struct>
   if (head.kind != kind)
     in.damaged("kind " + std::to_string(head.kind) + ", expected " + std::to_string(kind));
   Struct value;
-  read_fields(in, value);
-  in.end();
+  read_document_fields(in, value);
   return value;
 }
 

@@ -120,14 +120,8 @@ Bytes CanonicalReader::bytes() {
   return {taken.begin(), taken.end()};
 }
 
-void CanonicalReader::group(std::size_t count) {
-  const std::size_t found = counted(Tag::group);
-  if (found != count)
-    damaged("a group has " + std::to_string(found) + " fields, expected " + std::to_string(count));
-}
-
 void CanonicalReader::end() const {
-  if (at_ != bytes_.size()) damaged("bytes follow the last field");
+  if (!at_end()) damaged("bytes follow the last field");
 }
 
 void CanonicalReader::damaged(const std::string& what) const {

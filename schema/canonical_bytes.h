@@ -70,7 +70,8 @@ class CanonicalReader {
   [[nodiscard]] std::string text();
   [[nodiscard]] Bytes bytes();
   [[nodiscard]] std::size_t list() { return counted(Tag::list); }
-  void group(std::size_t count);
+  [[nodiscard]] std::size_t group() { return counted(Tag::group); }
+  [[nodiscard]] bool at_end() const { return at_ == bytes_.size(); }
   void end() const;
 
   // StoreFault::damaged that names the offset.

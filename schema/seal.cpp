@@ -8,8 +8,7 @@ namespace {
 template <class Kind>
 Fact read_rest(CanonicalReader& in) {
   Kind fact;
-  read_fields(in, fact);
-  in.end();
+  read_document_fields(in, fact);
   return fact;
 }
 

@@ -44,17 +44,10 @@ Record made_again(const Record& record, const analysis::RawTrace& trace,
   return again;
 }
 
-template <class T>
-schema::Bytes bytes_of(const T& value) {
-  schema::CanonicalWriter out;
-  schema::write_value(out, value);
-  return out.take();
-}
-
 std::vector<std::string> unequal_parts(const Record& then, const Record& now) {
   std::vector<std::string> names;
   schema::for_each_field<Record>([&](const char* name, auto member) {
-    if (bytes_of(then.*member) != bytes_of(now.*member)) names.emplace_back(name);
+    if (schema::bytes_of(then.*member) != schema::bytes_of(now.*member)) names.emplace_back(name);
   });
   return names;
 }

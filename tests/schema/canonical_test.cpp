@@ -13,6 +13,46 @@
 #include "tests/support/store_helpers.h"
 
 namespace endgate::schema {
+namespace grown {  // one struct before and after it grew
+
+struct InnerBefore {
+  int count = 0;
+};
+struct InnerAfter {
+  int count = 0;
+  int late = 7;
+};
+struct Before {
+  std::string serial{};
+  InnerBefore inner{};
+};
+struct After {
+  std::string serial{};
+  InnerAfter inner{};
+  std::optional<double> first{};
+  std::string second{};
+};
+
+}  // namespace grown
+
+template <>
+inline constexpr auto kFields<grown::InnerBefore> =
+    std::tuple{Field{"count", &grown::InnerBefore::count}};
+template <>
+inline constexpr auto kFields<grown::InnerAfter> =
+    std::tuple{Field{"count", &grown::InnerAfter::count}, Field{"late", &grown::InnerAfter::late}};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<grown::InnerAfter> = 1;
+template <>
+inline constexpr auto kFields<grown::Before> =
+    std::tuple{Field{"serial", &grown::Before::serial}, Field{"inner", &grown::Before::inner}};
+template <>
+inline constexpr auto kFields<grown::After> =
+    std::tuple{Field{"serial", &grown::After::serial}, Field{"inner", &grown::After::inner},
+               Field{"first", &grown::After::first}, Field{"second", &grown::After::second}};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<grown::After> = 2;
+
 namespace {
 
 using test::fault_of;
@@ -139,12 +179,53 @@ TEST(Canonical, UsesSha256) {
             "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
 }
 
-TEST(Canonical, RefusesEveryTruncationOfARecord_C3) {
+// Cut where a late field begins it is a record of before that field; the seal tells them apart.
+TEST(Canonical, RefusesOrReencodesEveryTruncationOfARecord_C3) {
   RandomStruct random(5);
   const Bytes bytes = encode(Fact(random.make<Record>()));
-  for (std::size_t size = 0; size < bytes.size(); ++size)
-    ASSERT_TRUE(fault_of([&] { (void)decode_fact(std::span(bytes).first(size)); }))
-        << "cut to " << size;
+  std::size_t refused = 0;
+  for (std::size_t size = 0; size < bytes.size(); ++size) {
+    const Bytes cut(bytes.begin(), bytes.begin() + static_cast<std::ptrdiff_t>(size));
+    std::optional<Fact> read;
+    if (fault_of([&] { read = decode_fact(cut); }))
+      ++refused;
+    else
+      ASSERT_EQ(encode(*read), cut) << "cut to " << size;
+  }
+  EXPECT_EQ(refused, bytes.size() - (kFieldCount<Record> - kFieldsAtFirst<Record>));
+}
+
+TEST(Canonical, ReadsAndKeepsWhatWasSealedBeforeAStructGrew_C4) {
+  const Bytes before = encode_document(9, grown::Before{.serial = "QH1", .inner = {3}});
+  const auto read = decode_document<grown::After>(9, before);
+  EXPECT_EQ(read.serial, "QH1");
+  EXPECT_EQ(read.inner.count, 3);
+  EXPECT_EQ(read.inner.late, 7) << "a late field that was not written has its default";
+  EXPECT_EQ(encode_document(9, read), before);
+}
+
+TEST(Canonical, WritesLateFieldsUpToTheLastThatIsNotAtItsDefault_C4) {
+  grown::After value{.serial = "QH1"};
+  const std::size_t none = encode_document(9, value).size();
+  value.second = "b";
+  const Bytes both = encode_document(9, value);
+  EXPECT_EQ(both.size(), none + 1 + 6) << "first is missing, second is a text of one byte";
+  const auto read = decode_document<grown::After>(9, both);
+  EXPECT_FALSE(read.first);
+  EXPECT_EQ(read.second, "b");
+}
+
+TEST(Canonical, RefusesALateFieldThatIsWrittenAtItsDefault_C4) {
+  Bytes bytes = encode_document(9, grown::After{.serial = "QH1"});
+  bytes.push_back(static_cast<std::uint8_t>(Tag::missing));
+  EXPECT_EQ(fault_of([&] { (void)decode_document<grown::After>(9, bytes); }),
+            StoreFault::Kind::damaged);
+}
+
+TEST(Canonical, RefusesAGroupOfMoreFieldsThanItKnows_C4) {
+  const Bytes later = encode_document(9, grown::After{.serial = "QH1", .inner = {3, 8}});
+  EXPECT_EQ(fault_of([&] { (void)decode_document<grown::Before>(9, later); }),
+            StoreFault::Kind::damaged);
 }
 
 TEST(Canonical, RefusesOrReencodesEveryChangedByte_C3) {
