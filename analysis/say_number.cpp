@@ -100,6 +100,14 @@ std::string say_bound(double bound, int places) {
   return say_number(tidy(bound), std::max({places, places_of_bound(bound), 0}));
 }
 
+std::string say_probability(double probability) {
+  const double percent = 100 * probability;
+  const std::string unit = std::string(kNoBreakSpace) + "%";
+  if (percent > 99) return "over 99" + unit;
+  if (percent < 1) return "under 1" + unit;
+  return say_number(percent, 0) + unit;
+}
+
 std::optional<int> places_apart(double value, int places, std::span<const double> bounds) {
   for (int more = 0; more <= kExtraPlaces; ++more)
     if (shows_its_side(value, places + more, bounds)) return places + more;

@@ -8,6 +8,7 @@
 //   SN-2  If rounding would put a value on or across a bound, digits are added until it shows its
 //         true side, at most four.
 //   SN-3  Zero carries no sign.
+//   SN-4  A probability is said in whole per cent and never as certain: "over 99 %", "under 1 %".
 //
 // `places` are decimals after the point; negative ones round to tens, hundreds, ...
 
@@ -28,6 +29,9 @@ inline constexpr int kExtraPlaces = 4;  // SN-2
 
 // A bound as it was written: at least `places`, more if it has more (up to ten digits).
 [[nodiscard]] std::string say_bound(double bound, int places);
+
+// SN-4; 0 <= probability <= 1.
+[[nodiscard]] std::string say_probability(double probability);
 
 // The fewest places, from `places` on, at which the rounded value lies on the same side of every
 // bound as the value itself (SN-2); missing when four more do not help, or it lies on one.

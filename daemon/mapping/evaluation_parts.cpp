@@ -101,8 +101,7 @@ schema::CauseStated cause_stated(const analysis::LikelyCause& cause) {
 
 std::string likely_cause_words(const std::vector<analysis::LikelyCause>& causes) {
   if (causes.empty()) return "";
-  return causes.front().name + ", " + analysis::say_number(100 * causes.front().probability, 0) +
-         "\u00A0%";
+  return causes.front().name + ", " + analysis::say_probability(causes.front().probability);
 }
 
 schema::HealthAsFound health_as_found(const analysis::ChannelHealth& health) {

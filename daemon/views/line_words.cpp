@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "analysis/say_number.h"
 #include "daemon/views/shown.h"
 
 namespace endgate::daemon {
@@ -197,13 +198,12 @@ std::string after_void(const std::string& code) {
   return "Scan the serial again, or scan another one.";
 }
 
-// One plain line below the reason.
+// One plain line below the reason; its evidence stands on the unit's page.
 void cause_words(LineView& view, const LineResult& result) {
   if (result.causes.empty()) return;
   const analysis::LikelyCause& cause = result.causes.front();
   view.paragraphs.push_back("Likely cause: " + cause.name + ", " +
-                            reports::fixed(100 * cause.probability, 0) + reports::kNoBreak + "%. " +
-                            cause.evidence);
+                            analysis::say_probability(cause.probability) + ".");
 }
 
 void void_words(LineView& view, const LineState& line) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
@@ -144,11 +145,10 @@ void add_facts(reports::UnitPage& page, const schema::StoredRecord& chosen) {
 
 void add_causes(reports::UnitPage& page, const schema::Record& record) {
   for (const schema::CauseStated& cause : record.causes)
-    page.causes.push_back(
-        {.name = cause.name,
-         .probability = reports::fixed(100 * cause.probability, 0) + reports::kNoBreak + "%",
-         .evidence = cause.evidence,
-         .told_apart_by = cause.told_apart_by});
+    page.causes.push_back({.name = cause.name,
+                           .probability = analysis::say_probability(cause.probability),
+                           .evidence = cause.evidence,
+                           .told_apart_by = cause.told_apart_by});
 }
 
 reports::UnitRow row_of(const schema::StoredRecord& stored) {

@@ -96,5 +96,14 @@ TEST(SayNumber, ASentenceStartsWithACapital) {
   EXPECT_EQ(capitalised(""), "");
 }
 
+TEST(SayNumber, NeverSaysThatAProbabilityIsCertain_SN4) {
+  EXPECT_EQ(say_probability(1), "over 99\u00A0%");
+  EXPECT_EQ(say_probability(0.994), "over 99\u00A0%");
+  EXPECT_EQ(say_probability(0.99), "99\u00A0%");
+  EXPECT_EQ(say_probability(0.42), "42\u00A0%");
+  EXPECT_EQ(say_probability(0.009), "under 1\u00A0%");
+  EXPECT_EQ(say_probability(0), "under 1\u00A0%");
+}
+
 }  // namespace
 }  // namespace endgate::analysis
