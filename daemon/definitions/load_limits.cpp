@@ -1,5 +1,6 @@
 #include <array>
 
+#include "analysis/guard_band.h"
 #include "analysis/metric_facts.h"
 #include "daemon/definitions/load_text.h"
 #include "daemon/definitions/unique_ids.h"
@@ -43,30 +44,60 @@ void read_bounds(TomlReader& reader, analysis::Limit& limit) {
     reader.complain("upper", "a number above lower");
 }
 
-constexpr std::array<NamedValue<analysis::GuardRule>, 2> kGuards{
-    {{"none", analysis::GuardRule::none}, {"factor", analysis::GuardRule::factor}}};
+// How a file may say how wide the guard bands are; analysis/guard_band.h turns risks and costs into
+// factors of u, and the limit set keeps those.
+enum class Guard { none, factor, risk, cost };
+constexpr std::array<NamedValue<Guard>, 4> kGuards{{{"none", Guard::none},
+                                                    {"factor", Guard::factor},
+                                                    {"risk", Guard::risk},
+                                                    {"cost", Guard::cost}}};
 constexpr std::array<NamedValue<analysis::Severity>, 2> kSeverities{
     {{"reject", analysis::Severity::reject}, {"warn", analysis::Severity::warn}}};
 
 // A negative factor is a relaxed limit.
 constexpr NumberRange kGuardFactor{.min = -5, .max = 5};
+constexpr NumberRange kRisk{.min = 1e-6, .max = 0.5};
+constexpr NumberRange kCostRatio{.min = 1e-3, .max = 1e6};
+
+// 0 only after a complaint: the ranges hold what the two functions take.
+double factor_of(const analysis::Outcome<double>& factor) { return factor ? *factor : 0; }
+
+void read_factors(TomlReader& reader, Guard guard, analysis::Limit& limit) {
+  limit.guard = guard == Guard::none ? analysis::GuardRule::none : analysis::GuardRule::factor;
+  if (guard == Guard::factor) {
+    limit.pass_factor = reader.number("pass_factor", kGuardFactor);
+    limit.fail_factor = reader.number("fail_factor", kGuardFactor);
+  } else if (guard == Guard::risk) {
+    using analysis::guard_factor_at_risk;
+    limit.pass_factor = factor_of(guard_factor_at_risk(reader.number("consumer_risk", kRisk)));
+    limit.fail_factor = factor_of(guard_factor_at_risk(reader.number("producer_risk", kRisk)));
+  } else if (guard == Guard::cost) {
+    using analysis::guard_factor_at_cost;
+    limit.pass_factor =
+        factor_of(guard_factor_at_cost(reader.number("escape_cost_ratio", kCostRatio)));
+    limit.fail_factor =
+        factor_of(guard_factor_at_cost(reader.number("rejection_cost_ratio", kCostRatio)));
+  }
+}
 
 // What the head of the file says for all limits that do not say otherwise.
 analysis::Limit read_defaults(TomlReader& root) {
   analysis::Limit limit;
-  limit.guard = root.word<analysis::GuardRule>("guard", kGuards);
-  if (limit.guard == analysis::GuardRule::none) return limit;
-  limit.pass_factor = root.number("pass_factor", kGuardFactor);
-  limit.fail_factor = root.number("fail_factor", kGuardFactor);
+  read_factors(root, root.word<Guard>("guard", kGuards), limit);
   return limit;
+}
+
+// A limit of its own rule states the whole of it; one that only states a factor changes that.
+void read_own_guard(TomlReader& reader, analysis::Limit& limit) {
+  if (reader.has("guard")) return read_factors(reader, reader.word<Guard>("guard", kGuards), limit);
+  limit.pass_factor = reader.number_or("pass_factor", limit.pass_factor, kGuardFactor);
+  limit.fail_factor = reader.number_or("fail_factor", limit.fail_factor, kGuardFactor);
 }
 
 analysis::Limit read_limit(TomlReader& reader, const analysis::Limit& defaults) {
   analysis::Limit limit = defaults;
   read_bounds(reader, limit);
-  limit.guard = reader.word_or<analysis::GuardRule>("guard", defaults.guard, kGuards);
-  limit.pass_factor = reader.number_or("pass_factor", defaults.pass_factor, kGuardFactor);
-  limit.fail_factor = reader.number_or("fail_factor", defaults.fail_factor, kGuardFactor);
+  read_own_guard(reader, limit);
   limit.severity =
       reader.word_or<analysis::Severity>("severity", analysis::Severity::reject, kSeverities);
   return limit;

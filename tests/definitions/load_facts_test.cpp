@@ -45,6 +45,41 @@ TEST(LoadLimits, AGuardBandIsNeverAssumed) {
                                     "missing")));
 }
 
+std::vector<analysis::Limit> limits_with(const std::string& head, const std::string& own) {
+  const std::string text = "kind = \"limits\"\nmodel = \"M\"\n" + head +
+                           "[[limit]]\nmetric = \"fad_400\"\nunit = \"L/min\"\nlower = 36\n" + own;
+  const Loaded<LimitFacts> loaded = load_limits(text, "limits/M.toml");
+  EXPECT_THAT(texts_of(loaded), IsEmpty());
+  const auto* facts = std::get_if<LimitFacts>(&loaded);
+  return facts != nullptr ? facts->limits.limits : std::vector<analysis::Limit>(1);
+}
+
+TEST(LoadLimits, AGuardBandMayBeStatedByRiskOrByCost) {
+  const std::string by_risk = "guard = \"risk\"\nconsumer_risk = 0.05\nproducer_risk = 0.5\n";
+  const analysis::Limit risk = limits_with(by_risk, "").front();
+  EXPECT_NEAR(risk.pass_factor, 1.644854, 1e-6);
+  EXPECT_NEAR(risk.fail_factor, 0, 1e-12);
+  const analysis::Limit cost =
+      limits_with(by_risk, "guard = \"cost\"\nescape_cost_ratio = 19\nrejection_cost_ratio = 1\n")
+          .front();
+  EXPECT_NEAR(cost.pass_factor, 1.644854, 1e-6);
+  EXPECT_NEAR(cost.fail_factor, 0, 1e-12);
+  EXPECT_EQ(cost.guard, analysis::GuardRule::factor);
+}
+
+TEST(LoadLimits, ARuleOfRisksNeedsBothAndRefusesFactors) {
+  EXPECT_THAT(limit_errors("pass_factor = 1.645\nfail_factor = 1.645",
+                           "consumer_risk = 0.05\nproducer_risk = 0.7"),
+              testing::Contains(HasSubstr("pass_factor: expected a number")));
+  const std::string text =
+      "kind = \"limits\"\nmodel = \"M\"\nguard = \"risk\"\nconsumer_risk = 0.7\npass_factor = 1\n"
+      "[[limit]]\nmetric = \"fad_400\"\nunit = \"L/min\"\nlower = 36\n";
+  EXPECT_THAT(texts_of(load_limits(text, "limits/M.toml")),
+              testing::UnorderedElementsAre(HasSubstr("consumer_risk: expected a number from"),
+                                            HasSubstr("producer_risk: expected a number from"),
+                                            HasSubstr("pass_factor")));
+}
+
 TEST(LoadLimits, ALimitHasABoundAndAMetricIsLimitedOnce) {
   EXPECT_THAT(limit_errors("metric = \"fad_200\"", "metric = \"fad_0\""),
               ElementsAre(HasSubstr("limit[2].metric: expected an id used once")));
