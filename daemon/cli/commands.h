@@ -52,6 +52,10 @@ struct YieldCommand {
   std::string model;
   StorePlace store;
 };
+struct RiskCommand {
+  std::string model;
+  StorePlace store;
+};
 struct WhatIfCommand {
   std::string metric, model;
   std::optional<double> lower, upper;  // in the unit people use
@@ -100,10 +104,11 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
-                             TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
-                             CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
-                             YieldCommand, WhatIfCommand, BackupCommand, RestoreCommand>;
+using Command =
+    std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand, TrendCommand,
+                 VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
+                 AlarmsCommand, CapabilityCommand, YieldCommand, RiskCommand, WhatIfCommand,
+                 BackupCommand, RestoreCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -117,6 +122,7 @@ using Command = std::variant<RunCommand, CheckCommand, AcceptFilesCommand, Histo
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);
 [[nodiscard]] int run_command(const YieldCommand& command);
+[[nodiscard]] int run_command(const RiskCommand& command);
 [[nodiscard]] int run_command(const WhatIfCommand& command);
 [[nodiscard]] int run_command(const CalibrateCommand& command);
 [[nodiscard]] int run_command(const CheckBenchCommand& command);

@@ -187,6 +187,11 @@ class Parser {
           app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
           add_store(app, c.store);
         });
+    subcommand<RiskCommand>(
+        "risk", "How often a whole unit is judged wrongly", [](CLI::App& app, RiskCommand& c) {
+          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          add_store(app, c.store);
+        });
     subcommand<WhatIfCommand>(
         "what-if", "Which verdicts another limit would change",
         [](CLI::App& app, WhatIfCommand& c) {

@@ -1,4 +1,4 @@
-// `endgate capability METRIC`, `endgate yield`, `endgate what-if METRIC`
+// `endgate capability METRIC`, `endgate yield`, `endgate risk`, `endgate what-if METRIC`
 
 #include <iostream>
 
@@ -6,6 +6,7 @@
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/queries/population_words.h"
+#include "daemon/queries/unit_risk_told.h"
 
 namespace endgate::daemon {
 namespace {
@@ -37,6 +38,11 @@ int run_command(const CapabilityCommand& command) {
 int run_command(const YieldCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
   return tell(words_of(yield_of(store, {.model = command.model})));
+}
+
+int run_command(const RiskCommand& command) {
+  const schema::StoreReader store(store_folder(command.store));
+  return tell(words_of(unit_risk_of(store, {.model = command.model})));
 }
 
 int run_command(const WhatIfCommand& command) {

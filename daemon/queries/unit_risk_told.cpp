@@ -1,0 +1,140 @@
+#include "daemon/queries/unit_risk_told.h"
+
+#include <algorithm>
+
+#include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
+
+namespace endgate::daemon {
+namespace {
+
+using statistics::HeldMetric;
+
+constexpr std::int64_t kUnitsDrawn = 200'000;
+
+const schema::MetricValue* metric_in(const schema::Record& record, const std::string& id) {
+  const auto found = std::ranges::find(record.metrics, id, &schema::MetricValue::id);
+  const bool measured = found != record.metrics.end() && found->value && found->u;
+  return measured ? &*found : nullptr;
+}
+
+bool has_all(const schema::Record& record, const std::vector<HeldMetric>& held) {
+  return std::ranges::all_of(held, [&](const HeldMetric& each) {
+    return metric_in(record, each.limit.metric) != nullptr;
+  });
+}
+
+// The reject limits of a test with the factors they had, and the parts of each uncertainty.
+std::vector<HeldMetric> held_in(const schema::Record& record) {
+  std::vector<HeldMetric> held;
+  for (const schema::LimitAsWas& was : record.limits) {
+    const schema::MetricValue* value = metric_in(record, was.metric);
+    if (was.warn || value == nullptr || !(*value->u > 0)) continue;
+    HeldMetric& each = held.emplace_back();
+    each.limit = {.metric = was.metric, .lower = was.lower, .upper = was.upper};
+    each.limit.pass_factor = was.pass_band / *value->u;
+    each.limit.fail_factor = was.fail_band / *value->u;
+    each.error.id = was.metric;
+    each.error.u = value->u;
+    for (const schema::UncertaintyPart& part : value->parts)
+      each.error.parts.push_back({part.cause, part.u});
+  }
+  return held;
+}
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// Row per test, column per held metric.
+Eigen::MatrixXd table_of(const std::vector<schema::StoredRecord>& tests,
+                         const std::vector<HeldMetric>& held) {
+  Eigen::MatrixXd table(tests.size(), held.size());
+  for (Eigen::Index row = 0; row < table.rows(); ++row)
+    for (Eigen::Index column = 0; column < table.cols(); ++column)
+      table(row, column) = *metric_in(tests[static_cast<std::size_t>(row)].record,
+                                      held[static_cast<std::size_t>(column)].limit.metric)
+                                ->value;
+  return table;
+}
+
+Eigen::VectorXd usual_u(const std::vector<schema::StoredRecord>& tests,
+                        const std::vector<HeldMetric>& held) {
+  Eigen::VectorXd usual(held.size());
+  for (std::size_t i = 0; i < held.size(); ++i) {
+    std::vector<double> each;
+    for (const schema::StoredRecord& test : tests)
+      each.push_back(*metric_in(test.record, held[i].limit.metric)->u);
+    usual(static_cast<Eigen::Index>(i)) = median(std::move(each));
+  }
+  return usual;
+}
+
+// First tests of units that did not fail, newest last.
+std::vector<schema::StoredRecord> healthy(const schema::StoreReader& store,
+                                          const TrendFilter& filter) {
+  std::vector<schema::StoredRecord> tests = records_of(store, filter);
+  std::erase_if(tests, [](const schema::StoredRecord& test) {
+    return test.record.start.attempt != 1 ||
+           (test.record.verdict != "pass" && test.record.verdict != "undecided");
+  });
+  return tests;
+}
+
+std::string percent(double share) {
+  return analysis::say_number(100 * share, share < 0.1 ? 2 : 1) + "\u00A0%";
+}
+
+std::string in_a_million(double share) { return analysis::say_number(1e6 * share, -1); }
+
+}  // namespace
+
+UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& filter) {
+  UnitRiskTold told{.model = filter.model};
+  std::vector<schema::StoredRecord> tests = healthy(store, filter);
+  if (tests.empty()) return told;
+  const std::vector<HeldMetric> held = held_in(tests.back().record);
+  std::erase_if(tests,
+                [&](const schema::StoredRecord& test) { return !has_all(test.record, held); });
+  told.tests = tests.size();
+  if (tests.size() < kFewestUnitsForRisk || held.empty()) return told;
+  for (const HeldMetric& each : held) told.metrics.push_back(each.limit.metric);
+  const Eigen::MatrixXd table = table_of(tests, held);
+  const Eigen::VectorXd mean = table.colwise().mean();
+  const Eigen::MatrixXd centred = table.rowwise() - mean.transpose();
+  const Eigen::MatrixXd measured =
+      centred.transpose() * centred / static_cast<double>(table.rows() - 1);
+  const Eigen::MatrixXd scatter = statistics::without_errors(measured, usual_u(tests, held));
+  told.risk = statistics::unit_risk(held, mean, scatter, kUnitsDrawn);
+  return told;
+}
+
+std::vector<std::string> words_of(const UnitRiskTold& told) {
+  const statistics::UnitRisk& risk = told.risk;
+  if (risk.drawn == 0)
+    return {"The risk of a wrong judgement needs " + std::to_string(kFewestUnitsForRisk) +
+            " first tests with every limited metric; there are " + std::to_string(told.tests) +
+            "."};
+  const double good = 1 - risk.bad;
+  const auto worst = std::ranges::max_element(risk.good_held_back_alone);
+  const std::string& metric =
+      told.metrics[static_cast<std::size_t>(worst - risk.good_held_back_alone.begin())];
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  return {"Healthy production of " + told.model + ", " + std::to_string(told.tests) +
+              " first tests, held against " + std::to_string(told.metrics.size()) +
+              " limits together:",
+          "Of the good units " + percent(risk.good_failed / good) + " fail and " +
+              percent(risk.good_undecided / good) + " stay undecided at a first test.",
+          "Of the units that pass " + in_a_million(risk.bad_passed / std::max(risk.pass, 1e-9)) +
+              " in a million break a limit by a little.",
+          "Most good units are held back by their " +
+              std::string(facts == nullptr ? metric : facts->sentence_name) + ": " +
+              percent(*worst / good) + " if it were the only limit.",
+          "Drawn: " + analysis::say_number(static_cast<double>(risk.drawn), 0) +
+              " units with the scatter and uncertainty of these tests. A lot gone wrong is not in "
+              "these figures."};
+}
+
+}  // namespace endgate::daemon

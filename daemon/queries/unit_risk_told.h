@@ -1,0 +1,31 @@
+// How sure is the judgement of a whole unit of this model: escapes, false rejections, no answer?
+//
+// From first tests that did not fail (a faulty unit is not healthy production): their scatter and
+// usual uncertainty, against the limits of the newest of them.  The model of the drawn units is
+// that of analysis/statistics/unit_risk.h.
+
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/statistics/unit_risk.h"
+#include "daemon/queries/trend_columns.h"
+
+namespace endgate::daemon {
+
+inline constexpr std::size_t kFewestUnitsForRisk = 30;
+
+struct UnitRiskTold {
+  std::string model{};
+  std::size_t tests = 0;  // behind it
+  std::vector<std::string> metrics{};
+  statistics::UnitRisk risk{};  // `drawn` is 0 when there are fewer than kFewestUnitsForRisk
+};
+[[nodiscard]] UnitRiskTold unit_risk_of(const schema::StoreReader& store,
+                                        const TrendFilter& filter);
+
+[[nodiscard]] std::vector<std::string> words_of(const UnitRiskTold& told);
+
+}  // namespace endgate::daemon
