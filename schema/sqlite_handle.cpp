@@ -126,12 +126,18 @@ std::string Rows::text(int column) const {
   return data ? std::string(data, size) : std::string();
 }
 
-Bytes Rows::bytes(int column) const {
+double Rows::real(int column) const {
+  return sqlite3_column_double(statement_->handle_.get(), column);
+}
+
+std::span<const std::uint8_t> Rows::view(int column) const {
   sqlite3_stmt* row = statement_->handle_.get();
   const auto* data = static_cast<const std::uint8_t*>(sqlite3_column_blob(row, column));
   const auto size = static_cast<std::size_t>(sqlite3_column_bytes(row, column));
-  return data ? Bytes(data, data + size) : Bytes();
+  return data ? std::span(data, size) : std::span<const std::uint8_t>();
 }
+
+Bytes Rows::bytes(int column) const { return blob(view(column)); }
 
 Value Rows::value(int column) const {
   sqlite3_stmt* row = statement_->handle_.get();

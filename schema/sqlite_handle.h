@@ -63,7 +63,9 @@ class Rows {
   [[nodiscard]] bool next();
   [[nodiscard]] std::int64_t integer(int column) const;
   [[nodiscard]] std::string text(int column) const;
+  [[nodiscard]] double real(int column) const;
   [[nodiscard]] Bytes bytes(int column) const;
+  [[nodiscard]] std::span<const std::uint8_t> view(int column) const;  // until the next row
   [[nodiscard]] Value value(int column) const;
 
  private:

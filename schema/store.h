@@ -100,6 +100,7 @@ class StoreReader {
   StoreReader(const StoreReader&) = delete;
   StoreReader& operator=(const StoreReader&) = delete;
 
+  [[nodiscard]] const std::filesystem::path& folder() const;
   [[nodiscard]] std::string store_id() const;  // 32 hex digits
   [[nodiscard]] std::vector<StoredRecord> records_of(
       const std::string& serial) const;  // oldest first
@@ -108,6 +109,9 @@ class StoreReader {
                                                          const std::string& bench = "") const;
   // Every record in position order; return false from the visitor to stop.
   void for_each_record(const std::function<bool(const StoredRecord&)>& visit) const;
+  // Those behind a position; true unless the visitor stopped.
+  bool for_each_record_behind(Position position,
+                              const std::function<bool(const StoredRecord&)>& visit) const;
   [[nodiscard]] std::optional<Trace> trace_of(const StoredRecord& record) const;  // hash checked
   [[nodiscard]] std::vector<StoredStart> starts_without_record() const;
   [[nodiscard]] std::int64_t last_attempt(const std::string& serial) const;  // 0: never started
@@ -166,6 +170,7 @@ class StoreReader {
   };
   [[nodiscard]] std::optional<SealedFact> sealed_fact(Position position) const;
   [[nodiscard]] Position last_position() const;  // of any kind of fact
+  [[nodiscard]] std::optional<Hash> head_at(Position position) const;
   [[nodiscard]] std::optional<SignedHead> signed_head() const;
   // The encoded trace as it lies in its file; nothing when the record has none or it is gone.
   [[nodiscard]] std::optional<std::vector<std::uint8_t>> trace_bytes_of(const Record& record) const;

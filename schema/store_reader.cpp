@@ -41,8 +41,10 @@ std::optional<double> real_in(const Rows& rows, int column) {
 
 }  // namespace
 
-StoreReader::Impl::Impl(const std::filesystem::path& folder)
-    : database(truth_in(folder), Database::Mode::read_only), traces(folder) {
+StoreReader::Impl::Impl(const std::filesystem::path& folder_in)
+    : folder(folder_in),
+      database(truth_in(folder_in), Database::Mode::read_only),
+      traces(folder_in) {
   prepare_for_reading(database, kTruthFile);
 }
 
@@ -58,6 +60,8 @@ StoreReader::StoreReader(const std::filesystem::path& folder)
     : impl_(std::make_unique<Impl>(folder)) {}
 
 StoreReader::~StoreReader() = default;
+
+const std::filesystem::path& StoreReader::folder() const { return impl_->folder; }
 
 std::string StoreReader::store_id() const {
   const Statement statement(impl_->database,
@@ -86,9 +90,16 @@ std::vector<StoredRecord> StoreReader::latest_records(std::size_t count,
 }
 
 void StoreReader::for_each_record(const std::function<bool(const StoredRecord&)>& visit) const {
-  const Statement statement(impl_->database, std::string(kRecords) + "ORDER BY r.position");
-  for (Rows rows = statement.query({}); rows.next();)
-    if (!visit(stored_record(rows))) return;
+  for_each_record_behind(0, visit);
+}
+
+bool StoreReader::for_each_record_behind(
+    Position position, const std::function<bool(const StoredRecord&)>& visit) const {
+  const Statement statement(impl_->database,
+                            std::string(kRecords) + "WHERE r.position > ? ORDER BY r.position");
+  for (Rows rows = statement.query({position}); rows.next();)
+    if (!visit(stored_record(rows))) return false;
+  return true;
 }
 
 std::optional<std::vector<std::uint8_t>> StoreReader::trace_bytes_of(const Record& record) const {
@@ -209,6 +220,13 @@ std::optional<StoreReader::SealedFact> StoreReader::sealed_fact(Position positio
 
 Position StoreReader::last_position() const {
   return impl_->number("SELECT MAX(position) FROM fact", {});
+}
+
+std::optional<Hash> StoreReader::head_at(Position position) const {
+  const Statement statement(impl_->database, "SELECT head FROM fact WHERE position = ?");
+  Rows rows = statement.query({position});
+  if (!rows.next()) return std::nullopt;
+  return fixed<32>(rows.bytes(0), "head");
 }
 
 std::optional<SignedHead> StoreReader::signed_head() const {

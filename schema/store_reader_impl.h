@@ -58,6 +58,7 @@ struct StoreReader::Impl {
     return rows.next() ? rows.integer(0) : 0;
   }
 
+  std::filesystem::path folder;
   Database database;
   mutable TraceReader traces;
 };

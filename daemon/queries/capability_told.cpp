@@ -69,16 +69,15 @@ std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
   if (told.metric == nullptr) return std::nullopt;
   told.model = filter.model;
   std::vector<std::string> of_batch;
-  for (const schema::StoredRecord& stored : records_of(store, filter)) {
-    if (stored.record.verdict == "void" || stored.record.start.attempt != 1) continue;
-    for (const schema::LimitAsWas& limit : stored.record.limits)
-      if (limit.metric == metric && !limit.warn) told.bounds = {limit.lower, limit.upper};
-    for (const schema::MetricValue& value : stored.record.metrics)
-      if (value.id == metric && value.value) {
-        told.values.push_back(*value.value);
-        of_batch.push_back(stored.record.start.batch);
-      }
-  }
+  for_each_test(store, filter, metric,
+                [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
+                  if (test.verdict == "void" || test.attempt != 1) return;
+                  if (found.limit)
+                    told.bounds = {found.limit->last_bounds.lower, found.limit->last_bounds.upper};
+                  if (!found.value) return;
+                  told.values.push_back(*found.value);
+                  of_batch.emplace_back(test.batch);
+                });
   told.mean = analysis::mean_of(told.values).value_or(0);
   std::map<std::string, Batch> batches;
   for (std::size_t i = 0; i < told.values.size(); ++i) {

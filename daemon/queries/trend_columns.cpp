@@ -4,52 +4,24 @@
 #include <cmath>
 
 #include "analysis/statistics/change_point.h"
+#include "schema/trend_file.h"
 
 namespace endgate::daemon {
 namespace {
 
-using schema::MetricValue;
-using schema::Record;
+using schema::TrendMetric;
+using schema::TrendTest;
 using statistics::ReferenceCheck;
 using statistics::TestColumns;
-
-bool matches(const Record& record, const TrendFilter& filter) {
-  const schema::TestStart& start = record.start;
-  const auto is = [](const std::string& asked, const std::string& found) {
-    return asked.empty() || asked == found;
-  };
-  return is(filter.model, start.model) && is(filter.bench, start.bench) &&
-         is(filter.batch, start.batch) && is(filter.purpose, start.purpose) &&
-         start.at.utc_ms >= filter.since_utc_ms;
-}
-
-const MetricValue* value_in(const Record& record, const std::string& metric) {
-  for (const MetricValue& value : record.metrics)
-    if (value.id == metric && value.value && record.verdict != "void") return &value;
-  return nullptr;
-}
-
-double random_u(const MetricValue& value) {
-  for (const schema::UncertaintyPart& part : value.parts)
-    if (part.cause == "random") return part.u;
-  return value.u.value_or(0);
-}
-
-// "calibration north@2" -> "north@2"
-std::string context_named(const Record& record, const std::string& kind) {
-  for (const std::string& id : record.context_ids)
-    if (id.starts_with(kind + " ")) return id.substr(kind.size() + 1);
-  return "";
-}
 
 // Lots of batches and units; those of the unit win.
 class LotBook {
  public:
   explicit LotBook(const schema::StoreReader& store) : store_(store) {}
 
-  std::map<std::string, std::string> of(const schema::TestStart& start) {
-    std::map<std::string, std::string> lots = lots_of("batch", start.batch);
-    for (const auto& [part, lot] : lots_of("unit", start.serial)) lots[part] = lot;
+  std::map<std::string, std::string> of(const TrendTest& test) {
+    std::map<std::string, std::string> lots = lots_of("batch", std::string(test.batch));
+    for (const auto& [part, lot] : lots_of("unit", std::string(test.serial))) lots[part] = lot;
     return lots;
   }
 
@@ -78,20 +50,19 @@ void add_factor(TestColumns& columns, const std::string& name, const std::string
   found->add(level);
 }
 
-void add_row(TestColumns& columns, const schema::StoredRecord& stored, const MetricValue& value,
+void add_row(TestColumns& columns, const TrendTest& test, const TrendMetric& metric,
              const std::map<std::string, std::string>& lots) {
-  const schema::TestStart& start = stored.record.start;
-  columns.position.push_back(stored.position);
-  columns.time_utc_ms.push_back(start.at.utc_ms);
-  columns.value.push_back(*value.value);
-  columns.u.push_back(value.u.value_or(0));
-  columns.batch.add(start.batch.empty() ? "no batch" : start.batch);
-  columns.bench.add(start.bench);
+  columns.position.push_back(test.position);
+  columns.time_utc_ms.push_back(test.started_utc_ms);
+  columns.value.push_back(*metric.value);
+  columns.u.push_back(metric.u.value_or(0));
+  columns.batch.add(test.batch.empty() ? "no batch" : std::string(test.batch));
+  columns.bench.add(std::string(test.bench));
   for (const auto& [part, lot] : lots) add_factor(columns, part + " lot", lot);
-  add_factor(columns, "calibration", context_named(stored.record, "calibration"));
-  add_factor(columns, "limit set", context_named(stored.record, "limits"));
-  add_factor(columns, "operator", start.operator_name);
-  add_factor(columns, "software", stored.record.software);
+  add_factor(columns, "calibration", std::string(test.calibration));
+  add_factor(columns, "limit set", std::string(test.limits));
+  add_factor(columns, "operator", std::string(test.operator_name));
+  add_factor(columns, "software", std::string(test.software));
 }
 
 // What a check really scatters by shows in its own differences: a unit is clamped anew each time.
@@ -106,13 +77,44 @@ void widen_to_scatter(std::vector<ReferenceCheck>& checks) {
   }
 }
 
+// The tests of one model, or of all when it is empty.
+void for_each_of_model(const schema::StoreReader& store, const TrendFilter& filter,
+                       const std::string& metric, const schema::VisitTest& visit) {
+  schema::Position known = 0;
+  const auto derived = filter.model.empty() ? nullptr : schema::TrendReader::open(store);
+  if (derived) {
+    derived->for_each_test(filter.model, metric, filter.since_utc_ms, visit);
+    known = derived->position();
+  }
+  store.for_each_record_behind(known, [&](const schema::StoredRecord& stored) {
+    visit(trend_test_of(stored), trend_metric_of(stored.record, metric));
+    return true;
+  });
+}
+
 }  // namespace
+
+bool matches(const TrendTest& test, const TrendFilter& filter) {
+  const auto is = [](const std::string& asked, std::string_view found) {
+    return asked.empty() || asked == found;
+  };
+  return is(filter.model, test.model) && is(filter.bench, test.bench) &&
+         is(filter.batch, test.batch) && is(filter.purpose, test.purpose) &&
+         test.started_utc_ms >= filter.since_utc_ms;
+}
+
+void for_each_test(const schema::StoreReader& store, const TrendFilter& filter,
+                   const std::string& metric, const schema::VisitTest& visit) {
+  for_each_of_model(store, filter, metric, [&](const TrendTest& test, const TrendMetric& value) {
+    if (matches(test, filter)) visit(test, value);
+  });
+}
 
 std::vector<schema::StoredRecord> records_of(const schema::StoreReader& store,
                                              const TrendFilter& filter) {
   std::vector<schema::StoredRecord> found;
   store.for_each_record([&](const schema::StoredRecord& stored) {
-    if (matches(stored.record, filter)) found.push_back(stored);
+    if (matches(trend_test_of(stored), filter)) found.push_back(stored);
     return true;
   });
   return found;
@@ -125,17 +127,14 @@ MetricColumns columns_of(const schema::StoreReader& store, const TrendFilter& fi
   TrendFilter checks = filter;
   checks.purpose = "reference";
   checks.batch.clear();
-  store.for_each_record([&](const schema::StoredRecord& stored) {
-    const MetricValue* value = value_in(stored.record, metric);
-    if (value == nullptr) return true;
-    const schema::TestStart& start = stored.record.start;
-    if (matches(stored.record, filter))
-      add_row(out.columns, stored, *value, lots.of(start));
-    else if (matches(stored.record, checks))
-      out.checks.push_back({start.bench, start.serial,
+  for_each_of_model(store, filter, metric, [&](const TrendTest& test, const TrendMetric& found) {
+    if (!found.value || test.verdict == "void") return;
+    if (matches(test, filter))
+      add_row(out.columns, test, found, lots.of(test));
+    else if (matches(test, checks))
+      out.checks.push_back({std::string(test.bench), std::string(test.serial),
                             std::max<std::size_t>(1, out.columns.batch.levels.size()) - 1,
-                            *value->value, random_u(*value)});
-    return true;
+                            *found.value, found.random_u.value_or(0)});
   });
   for (statistics::Factor& factor : out.columns.causes)
     factor.of_row.resize(out.columns.rows(), -1);

@@ -1,7 +1,7 @@
 // Which tests does a question about the whole population look at, and what stands in their rows?
 //
-// Read from truth: every record of the store is decoded for each question, so the time grows with
-// the store.  Not measured yet; a derived file is to take its place.
+// Read from the packed columns of trend.db as far as that file has caught up, and from truth behind
+// it or without it; both ways give the same bits.  Lots are applied when read.
 
 #pragma once
 
@@ -14,6 +14,7 @@
 #include "analysis/statistics/product_or_bench.h"
 #include "analysis/statistics/test_columns.h"
 #include "schema/store.h"
+#include "schema/trend_test.h"
 
 namespace endgate::daemon {
 
@@ -24,7 +25,14 @@ struct TrendFilter {
   std::int64_t since_utc_ms = 0;
 };
 
-// The records that match, in order of position; void ones too.
+[[nodiscard]] bool matches(const schema::TrendTest& test, const TrendFilter& filter);
+
+// Tests that match, in order of position, void ones too, each with what it says of `metric` (which
+// may be empty).  Without a model every record is decoded.
+void for_each_test(const schema::StoreReader& store, const TrendFilter& filter,
+                   const std::string& metric, const schema::VisitTest& visit);
+
+// The records that match, decoded, in order of position; void ones too.
 [[nodiscard]] std::vector<schema::StoredRecord> records_of(const schema::StoreReader& store,
                                                            const TrendFilter& filter);
 

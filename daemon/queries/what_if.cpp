@@ -9,24 +9,12 @@
 namespace endgate::daemon {
 namespace {
 
-using schema::LimitAsWas;
-
-const LimitAsWas* limit_in(const schema::Record& record, const std::string& metric) {
-  for (const LimitAsWas& limit : record.limits)
-    if (limit.metric == metric && !limit.warn) return &limit;
-  return nullptr;
-}
-
-analysis::Metric metric_in(const schema::Record& record, const std::string& id) {
-  analysis::Metric metric;
-  metric.id = id;
-  for (const schema::MetricValue& value : record.metrics)
-    if (value.id == id) metric.value = value.value, metric.u = value.u;
-  return metric;
-}
+using schema::TrendLimit;
+using schema::TrendMetric;
+using schema::TrendTest;
 
 // The bands were factors of u then; they are the same factors now.
-analysis::Limit draft_limit(const DraftLimit& draft, const LimitAsWas& was,
+analysis::Limit draft_limit(const DraftLimit& draft, const TrendLimit& was,
                             const analysis::Metric& metric) {
   analysis::Limit limit;
   limit.metric = draft.metric;
@@ -42,15 +30,10 @@ analysis::Limit draft_limit(const DraftLimit& draft, const LimitAsWas& was,
 }
 
 // Fail before undecided before pass, as a test is graded.
-std::string verdict_of(const schema::Record& record, const std::string& metric,
-                       const std::string& outcome) {
-  bool fail = outcome == "fail", undecided = outcome == "undecided";
-  for (const LimitAsWas& limit : record.limits) {
-    if (limit.warn || limit.metric == metric) continue;
-    fail = fail || limit.outcome == "fail";
-    undecided = undecided || limit.outcome == "undecided";
-  }
-  return fail ? "fail" : undecided ? "undecided" : "pass";
+std::string_view worse(std::string_view one, std::string_view other) {
+  for (const std::string_view verdict : {"fail", "undecided"})
+    if (one == verdict || other == verdict) return verdict;
+  return "pass";
 }
 
 // Chance that a second measurement of the unit lies inside its acceptance limits.
@@ -63,13 +46,17 @@ double chance_inside(const analysis::Metric& metric, const analysis::Limit& limi
   return std::max(0.0, chance);
 }
 
-void add_unit(WhatIf& answer, const schema::Record& record, const LimitAsWas& was,
+void add_unit(WhatIf& answer, const TrendTest& test, const TrendMetric& found,
               const DraftLimit& draft) {
-  const analysis::Metric metric = metric_in(record, draft.metric);
-  const analysis::Limit limit = draft_limit(draft, was, metric);
+  analysis::Metric metric;
+  metric.id = draft.metric;
+  metric.value = found.value;
+  metric.u = found.u;
+  const analysis::Limit limit = draft_limit(draft, *found.limit, metric);
   const analysis::LimitOutcome outcome = analysis::hold_against(metric, limit);
-  const std::string before = verdict_of(record, draft.metric, was.outcome);
-  const std::string after = verdict_of(record, draft.metric, analysis::word_of(outcome.verdict));
+  const std::string_view elsewhere = found.limit->elsewhere;
+  const std::string_view before = worse(found.limit->outcome, elsewhere);
+  const std::string_view after = worse(analysis::word_of(outcome.verdict), elsewhere);
   ++answer.changed.of;
   answer.pass_before.of = answer.pass_after.of = answer.changed.of;
   answer.pass_before.count += before == "pass" ? 1 : 0;
@@ -79,8 +66,8 @@ void add_unit(WhatIf& answer, const schema::Record& record, const LimitAsWas& wa
   answer.expected_pass_u += inside * (1 - inside);
   if (before == after) return;
   ++answer.changed.count;
-  ++answer.from_to[{before, after}];
-  answer.serials.push_back(record.start.serial);
+  ++answer.from_to[{std::string(before), std::string(after)}];
+  answer.serials.emplace_back(test.serial);
 }
 
 }  // namespace
@@ -88,12 +75,10 @@ void add_unit(WhatIf& answer, const schema::Record& record, const LimitAsWas& wa
 std::optional<WhatIf> what_if(const schema::StoreReader& store, const TrendFilter& filter,
                               const DraftLimit& draft) {
   WhatIf answer;
-  for (const schema::StoredRecord& stored : records_of(store, filter)) {
-    const schema::Record& record = stored.record;
-    if (record.verdict == "void" || record.start.attempt != 1) continue;
-    if (const LimitAsWas* was = limit_in(record, draft.metric))
-      add_unit(answer, record, *was, draft);
-  }
+  for_each_test(store, filter, draft.metric, [&](const TrendTest& test, const TrendMetric& found) {
+    if (test.verdict == "void" || test.attempt != 1 || !found.limit) return;
+    add_unit(answer, test, found, draft);
+  });
   if (answer.changed.of == 0) return std::nullopt;
   answer.expected_pass_u = std::sqrt(answer.expected_pass_u);
   return answer;
