@@ -13,8 +13,8 @@ namespace {
 
 constexpr std::uint64_t kSeed = 20261125;
 
-// One column for each cause that metrics share, one for each metric's own causes together.
-Eigen::MatrixXd error_columns(std::span<const HeldMetric> held) {
+// The columns A of lasting errors.
+Eigen::MatrixXd lasting_errors(std::span<const HeldMetric> held) {
   std::map<std::string, Eigen::Index> column_of;
   for (const HeldMetric& each : held)
     for (const analysis::UncertaintyPart& part : each.error.parts)
@@ -27,11 +27,18 @@ Eigen::MatrixXd error_columns(std::span<const HeldMetric> held) {
     const analysis::Metric& error = held[static_cast<std::size_t>(row)].error;
     for (const analysis::UncertaintyPart& part : error.parts)
       if (!analysis::is_random(part.cause)) columns(row, column_of[part.cause]) += part.u;
-    const double u = error.u.value_or(0);
-    const double own = u * u - columns.row(row).squaredNorm();
-    columns(row, shared + row) = std::sqrt(std::max(own, 0.0));
+    const double unexplained = std::pow(error.u.value_or(0), 2) - std::pow(random_u(error), 2) -
+                               columns.row(row).squaredNorm();
+    columns(row, shared + row) = std::sqrt(std::max(unexplained, 0.0));
   }
   return columns;
+}
+
+Eigen::VectorXd random_errors(std::span<const HeldMetric> held) {
+  Eigen::VectorXd errors(held.size());
+  for (std::size_t i = 0; i < held.size(); ++i)
+    errors(static_cast<Eigen::Index>(i)) = random_u(held[i].error);
+  return errors;
 }
 
 Eigen::VectorXd standard_normals(std::mt19937_64& random, Eigen::Index count) {
@@ -108,7 +115,8 @@ class Tally {
 
 UnitRisk unit_risk(std::span<const HeldMetric> held, const Eigen::VectorXd& mean,
                    const Eigen::MatrixXd& covariance, std::int64_t units) {
-  const Eigen::MatrixXd errors = error_columns(held);
+  const Eigen::MatrixXd lasting = lasting_errors(held);
+  const Eigen::VectorXd own = random_errors(held);
   // LDLT takes what is singular too: metrics that follow from each other.
   const Eigen::LDLT<Eigen::MatrixXd> factored(covariance);
   const Eigen::VectorXd diagonal = factored.vectorD().cwiseMax(0).cwiseSqrt();
@@ -118,18 +126,26 @@ UnitRisk unit_risk(std::span<const HeldMetric> held, const Eigen::VectorXd& mean
   std::mt19937_64 random(kSeed);
   Tally tally(held);
   for (std::int64_t i = 0; i < units; ++i) {
-    const Eigen::VectorXd truth = mean + scatter * standard_normals(random, scatter.cols());
-    const Eigen::VectorXd measured = truth + errors * standard_normals(random, errors.cols());
+    const Eigen::VectorXd unit = mean + scatter * standard_normals(random, scatter.cols());
+    const Eigen::VectorXd truth = unit - lasting * standard_normals(random, lasting.cols());
+    const Eigen::VectorXd measured = unit + own.cwiseProduct(standard_normals(random, own.size()));
     tally.add(truth, measured);
   }
   return tally.shares();
 }
 
-Eigen::MatrixXd without_errors(const Eigen::MatrixXd& measured_covariance,
-                               const Eigen::VectorXd& u) {
+double random_u(const analysis::Metric& error) {
+  double variance = 0;
+  for (const analysis::UncertaintyPart& part : error.parts)
+    if (analysis::is_random(part.cause)) variance += part.u * part.u;
+  return std::sqrt(variance);
+}
+
+Eigen::MatrixXd without_random_errors(const Eigen::MatrixXd& measured_covariance,
+                                      const Eigen::VectorXd& random_u) {
   constexpr double kLeast = 0.1;
   const Eigen::ArrayXd variance = measured_covariance.diagonal().array();
-  const Eigen::ArrayXd kept = (variance - u.array().square()).max(kLeast * variance);
+  const Eigen::ArrayXd kept = (variance - random_u.array().square()).max(kLeast * variance);
   const Eigen::VectorXd scale =
       (variance > 0).select((kept / variance.max(1e-300)).sqrt(), 0).matrix();
   return scale.asDiagonal() * measured_covariance * scale.asDiagonal();

@@ -3,16 +3,18 @@
 // Each limit alone may be wrong in few units; eleven of them together hold back far more good ones.
 // And errors that metrics share (one flow meter) do not add up.  So units are drawn and judged:
 //
-//   true values   t = mean + chol(S) z        healthy production of one model
-//   measured      y = t + A w                 A has a column for each cause of uncertainty: what
-//                                             metrics share moves them together, "random" and
-//                                             "random/..." are drawn for each metric alone, and so
-//                                             is what the parts leave unexplained of u
+//   measured      y = mean + chol(S) z + R v    what healthy production shows: `mean` as measured,
+//                                               S its scatter without the random errors
+//   true          t = mean + chol(S) z - A w    the mean itself is off by what the bench's lasting
+//                                               errors may be
+//   R             random errors of each metric: causes "random" and "random/..."
+//   A             a column for each other cause: what metrics share moves them together; what the
+//                 parts leave unexplained of u is a column of its own for each metric
 //   bad           t breaks a limit;  judged by the rule of analysis/grade.h with the guard bands
 //
-// All z, w independent standard normal; SI; every array in the order of the limits.  Drawn with a
-// fixed seed: the same question has the same answer.  Standard deviation of a share p over n draws:
-// sqrt(p (1 - p) / n).
+// All z, v, w independent standard normal; SI; every array in the order of the limits.  Drawn with
+// a fixed seed: the same question has the same answer.  Standard deviation of a share p over n
+// draws: sqrt(p (1 - p) / n).
 //
 // Holds for a production in control; a lot gone wrong is not in S.
 
@@ -43,13 +45,16 @@ struct UnitRisk {
   std::vector<double> good_held_back_alone{};  // failed or undecided, were this the only limit
 };
 
-// `mean` and `covariance` of the true values: a row and column per held metric.
+// `mean` as measured; `covariance` without random errors: a row and column per held metric.
 [[nodiscard]] UnitRisk unit_risk(std::span<const HeldMetric> held, const Eigen::VectorXd& mean,
                                  const Eigen::MatrixXd& covariance, std::int64_t units);
 
-// Covariance of the true values from that of measured ones: scatter that the errors explain is
-// taken out of each metric, correlations are kept.  At least a tenth of each variance stays.
-[[nodiscard]] Eigen::MatrixXd without_errors(const Eigen::MatrixXd& measured_covariance,
-                                             const Eigen::VectorXd& u);
+// Of a metric's u, what is random.
+[[nodiscard]] double random_u(const analysis::Metric& error);
+
+// The covariance of measured values without their random errors: what those explain is taken out
+// of each variance, correlations are kept.  At least a tenth of each variance stays.
+[[nodiscard]] Eigen::MatrixXd without_random_errors(const Eigen::MatrixXd& measured_covariance,
+                                                    const Eigen::VectorXd& random_u);
 
 }  // namespace endgate::statistics

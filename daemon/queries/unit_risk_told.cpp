@@ -42,12 +42,6 @@ std::vector<HeldMetric> held_in(const schema::Record& record) {
   return held;
 }
 
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 // Row per test, column per held metric.
 Eigen::MatrixXd table_of(const std::vector<schema::StoredRecord>& tests,
                          const std::vector<HeldMetric>& held) {
@@ -60,16 +54,11 @@ Eigen::MatrixXd table_of(const std::vector<schema::StoredRecord>& tests,
   return table;
 }
 
-Eigen::VectorXd usual_u(const std::vector<schema::StoredRecord>& tests,
-                        const std::vector<HeldMetric>& held) {
-  Eigen::VectorXd usual(held.size());
-  for (std::size_t i = 0; i < held.size(); ++i) {
-    std::vector<double> each;
-    for (const schema::StoredRecord& test : tests)
-      each.push_back(*metric_in(test.record, held[i].limit.metric)->u);
-    usual(static_cast<Eigen::Index>(i)) = median(std::move(each));
-  }
-  return usual;
+Eigen::VectorXd random_u_of(const std::vector<HeldMetric>& held) {
+  Eigen::VectorXd random(held.size());
+  for (std::size_t i = 0; i < held.size(); ++i)
+    random(static_cast<Eigen::Index>(i)) = statistics::random_u(held[i].error);
+  return random;
 }
 
 // First tests of units that did not fail, newest last.
@@ -84,6 +73,7 @@ std::vector<schema::StoredRecord> healthy(const schema::StoreReader& store,
 }
 
 std::string percent(double share) {
+  if (share < 1e-4) return "under 0.01\u00A0%";
   return analysis::say_number(100 * share, share < 0.1 ? 2 : 1) + "\u00A0%";
 }
 
@@ -106,7 +96,7 @@ UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& f
   const Eigen::MatrixXd centred = table.rowwise() - mean.transpose();
   const Eigen::MatrixXd measured =
       centred.transpose() * centred / static_cast<double>(table.rows() - 1);
-  const Eigen::MatrixXd scatter = statistics::without_errors(measured, usual_u(tests, held));
+  const Eigen::MatrixXd scatter = statistics::without_random_errors(measured, random_u_of(held));
   told.risk = statistics::unit_risk(held, mean, scatter, kUnitsDrawn);
   return told;
 }

@@ -1,7 +1,7 @@
 // How sure is the judgement of a whole unit of this model: escapes, false rejections, no answer?
 //
-// From first tests that did not fail (a faulty unit is not healthy production): their scatter and
-// usual uncertainty, against the limits of the newest of them.  The model of the drawn units is
+// From first tests that did not fail (a faulty unit is not healthy production): their scatter, and
+// the uncertainty and limits of the newest of them.  The model of the drawn units is
 // that of analysis/statistics/unit_risk.h.
 
 #pragma once
