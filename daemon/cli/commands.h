@@ -86,6 +86,9 @@ struct RestoreCommand {
   std::filesystem::path backup;
   StorePlace store;  // where the new store comes to lie
 };
+struct RebuildCommand {
+  StorePlace store;
+};
 struct CalibrateCommand {
   std::string bench, channel;
   std::filesystem::path points;  // reading_si,reference_si,u_reference_si
@@ -108,7 +111,7 @@ using Command =
     std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand, TrendCommand,
                  VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
                  AlarmsCommand, CapabilityCommand, YieldCommand, RiskCommand, WhatIfCommand,
-                 BackupCommand, RestoreCommand>;
+                 BackupCommand, RestoreCommand, RebuildCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -120,6 +123,7 @@ using Command =
 [[nodiscard]] int run_command(const ExportCommand& command);
 [[nodiscard]] int run_command(const BackupCommand& command);
 [[nodiscard]] int run_command(const RestoreCommand& command);
+[[nodiscard]] int run_command(const RebuildCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);
 [[nodiscard]] int run_command(const YieldCommand& command);
 [[nodiscard]] int run_command(const RiskCommand& command);

@@ -216,6 +216,9 @@ class Parser {
           app.add_option("backup", c.backup, "Folder of the backup")->required()->type_name("DIR");
           add_store(app, c.store);
         });
+    subcommand<RebuildCommand>(
+        "rebuild", "Make the file that trends are read from anew, with the service stopped",
+        [](CLI::App& app, RebuildCommand& c) { add_store(app, c.store); });
   }
 
   void describe_proofs() {

@@ -27,6 +27,7 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
       store_folder_(service.data_directory),
       upkeep_(service.upkeep),
       records_(store_folder_),
+      derived_(store_folder_),
       pool_(static_cast<std::size_t>(service.pool_threads)),
       work_(io_.get_executor()) {
   keep_broken_off_tests();

@@ -2,6 +2,7 @@
 //
 //   I/O thread    every Station and Bench; never waits
 //   record thread the one writing connection
+//   derived       the writing connection of trend.db, at the lowest priority
 //   pool          evaluation and read-only queries
 //
 // Threading: as application.h says.  Snapshots of line states are copied under a short lock.
@@ -21,6 +22,7 @@
 #include "daemon/definitions/service_definition.h"
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
+#include "daemon/line/derived_thread.h"
 #include "daemon/line/record_thread.h"
 #include "daemon/line/station.h"
 
@@ -71,6 +73,7 @@ class LineService : public Application {
   std::filesystem::path store_folder_;
   UpkeepPolicy upkeep_;
   RecordThread records_;
+  DerivedThread derived_;
   boost::asio::thread_pool pool_;
   boost::asio::io_context io_;
   boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;

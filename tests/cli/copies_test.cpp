@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "schema/store.h"
+#include "schema/trend_file.h"
 #include "tests/cli/command.h"
 #include "tests/support/store_helpers.h"
 
@@ -45,6 +46,24 @@ TEST_F(Copies, NothingIsWrittenIntoAFolderThatHoldsFiles) {
   const Ended refused = test::endgate({"backup", place("full"), "--data", place("store")});
   EXPECT_EQ(refused.status, 5);
   EXPECT_THAT(refused.err, HasSubstr(place("full")));
+}
+
+TEST_F(Copies, TheFileOfTrendsIsMadeAnewUnlessAServiceKeepsIt) {
+  std::filesystem::create_directory(place("store"));
+  {
+    schema::StoreWriter writer(place("store"));
+    test::append_test(writer, "QH2648-0001-A");
+    const Ended refused = test::endgate({"rebuild", "--data", place("store")});
+    EXPECT_EQ(refused.status, 6) << refused.err;
+  }
+  std::ofstream(place("store") + "/trend.db") << "spoilt";
+  const Ended made = test::endgate({"rebuild", "--data", place("store")});
+  EXPECT_EQ(made.status, 0) << made.err;
+  EXPECT_THAT(made.err, HasSubstr(" facts"));
+  const schema::StoreReader truth(place("store"));
+  const auto derived = schema::TrendReader::open(truth);
+  ASSERT_TRUE(derived);
+  EXPECT_EQ(derived->position(), truth.last_position());
 }
 
 }  // namespace
