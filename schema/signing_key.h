@@ -15,8 +15,8 @@
 namespace endgate::schema {
 
 // Why a head was signed, as written beside the signature.
-inline constexpr std::array<std::string_view, 4> kSignCauses{"opened", "count", "checkpoint",
-                                                             "export"};
+inline constexpr std::array<std::string_view, 5> kSignCauses{"opened", "count", "checkpoint",
+                                                             "export", "complete"};
 
 using PublicKey = std::array<std::uint8_t, crypto_sign_PUBLICKEYBYTES>;
 using Signature = std::array<std::uint8_t, crypto_sign_BYTES>;

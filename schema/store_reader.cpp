@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "schema/migrations.h"
+#include "schema/open_starts.h"
 #include "schema/store_reader_impl.h"
 
 namespace endgate::schema {
@@ -119,13 +120,9 @@ std::optional<Trace> StoreReader::trace_of(const StoredRecord& record) const {
 }
 
 std::vector<StoredStart> StoreReader::starts_without_record() const {
-  const Statement statement(
-      impl_->database,
-      "SELECT f.position, f.bytes FROM start s JOIN fact f ON f.position = s.position"
-      " WHERE NOT EXISTS(SELECT 1 FROM record r WHERE r.start_position = s.position)"
-      " ORDER BY f.position");
+  const Statement statement(impl_->database, kOpenStarts);
   std::vector<StoredStart> found;
-  for (Rows rows = statement.query({}); rows.next();)
+  for (Rows rows = statement.query({complete_up_to(impl_->database)}); rows.next();)
     found.push_back({rows.integer(0), decode_as<TestStart>(rows.bytes(1))});
   return found;
 }

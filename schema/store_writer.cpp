@@ -1,9 +1,11 @@
+#include <algorithm>
 #include <chrono>
 #include <map>
 
 #include "schema/fact_fields.h"
 #include "schema/index_rows.h"
 #include "schema/migrations.h"
+#include "schema/open_starts.h"
 #include "schema/owner_lock.h"
 #include "schema/signing_key.h"
 #include "schema/store.h"
@@ -51,6 +53,7 @@ struct StoreWriter::Impl {
   Position insert_sealed(const Fact& fact);  // in the one that is open
   void sign(Position position, const Hash& head, const char* cause);
   void sign_last(const char* cause);
+  void sign_complete();
   void refuse_wrong_start(const Record& record) const;
   [[nodiscard]] std::int64_t next_version(const Definition& definition) const;
 
@@ -64,6 +67,8 @@ struct StoreWriter::Impl {
   std::optional<WalGauge> gauge;
   StoreId store_id{};
   std::optional<SigningKey> key;
+  std::optional<OpenStarts> open_starts;
+  Position signed_complete = 0, key_since = 0;
   std::optional<TraceFiles> traces;
   std::map<std::string, Statement> inserts;  // by table
   bool disk_failed = false;
@@ -87,6 +92,8 @@ StoreWriter::Impl::Impl(const std::filesystem::path& folder_in, bool restored)
   prepare_for_writing(database, kTruthFile);
   gauge.emplace(database);
   forbid_all_but_appending(database);
+  open_starts.emplace(database);
+  signed_complete = complete_up_to(database);
   restored ? open_restored() : open_identity();
   traces.emplace(folder, store_id);
 }
@@ -114,7 +121,8 @@ void StoreWriter::Impl::open_identity() {
   if (known_id.size() == store_id.size()) std::copy_n(known_id.begin(), 16, store_id.begin());
   if (!key) key = SigningKey::create(folder);
   if (known_key != blob(key->public_key()))
-    append(StoreOpened{.store_id = store_id, .public_key = key->public_key(), .at = now()});
+    key_since =
+        append(StoreOpened{.store_id = store_id, .public_key = key->public_key(), .at = now()});
   sign_last("opened");
 }
 
@@ -129,11 +137,11 @@ void StoreWriter::Impl::open_restored() {
   }
   store_id = random_id();
   key = SigningKey::create(folder);
-  append(StoreOpened{.store_id = store_id,
-                     .public_key = key->public_key(),
-                     .restored_from = hex_of(old_id),
-                     .restored_to_position = last().position,
-                     .at = now()});
+  key_since = append(StoreOpened{.store_id = store_id,
+                                 .public_key = key->public_key(),
+                                 .restored_from = hex_of(old_id),
+                                 .restored_to_position = last().position,
+                                 .at = now()});
   sign_last("opened");
 }
 
@@ -171,6 +179,8 @@ Position StoreWriter::Impl::append(const Fact& fact) {
   Transaction transaction(database);
   const Position position = insert_sealed(fact);
   transaction.commit();
+  if (std::holds_alternative<TestStart>(fact)) open_starts->began(position);
+  if (const auto* record = std::get_if<Record>(&fact)) open_starts->kept(record->start_position);
   return position;
 }
 
@@ -214,8 +224,24 @@ void StoreWriter::Impl::sign(Position position, const Hash& head, const char* ca
           {position, blob(head), blob(key->public_key()), blob(signature), std::string(cause)}});
 }
 
+// Says how far back the next opening has to look for tests that were cut off.
+void StoreWriter::Impl::sign_complete() {
+  const Position complete = open_starts->complete(last().position);
+  if (complete <= signed_complete || complete < key_since) return;
+  const Statement statement(database, "SELECT head FROM fact WHERE position = ?");
+  Hash head{};
+  {
+    Rows rows = statement.query({complete});
+    if (!rows.next() || rows.view(0).size() != head.size()) return;
+    std::ranges::copy(rows.view(0), head.begin());
+  }
+  sign(complete, head, "complete");
+  signed_complete = complete;
+}
+
 void StoreWriter::Impl::sign_last(const char* cause) {
   Transaction transaction(database);
+  sign_complete();
   const Last newest = last();
   sign(newest.position, newest.head, cause);
   transaction.commit();

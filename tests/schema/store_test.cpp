@@ -4,7 +4,9 @@
 
 #include <gtest/gtest.h>
 
+#include "schema/open_starts.h"
 #include "schema/seal.h"
+#include "schema/verify.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -174,6 +176,33 @@ TEST(Store, ListsStartsWhoseTestHasNoRecord) {
   ASSERT_EQ(found.size(), 1U);
   EXPECT_EQ(found[0].position, open);
   EXPECT_EQ(found[0].start.serial, "QH2");
+}
+
+// A start that was left open long ago stays in sight, everything before it need not be read again.
+TEST(Store, LooksForOpenStartsBehindTheLastPlaceThatIsComplete) {
+  TemporaryFolder folder;
+  Position open = 0;
+  {
+    StoreWriter writer(folder);
+    append_test(writer, "QH1");
+    append_test(writer, "QH2");
+    open = writer.append(made_start("QH3"));
+    append_test(writer, "QH4");
+    writer.sign_head();
+  }
+  Database database(folder.path() / "records.db", Database::Mode::read_only);
+  EXPECT_EQ(complete_up_to(database), open - 1);
+  ASSERT_EQ(StoreReader(folder).starts_without_record().size(), 1U);
+  StoreWriter writer(folder);
+  writer.append(made_record(open, made_start("QH3")), std::nullopt);
+  writer.sign_head();
+  EXPECT_EQ(complete_up_to(database), StoreReader(folder).last_position());
+  EXPECT_TRUE(StoreReader(folder).starts_without_record().empty());
+  EXPECT_FALSE(verify(folder, false).first_bad);
+  const Statement plan(database, "EXPLAIN QUERY PLAN " + std::string(kOpenStarts));
+  Rows rows = plan.query({std::int64_t{0}});
+  ASSERT_TRUE(rows.next());
+  EXPECT_EQ(rows.text(3), "SEARCH f USING INTEGER PRIMARY KEY (rowid>?)");
 }
 
 TEST(Store, NumbersTheVersionsOfADefinitionFromOne) {
