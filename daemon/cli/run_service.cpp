@@ -10,6 +10,7 @@
 #include <system_error>
 
 #include "daemon/cli/exit_status.h"
+#include "daemon/cli/service_manager.h"
 #include "daemon/definitions/load.h"
 #include "daemon/line/line_service.h"
 #include "daemon/log/log.h"
@@ -90,7 +91,11 @@ int serve(const ServiceDefinition& service, const std::filesystem::path& config_
   line.wait_for_benches(std::chrono::milliseconds(1000));
   const HttpServer server({service.listen_address, service.listen_port}, line);
   std::cout << "http://" << service.listen_address << ":" << server.port() << "/" << std::endl;
+  if (const auto patience = service_manager::watchdog())
+    line.watch(*patience / 4, &service_manager::tell_alive);
+  service_manager::tell_ready();
   wait_for_end(end_signals);
+  service_manager::tell_stopping();
   std::cerr << "Ending: motors off, results kept.\n";
   return kOk;
 }

@@ -45,6 +45,19 @@ LineService::~LineService() {
   io_thread_.join();
 }
 
+void LineService::watch(std::chrono::milliseconds period, std::function<void()> alive) {
+  using Answer = std::function<void()>;
+  const auto on_records = [this](Answer answer) {
+    return records_.post([answer = std::move(answer)](schema::StoreWriter&) { answer(); });
+  };
+  const auto on_pool = [this](Answer answer) {
+    boost::asio::post(pool_, std::move(answer));
+    return true;
+  };
+  heartbeat_ = std::make_unique<Heartbeat>(io_, std::vector<Heartbeat::Ask>{on_records, on_pool},
+                                           period, std::move(alive));
+}
+
 // A start without its record is a test that a crash or a power cut ended: kept as void, never
 // resumed.  The benches get motor off as soon as they are connected, before anything else.
 void LineService::keep_broken_off_tests() {

@@ -23,6 +23,7 @@
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
 #include "daemon/line/derived_thread.h"
+#include "daemon/line/heartbeat.h"
 #include "daemon/line/record_thread.h"
 #include "daemon/line/station.h"
 
@@ -34,6 +35,9 @@ class LineService : public Application {
   // the end of an earlier daemon as void, then connects the benches.
   LineService(const ServiceDefinition& service, std::filesystem::path config_folder);
   ~LineService() override;  // motor off and read back on every bench, results kept, threads joined
+
+  // Calls `alive` once a period while I/O, record thread and pool all turn (heartbeat.h).
+  void watch(std::chrono::milliseconds period, std::function<void()> alive);
 
   // Until every bench has answered or the time is over: motor off goes out before any page.
   void wait_for_benches(std::chrono::milliseconds at_most);
@@ -77,6 +81,7 @@ class LineService : public Application {
   boost::asio::thread_pool pool_;
   boost::asio::io_context io_;
   boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;
+  std::unique_ptr<Heartbeat> heartbeat_;
   std::map<std::string, std::shared_ptr<Station>> stations_;  // I/O thread only
 
   mutable std::mutex mutex_;  // guards what follows; held for copies only
