@@ -12,6 +12,13 @@
 
 #include "fixtures/history/campaign.h"
 
+namespace simbench {
+
+// How a test of one fault is listed.
+void PrintTo(const FaultName& fault, std::ostream* out) { *out << fault.name; }
+
+}  // namespace simbench
+
 namespace endgate::history {
 namespace {
 
