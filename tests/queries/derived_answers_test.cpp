@@ -3,8 +3,10 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <random>
 
+#include "daemon/queries/batch_trend.h"
 #include "daemon/queries/capability_told.h"
 #include "daemon/queries/trend_columns.h"
 #include "daemon/queries/what_if.h"
@@ -186,6 +188,42 @@ TEST(DerivedAnswers, ComeFromTheColumnsOnceTheyAreThere) {
   const schema::StoreReader truth(store.folder());
   ASSERT_TRUE(schema::TrendReader::open(truth));
   EXPECT_EQ(schema::TrendReader::open(truth)->position(), truth.last_position());
+}
+
+void expect_same(const std::vector<statistics::BatchSummary>& a,
+                 const std::vector<statistics::BatchSummary>& b) {
+  ASSERT_EQ(a.size(), b.size());
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    EXPECT_EQ(a[i].batch, b[i].batch);
+    EXPECT_EQ(a[i].n, b[i].n);
+    EXPECT_EQ(a[i].mean, b[i].mean);
+    EXPECT_EQ(a[i].sigma, b[i].sigma);
+    EXPECT_EQ(a[i].p50, b[i].p50);
+    EXPECT_EQ(a[i].running_mean, b[i].running_mean);
+  }
+}
+
+TEST(BatchTrend, IsTheSameFromColumnsAndFromRecordsAndNearlyFromRollups) {
+  RandomStore store;
+  const schema::StoreReader truth(store.folder());
+  const BatchQuestion question{.model = "P1-60-12", .metric = "fad_400"};
+  const auto from_records = batch_trend(truth, question);
+  EXPECT_GE(from_records.size(), 8U);
+  EXPECT_TRUE(rolled_batch_trend(truth, question, 100).empty());
+  store.catch_up(150);
+  expect_same(batch_trend(truth, question), from_records);
+  store.catch_up(1000);
+  expect_same(batch_trend(truth, question), from_records);
+  const auto rolled = rolled_batch_trend(truth, question, 100);
+  ASSERT_EQ(rolled.size(), from_records.size());
+  for (const auto& batch : from_records) {
+    const auto same = std::ranges::find(rolled, batch.batch, &statistics::BatchSummary::batch);
+    ASSERT_NE(same, rolled.end()) << batch.batch;
+    EXPECT_EQ(same->n, batch.n);
+    EXPECT_NEAR(same->mean, batch.mean, 1e-12 * batch.mean);
+    EXPECT_NEAR(same->sigma, batch.sigma, 1e-9 * batch.mean);
+    EXPECT_NEAR(same->p1, batch.p1, 0.004 * batch.mean);
+  }
 }
 
 TEST(DerivedAnswers, ALotEnteredLaterIsSeenAtOnce_D3) {

@@ -1,0 +1,51 @@
+#include "daemon/queries/batch_trend.h"
+
+#include "schema/trend_file.h"
+
+namespace endgate::daemon {
+
+std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
+                                                  const BatchQuestion& question) {
+  statistics::BatchSummaries summaries(question.lambda);
+  schema::Position known = 0;
+  if (const auto derived = schema::TrendReader::open(store)) {
+    derived->for_each_run(question.model, question.metric, question.purpose,
+                          [&](std::string_view batch, std::span<const double> values) {
+                            summaries.add(batch, values);
+                          });
+    known = derived->position();
+  }
+  store.for_each_record_behind(known, [&](const schema::StoredRecord& stored) {
+    const schema::TrendTest test = trend_test_of(stored);
+    if (test.model != question.model || test.purpose != question.purpose || test.verdict == "void")
+      return true;
+    if (const auto value = trend_metric_of(stored.record, question.metric).value)
+      summaries.add(test.batch, std::span(&*value, 1));
+    return true;
+  });
+  return summaries.finish();
+}
+
+std::vector<statistics::BatchSummary> rolled_batch_trend(const schema::StoreReader& store,
+                                                         const BatchQuestion& question,
+                                                         std::size_t count) {
+  std::vector<statistics::BatchSummary> summaries;
+  const auto derived = schema::TrendReader::open(store);
+  if (!derived) return summaries;
+  double running = 0;
+  for (auto& [batch, day, bench, rollup] : derived->rollups(
+           question.model, question.metric, question.purpose, schema::RollupSpan::batch, count)) {
+    running += summaries.empty() ? rollup.mean : question.lambda * (rollup.mean - running);
+    summaries.push_back({.batch = batch,
+                         .n = static_cast<std::size_t>(rollup.n),
+                         .mean = rollup.mean,
+                         .sigma = rollup.sigma(),
+                         .p1 = rollup.quantile(0.01),
+                         .p50 = rollup.quantile(0.5),
+                         .p99 = rollup.quantile(0.99),
+                         .running_mean = running});
+  }
+  return summaries;
+}
+
+}  // namespace endgate::daemon
