@@ -80,7 +80,7 @@ void decide_known(const Metric& metric, const Limit& limit, HeldLimit& held) {
 
 }  // namespace
 
-HeldLimit hold(const Metric& metric, const Limit& limit) {
+HeldLimit hold_without_words(const Metric& metric, const Limit& limit) {
   HeldLimit held = blank(metric, limit);
   const bool has_u = known(metric.u) && *metric.u >= 0;
   if (!known(metric.value))
@@ -89,6 +89,11 @@ HeldLimit hold(const Metric& metric, const Limit& limit) {
     held.code = reason::no_uncertainty;
   else
     decide_known(metric, limit, held);
+  return held;
+}
+
+HeldLimit hold(const Metric& metric, const Limit& limit) {
+  HeldLimit held = hold_without_words(metric, limit);
   held.outcome.sentence = sentence_of(metric, held);
   return held;
 }

@@ -86,7 +86,8 @@ std::unique_ptr<TrendReader> TrendReader::open(const StoreReader& truth) {
   if (!std::filesystem::exists(path)) return nullptr;
   try {
     auto impl = std::make_unique<Impl>(path);
-    impl->database.run("PRAGMA query_only=ON; BEGIN");  // one picture for the reader's whole life
+    // One picture for the reader's whole life.
+    impl->database.run("PRAGMA query_only=ON; PRAGMA cache_size=-32768; BEGIN");
     if (!is_trend_file(impl->database)) return nullptr;
     const auto taken = taken_over(impl->database);
     if (!taken || !belongs_to(*taken, truth)) return nullptr;

@@ -3,9 +3,8 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
-#include <vector>
+#include <limits>
 
-#include "schema/packed_column.h"
 #include "schema/store_fault.h"
 
 namespace endgate::schema {
@@ -41,7 +40,7 @@ void TrendRollup::add(double value) {
   ++n;
   mean += from_mean / static_cast<double>(n);
   square += from_mean * (value - mean);
-  ++bins[bin_of(value)];
+  count(bin_of(value), 1);
 }
 
 void TrendRollup::add(const TrendRollup& other) {
@@ -57,7 +56,15 @@ void TrendRollup::add(const TrendRollup& other) {
   square += other.square + apart * apart * here * there / (here + there);
   least = std::min(least, other.least);
   most = std::max(most, other.most);
-  for (const auto& [bin, count] : other.bins) bins[bin] += count;
+  for (const Bin& bin : other.bins) count(bin.number, bin.count);
+}
+
+void TrendRollup::count(std::int32_t bin, std::int64_t more) {
+  const auto place = std::ranges::lower_bound(bins, bin, {}, &Bin::number);
+  if (place != bins.end() && place->number == bin)
+    place->count += more;
+  else
+    bins.insert(place, {bin, more});
 }
 
 double TrendRollup::sigma() const {
@@ -67,46 +74,47 @@ double TrendRollup::sigma() const {
 double TrendRollup::quantile(double share) const {
   const auto rank = static_cast<std::int64_t>(share * static_cast<double>(n - 1));
   std::int64_t below = 0;
-  for (const auto& [bin, count] : bins) {
-    below += count;
-    if (below > rank) return std::clamp(middle_of(bin), least, most);
+  for (const Bin& bin : bins) {
+    below += bin.count;
+    if (below > rank) return std::clamp(middle_of(bin.number), least, most);
   }
   return most;
 }
 
+// For each bin its distance to the one before (the first to the least i32) and its count, seven
+// bits a byte, lowest first, the eighth bit says that more follow.
 Bytes bins_bytes(const TrendRollup& rollup) {
-  std::vector<std::int64_t> numbers;
-  std::int32_t before = 0;
-  for (const auto& [bin, count] : rollup.bins) {
-    numbers.push_back(bin - before);
-    before = bin;
+  Bytes out;
+  const auto put = [&](std::uint64_t number) {
+    for (; number >= 128; number >>= 7) out.push_back(static_cast<std::uint8_t>(number | 128));
+    out.push_back(static_cast<std::uint8_t>(number));
+  };
+  std::int32_t before = std::numeric_limits<std::int32_t>::min();
+  for (const TrendRollup::Bin& bin : rollup.bins) {
+    put(static_cast<std::uint64_t>(static_cast<std::int64_t>(bin.number) - before));
+    put(static_cast<std::uint64_t>(bin.count));
+    before = bin.number;
   }
-  for (const auto& [bin, count] : rollup.bins) numbers.push_back(count);
-  // The first distance is large, the others and most counts fit in a byte.
-  const std::int64_t first = numbers.empty() ? 0 : numbers.front();
-  if (!numbers.empty()) numbers.front() = 0;
-  Bytes out = pack(numbers);
-  const auto head = {static_cast<std::int64_t>(numbers.size()), first};
-  const Bytes sizes = pack(std::vector<std::int64_t>(head));
-  out.insert(out.begin(), sizes.begin(), sizes.end());
-  out.insert(out.begin(), static_cast<std::uint8_t>(sizes.size()));
   return out;
 }
 
 void take_bins(TrendRollup& rollup, std::span<const std::uint8_t> bytes) {
-  if (bytes.empty() || bytes.size() <= bytes[0])
-    throw StoreFault(StoreFault::Kind::damaged, "the bins of a rollup end too early");
-  std::vector<std::int64_t> head(2);
-  unpack(bytes.subspan(1, bytes[0]), std::span<std::int64_t>(head));
-  if (head[0] < 0 || head[0] > (std::int64_t{1} << 28))
-    throw StoreFault(StoreFault::Kind::damaged, "the bins of a rollup are too many");
-  std::vector<std::int64_t> numbers(static_cast<std::size_t>(head[0]));
-  unpack(bytes.subspan(1 + bytes[0]), std::span<std::int64_t>(numbers));
-  const std::size_t bins = numbers.size() / 2;
-  std::int64_t bin = head[1];
-  for (std::size_t i = 0; i < bins; ++i) {
-    bin += numbers[i];
-    rollup.bins.emplace_hint(rollup.bins.end(), static_cast<std::int32_t>(bin), numbers[bins + i]);
+  const auto take = [&] {
+    std::uint64_t number = 0;
+    for (int shift = 0; shift < 63; shift += 7) {
+      if (bytes.empty()) break;
+      const std::uint8_t byte = bytes.front();
+      bytes = bytes.subspan(1);
+      number |= static_cast<std::uint64_t>(byte & 127) << shift;
+      if (byte < 128) return static_cast<std::int64_t>(number);
+    }
+    throw StoreFault(StoreFault::Kind::damaged, "the bins of a rollup are not what was written");
+  };
+  rollup.bins.reserve(bytes.size() / 2);
+  std::int64_t number = std::numeric_limits<std::int32_t>::min();
+  while (!bytes.empty()) {
+    number += take();
+    rollup.bins.push_back({static_cast<std::int32_t>(number), take()});
   }
 }
 

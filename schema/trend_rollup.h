@@ -7,7 +7,8 @@
 #pragma once
 
 #include <cstdint>
-#include <map>
+#include <span>
+#include <vector>
 
 #include "schema/sha256.h"
 
@@ -17,13 +18,20 @@ struct TrendRollup {
   std::int64_t n = 0;
   double mean = 0, square = 0;  // sum of squares about the mean
   double least = 0, most = 0;
-  std::map<std::int32_t, std::int64_t> bins{};
+  struct Bin {
+    std::int32_t number = 0;
+    std::int64_t count = 0;
+  };
+  std::vector<Bin> bins{};  // by number
 
   void add(double value);
   void add(const TrendRollup& other);
   [[nodiscard]] double sigma() const;  // 0 with fewer than two
   // The value that a share of all lies below, right to a bin; n > 0.
   [[nodiscard]] double quantile(double share) const;
+
+ private:
+  void count(std::int32_t bin, std::int64_t more);
 };
 
 [[nodiscard]] std::int32_t bin_of(double value);

@@ -120,25 +120,39 @@ struct TestColumnsRead {
   std::array<const std::int64_t*, kTestColumns.size()> column{};
 };
 
+// Rows next to each other nearly always have the same bounds.
+class BoundsNamed {
+ public:
+  const TrendBounds& of(std::int64_t id, const TrendNames& names) {
+    if (id != id_) bounds_ = bounds_in(names.text_of(id)), id_ = id;
+    return bounds_;
+  }
+
+ private:
+  std::int64_t id_ = -1;
+  TrendBounds bounds_{};
+};
+
 struct MetricColumnsRead {
   explicit MetricColumnsRead(const RowReader& from) {
     for (std::size_t i = 0; i < kMetricReals.size(); ++i) real[i] = from.reals(kMetricReals[i]);
     for (std::size_t i = 0; i < kMetricNames.size(); ++i) name[i] = from.of_metric(kMetricNames[i]);
   }
-  [[nodiscard]] TrendMetric row(std::size_t row, const TrendNames& names) const {
+  [[nodiscard]] TrendMetric row(std::size_t row, const TrendNames& names) {
     TrendMetric metric{
         .value = at(real[0], row), .u = at(real[1], row), .random_u = at(real[2], row)};
     if (at(name[0], row) == 0) return metric;
-    metric.limit = TrendLimit{.bounds = bounds_in(names.text_of(at(name[0], row))),
+    metric.limit = TrendLimit{.bounds = bounds.of(at(name[0], row), names),
                               .pass_band = at(real[3], row).value_or(0),
                               .fail_band = at(real[4], row).value_or(0),
                               .outcome = names.text_of(at(name[2], row)),
                               .elsewhere = names.text_of(at(name[3], row)),
-                              .last_bounds = bounds_in(names.text_of(at(name[1], row)))};
+                              .last_bounds = last_bounds.of(at(name[1], row), names)};
     return metric;
   }
   std::array<const double*, kMetricReals.size()> real{};
   std::array<const std::int64_t*, kMetricNames.size()> name{};
+  BoundsNamed bounds{}, last_bounds{};
 };
 
 void append_test(TrendSegment& segment, const TrendTest& test, TrendNames& names) {
@@ -230,7 +244,7 @@ void TrendSegment::for_each(std::string_view model, std::string_view metric,
                             const TrendNames& names, const VisitTest& visit) const {
   const RowReader from(*this, metric);
   const TestColumnsRead tests(from);
-  const MetricColumnsRead metrics(from);
+  MetricColumnsRead metrics(from);
   for (std::size_t row = 0; row < rows; ++row) {
     TrendTest test = tests.row(row, names);
     test.model = model;

@@ -260,7 +260,11 @@ void TrendWriter::Impl::write_taken(const StoreReader& truth, Position position)
 TrendWriter::TrendWriter(const std::filesystem::path& folder)
     : impl_(std::make_unique<Impl>(folder)) {}
 
-TrendWriter::~TrendWriter() = default;
+// A log that stays behind would be read again by whoever opens the file next.
+TrendWriter::~TrendWriter() {
+  sqlite3_wal_checkpoint_v2(impl_->database->raw(), nullptr, SQLITE_CHECKPOINT_TRUNCATE, nullptr,
+                            nullptr);
+}
 
 TrendWriter::Progress TrendWriter::catch_up(const StoreReader& truth, std::size_t records_at_most) {
   try {

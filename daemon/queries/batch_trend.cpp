@@ -1,14 +1,18 @@
 #include "daemon/queries/batch_trend.h"
 
-#include "schema/trend_file.h"
-
 namespace endgate::daemon {
 
 std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
                                                   const BatchQuestion& question) {
+  return batch_trend(store, schema::TrendReader::open(store).get(), question);
+}
+
+std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
+                                                  const schema::TrendReader* derived,
+                                                  const BatchQuestion& question) {
   statistics::BatchSummaries summaries(question.lambda);
   schema::Position known = 0;
-  if (const auto derived = schema::TrendReader::open(store)) {
+  if (derived != nullptr) {
     derived->for_each_run(question.model, question.metric, question.purpose,
                           [&](std::string_view batch, std::span<const double> values) {
                             summaries.add(batch, values);
@@ -26,14 +30,12 @@ std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& sto
   return summaries.finish();
 }
 
-std::vector<statistics::BatchSummary> rolled_batch_trend(const schema::StoreReader& store,
+std::vector<statistics::BatchSummary> rolled_batch_trend(const schema::TrendReader& derived,
                                                          const BatchQuestion& question,
                                                          std::size_t count) {
   std::vector<statistics::BatchSummary> summaries;
-  const auto derived = schema::TrendReader::open(store);
-  if (!derived) return summaries;
   double running = 0;
-  for (auto& [batch, day, bench, rollup] : derived->rollups(
+  for (auto& [batch, day, bench, rollup] : derived.rollups(
            question.model, question.metric, question.purpose, schema::RollupSpan::batch, count)) {
     running += summaries.empty() ? rollup.mean : question.lambda * (rollup.mean - running);
     summaries.push_back({.batch = batch,

@@ -11,6 +11,7 @@
 
 #include "analysis/statistics/batch_summary.h"
 #include "schema/store.h"
+#include "schema/trend_file.h"
 
 namespace endgate::daemon {
 
@@ -20,13 +21,17 @@ struct BatchQuestion {
   double lambda = 0.1;  // of the running mean
 };
 
-// Tests that are not void and have a value, batches in order of first appearance.
+// Tests that are not void and have a value, batches in order of first appearance.  `derived` may
+// be nothing: then every record is decoded.
+[[nodiscard]] std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
+                                                                const schema::TrendReader* derived,
+                                                                const BatchQuestion& question);
 [[nodiscard]] std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
                                                                 const BatchQuestion& question);
 
 // The newest `count` batches as far as trend.db has caught up, oldest first; the running mean goes
-// over batch means.  Empty without the file.
+// over batch means.
 [[nodiscard]] std::vector<statistics::BatchSummary> rolled_batch_trend(
-    const schema::StoreReader& store, const BatchQuestion& question, std::size_t count);
+    const schema::TrendReader& derived, const BatchQuestion& question, std::size_t count);
 
 }  // namespace endgate::daemon

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "analysis/distributions.h"
-#include "analysis/grade.h"
+#include "analysis/grade_limit.h"
 
 namespace endgate::daemon {
 namespace {
@@ -53,7 +53,7 @@ void add_unit(WhatIf& answer, const TrendTest& test, const TrendMetric& found,
   metric.value = found.value;
   metric.u = found.u;
   const analysis::Limit limit = draft_limit(draft, *found.limit, metric);
-  const analysis::LimitOutcome outcome = analysis::hold_against(metric, limit);
+  const analysis::LimitOutcome outcome = analysis::hold_without_words(metric, limit).outcome;
   const std::string_view elsewhere = found.limit->elsewhere;
   const std::string_view before = worse(found.limit->outcome, elsewhere);
   const std::string_view after = worse(analysis::word_of(outcome.verdict), elsewhere);
