@@ -127,8 +127,8 @@ class RunReader {
   [[nodiscard]] bool read(const Stretch& stretch) {
     const auto bytes = values_->at(stretch.number);
     if (!bytes) return false;
-    value.resize(stretch.rows);
-    unpack(*bytes, std::span<double>(value));
+    value_.resize(stretch.rows);
+    unpack(*bytes, std::span<double>(value_));
     for (std::size_t i = 0; i < cursors_.size(); ++i) {
       columns_[i].resize(stretch.rows);
       const auto own = cursors_[i]->at(stretch.number);
@@ -137,15 +137,31 @@ class RunReader {
     }
     return true;
   }
-  [[nodiscard]] const std::vector<std::int64_t>& batch() const { return columns_[0]; }
-  [[nodiscard]] bool counts(std::size_t row, std::int64_t not_verdict, std::int64_t purpose) const {
-    return columns_[1][row] != not_verdict && columns_[2][row] == purpose &&
-           value[row] == value[row];
+  [[nodiscard]] std::size_t rows() const { return value_.size(); }
+  [[nodiscard]] std::int64_t batch(std::size_t row) const { return columns_[0][row]; }
+  // The first row behind `row` of another batch.
+  [[nodiscard]] std::size_t end_of_batch(std::size_t row) const {
+    const auto other =
+        std::find_if(columns_[0].begin() + static_cast<std::ptrdiff_t>(row), columns_[0].end(),
+                     [own = batch(row)](std::int64_t batch) { return batch != own; });
+    return static_cast<std::size_t>(other - columns_[0].begin());
+  }
+  // Behind `run`, the values of rows that are asked for; without a branch that guesses.
+  void append_counting(std::size_t from, std::size_t to, std::int64_t not_verdict,
+                       std::int64_t purpose, std::vector<double>& run) const {
+    std::size_t kept = run.size();
+    run.resize(kept + (to - from));
+    for (std::size_t row = from; row < to; ++row) {
+      run[kept] = value_[row];
+      kept +=
+          static_cast<std::size_t>((columns_[1][row] != not_verdict) &
+                                   (columns_[2][row] == purpose) & (value_[row] == value_[row]));
+    }
+    run.resize(kept);
   }
 
-  std::vector<double> value{};
-
  private:
+  std::vector<double> value_{};
   std::array<std::unique_ptr<SeriesCursor>, 3> cursors_;
   std::unique_ptr<SeriesCursor> values_;
   std::array<std::vector<std::int64_t>, 3> columns_{};
@@ -169,10 +185,10 @@ void TrendReader::for_each_run(const std::string& model, const std::string& metr
   };
   for (const Stretch& stretch : impl_->segments(model, INT64_MIN)) {
     if (!rows.read(stretch)) continue;
-    for (std::size_t row = 0; row < stretch.rows; ++row) {
-      if (!rows.counts(row, of_void, asked)) continue;
-      if (rows.batch()[row] != batch) end_run(), batch = rows.batch()[row];
-      run.push_back(rows.value[row]);
+    for (std::size_t row = 0, end = 0; row < rows.rows(); row = end) {
+      if (rows.batch(row) != batch) end_run(), batch = rows.batch(row);
+      end = rows.end_of_batch(row);
+      rows.append_counting(row, end, of_void, asked, run);
     }
   }
   end_run();

@@ -5,8 +5,6 @@
 #include <cmath>
 #include <cstdint>
 
-#include "analysis/sum.h"
-
 namespace endgate::statistics {
 namespace {
 
@@ -54,10 +52,12 @@ class Bins {
     while (place.before + count_[place.bin] <= rank) place.before += count_[place.bin++];
     return place;
   }
-  void gather(std::span<const double> values, std::size_t bin, std::vector<double>& into) const {
-    into.clear();
+  // Values of the wanted bins, each into the list of its bin; `list_of_bin` is 0 for the others.
+  void gather(std::span<const double> values, const std::array<std::uint8_t, kBins>& list_of_bin,
+              std::span<std::vector<double>> lists) const {
     for (std::size_t i = 0; i < values.size(); ++i)
-      if (of_value_[i] == bin) into.push_back(values[i]);
+      if (const std::uint8_t list = list_of_bin[of_value_[i]])
+        lists[static_cast<std::size_t>(list - 1)].push_back(values[i]);
   }
 
  private:
@@ -68,19 +68,6 @@ class Bins {
 std::size_t rank_of(double share, std::size_t n) {
   const double count = std::ceil(share * static_cast<double>(n));
   return static_cast<std::size_t>(std::max(1.0, count)) - 1;
-}
-
-void add_moments(BatchSummary& summary, std::span<const double> values) {
-  const double about = values.front(), n = static_cast<double>(values.size());
-  analysis::Sum sum, square;
-  for (const double value : values) {
-    const double d = value - about;
-    sum.add(d);
-    square.add(d * d);
-  }
-  summary.mean = about + sum.value() / n;
-  const double scatter = square.value() - sum.value() * sum.value() / n;
-  summary.sigma = n > 1 ? std::sqrt(std::max(0.0, scatter) / (n - 1)) : 0;
 }
 
 }  // namespace
@@ -99,10 +86,15 @@ std::vector<double> values_of_rank(std::span<const double> values,
     return found;
   }
   const Bins bins(values, spread);
-  std::vector<double> near;
+  std::array<std::uint8_t, kBins> list_of_bin{};
+  std::vector<std::vector<double>> lists(std::min(ranks.size(), kBins));
+  std::uint8_t used = 0;
+  for (const std::size_t rank : ranks)
+    if (std::uint8_t& list = list_of_bin[bins.of_rank(rank).bin]; list == 0) list = ++used;
+  bins.gather(values, list_of_bin, lists);
   for (std::size_t i = 0; i < ranks.size(); ++i) {
     const Bins::Place place = bins.of_rank(ranks[i]);
-    bins.gather(values, place.bin, near);
+    std::vector<double>& near = lists[list_of_bin[place.bin] - 1U];
     const auto at = near.begin() + static_cast<std::ptrdiff_t>(ranks[i] - place.before);
     std::ranges::nth_element(near, at);
     found[i] = *at;
@@ -122,25 +114,38 @@ void BatchSummaries::add(std::string_view batch, std::span<const double> values)
   if (values.empty()) return;
   Open& open = open_of(batch);
   open.values.insert(open.values.end(), values.begin(), values.end());
+  // Three chains of dependent steps, side by side.
   double running = begun_ ? running_mean_ : values.front();
-  for (const double value : values) running += lambda_ * (value - running);
+  const double about = open.values.front();
+  analysis::Sum sum = open.sum, square = open.square;
+  for (const double value : values) {
+    running += lambda_ * (value - running);
+    const double d = value - about;
+    sum.add(d);
+    square.add(d * d);
+  }
+  open.sum = sum, open.square = square;
   begun_ = true;
   running_mean_ = open.running_mean = running;
 }
 
+BatchSummary BatchSummaries::summary_of(Open& open) {
+  BatchSummary summary{
+      .batch = std::move(open.name), .n = open.values.size(), .running_mean = open.running_mean};
+  const double n = static_cast<double>(summary.n), sum = open.sum.value();
+  summary.mean = open.values.front() + sum / n;
+  const double scatter = open.square.value() - sum * sum / n;
+  summary.sigma = n > 1 ? std::sqrt(std::max(0.0, scatter) / (n - 1)) : 0;
+  const std::array ranks = {rank_of(0.01, summary.n), rank_of(0.5, summary.n),
+                            rank_of(0.99, summary.n)};
+  const std::vector<double> points = values_of_rank(open.values, ranks);
+  summary.p1 = points[0], summary.p50 = points[1], summary.p99 = points[2];
+  return summary;
+}
+
 std::vector<BatchSummary> BatchSummaries::finish() {
   std::vector<BatchSummary> summaries;
-  for (Open& open : open_) {
-    BatchSummary& summary = summaries.emplace_back();
-    summary.batch = std::move(open.name);
-    summary.n = open.values.size();
-    summary.running_mean = open.running_mean;
-    add_moments(summary, open.values);
-    const std::array ranks = {rank_of(0.01, summary.n), rank_of(0.5, summary.n),
-                              rank_of(0.99, summary.n)};
-    const std::vector<double> points = values_of_rank(open.values, ranks);
-    summary.p1 = points[0], summary.p50 = points[1], summary.p99 = points[2];
-  }
+  for (Open& open : open_) summaries.push_back(summary_of(open));
   open_.clear();
   place_.clear();
   return summaries;

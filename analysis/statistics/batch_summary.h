@@ -18,6 +18,8 @@
 #include <string_view>
 #include <vector>
 
+#include "analysis/sum.h"
+
 namespace endgate::statistics {
 
 struct BatchSummary {
@@ -40,8 +42,10 @@ class BatchSummaries {
   struct Open {
     std::string name{};
     std::vector<double> values{};
+    analysis::Sum sum{}, square{};  // about the first value
     double running_mean = 0;
   };
+  static BatchSummary summary_of(Open& open);
   Open& open_of(std::string_view batch);
 
   double lambda_;
