@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "fixtures/history/revised_limit.h"
 #include "schema/store.h"
 #include "schema/verify.h"
@@ -25,6 +27,20 @@ std::vector<schema::Record> records_made(const std::filesystem::path& folder, in
   return records;
 }
 
+// The bench page of the demo has something to list, and no alarm stops its lines.
+void expect_checked_benches(const std::filesystem::path& folder,
+                            const std::vector<schema::Record>& records) {
+  const schema::StoreReader store(folder);
+  const auto references = std::ranges::count_if(records, [](const schema::Record& record) {
+    return record.start.purpose == "reference" && record.verdict != "void";
+  });
+  std::size_t checks = 0;
+  for (const char* bench : {"north", "south"}) checks += store.bench_checks(bench).size();
+  EXPECT_EQ(checks, static_cast<std::size_t>(references));
+  EXPECT_GE(checks, 20U);
+  EXPECT_TRUE(store.open_alarms().empty());
+}
+
 TEST(PlantHistory, VerifiesIsMarkedSimulatedAndIsTheSameOnAnyNumberOfThreads) {
   const test::TemporaryFolder one, two;
   const auto records = records_made(one.path() / "store", 1);
@@ -38,6 +54,7 @@ TEST(PlantHistory, VerifiesIsMarkedSimulatedAndIsTheSameOnAnyNumberOfThreads) {
     EXPECT_EQ(records[i].trace_sha256, again[i].trace_sha256) << records[i].start.serial;
     EXPECT_EQ(records[i].verdict, again[i].verdict);
   }
+  expect_checked_benches(one.path() / "store", records);
 }
 
 TEST(PlantHistory, RaisesTheLowerLimitOfDeliveryAt400ByOnePercent) {
