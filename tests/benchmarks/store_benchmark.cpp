@@ -3,12 +3,11 @@
 //   store_benchmark make FOLDER TESTS [--full-size]   a store of invented tests, synced to nothing
 //   store_benchmark measure SMALL BIG                 every figure, on two such stores
 //   store_benchmark traces STORE                      bytes of kept traces against entropy
+//   store_benchmark sizes SMALL BIG                   what must not grow with the store
 //   store_benchmark trend STORE                       exact trend, rollups and what-if alone
 //   store_benchmark log STORE                         bytes of log per record, by B-tree
 //
 // `measure` appends a few full-size tests to both stores.
-
-#include <sys/resource.h>
 
 #include <algorithm>
 #include <atomic>
@@ -16,7 +15,6 @@
 #include <cmath>
 #include <cstdlib>
 #include <iostream>
-#include <limits>
 #include <map>
 #include <random>
 #include <stdexcept>
@@ -41,6 +39,7 @@ using namespace endgate;
 using Clock = std::chrono::steady_clock;
 
 constexpr const char* kModel = "P1-60-12";
+constexpr const char* kUntouchedModel = "P1-60-24";  // no benchmark appends to it
 
 template <class Work>
 double seconds_of(Work work) {
@@ -155,9 +154,7 @@ void count_log_bytes(const std::filesystem::path& folder, bool with_trees) {
   if (with_trees) list_trees(folder, pages_logged(shim), kTests);
 }
 
-double history_seconds(const schema::StoreReader& store, std::mt19937_64& random) {
-  const auto some =
-      std::uniform_int_distribution<std::int64_t>(0, store.record_count() / 2)(random);
+double history_seconds(const schema::StoreReader& store, std::int64_t some) {
   return seconds_of([&] {
     sink = static_cast<double>(store.records_of(history::InventedTests::serial_of(some)).size());
   });
@@ -165,15 +162,18 @@ double history_seconds(const schema::StoreReader& store, std::mt19937_64& random
 
 double latest_seconds(const schema::StoreReader& store) {
   return seconds_of(
-      [&] { sink = static_cast<double>(store.trend(kModel, "fad_400", 200).size()); });
+      [&] { sink = static_cast<double>(store.trend(kUntouchedModel, "fad_400", 200).size()); });
 }
 
 void compare_sizes(const std::filesystem::path& small, const std::filesystem::path& big) {
   const schema::StoreReader of_small(small), of_big(big);
   std::mt19937_64 random(1);
+  std::uniform_int_distribution<std::int64_t> any_in_small(0, of_small.record_count() / 2);
+  std::uniform_int_distribution<std::int64_t> any_in_big(0, of_big.record_count() / 2);
   std::vector<double> history, latest, opening;
   for (int i = 0; i < 400; ++i) {
-    const double s = history_seconds(of_small, random), b = history_seconds(of_big, random);
+    const double s = history_seconds(of_small, any_in_small(random));
+    const double b = history_seconds(of_big, any_in_big(random));
     history.push_back(b / s);
     const double ls = latest_seconds(of_small), lb = latest_seconds(of_big);
     latest.push_back(lb / ls);
@@ -355,6 +355,9 @@ int run(const std::vector<std::string>& words) {
     rebuild(words[1]);
     measure_trend(words[1]);
     measure_what_if(words[1]);
+  } else if (is("sizes", 2)) {
+    compare_sizes(words[1], words[2]);
+    measure_rollups(words[1], words[2]);
   } else if (is("measure", 2)) {
     const std::filesystem::path small = words[1], big = words[2];
     for (const auto& folder : {small, big}) rebuild(folder);
