@@ -12,10 +12,6 @@ namespace {
 
 constexpr const char* kReturned = "returned";
 
-bool counts(const PastTest& test) {
-  return test.purpose == "production" || test.purpose == "retest" || test.purpose == kReturned;
-}
-
 // A unit can only come back if it could leave: after a fail, calling a test "returned" changes
 // nothing.
 bool came_back(const std::vector<PastTest>& series, const PastTest& test) {
@@ -32,7 +28,7 @@ std::vector<PastTest> series_of(std::span<const PastTest> tests) {
   bool repaired = false;  // also by a repair before a test that does not count
   for (const PastTest& test : tests) {
     repaired = repaired || test.after_repair;
-    if (!counts(test)) continue;
+    if (!counts_for_standing(test.purpose)) continue;
     if (repaired || came_back(series, test)) series.clear();
     repaired = false;
     series.push_back(test);
@@ -57,8 +53,11 @@ Standing without_valid_test(const std::vector<PastTest>& series) {
 Standing by_single_test(const PastTest& test) {
   const std::string attempt = "Attempt " + std::to_string(test.attempt);
   if (test.verdict == Verdict::pass) return standing(StandingWord::release, attempt + " passed.");
-  if (test.verdict == Verdict::fail) return standing(StandingWord::reject, attempt + " failed.");
-  return standing(StandingWord::hold, attempt + " could not decide.");
+  if (test.verdict == Verdict::fail)
+    return standing(StandingWord::reject,
+                    attempt + " failed" + (test.deciding.empty() ? "." : ": " + test.deciding));
+  return standing(StandingWord::hold, attempt + " could not decide" +
+                                          (test.deciding.empty() ? "." : ": " + test.deciding));
 }
 
 std::vector<Metric> measured_in(const std::vector<PastTest>& tests, const std::string& id) {
@@ -120,22 +119,26 @@ Standing by_means(const std::vector<PastTest>& valid, const LimitSet& limits) {
 }
 
 std::optional<RetestRefusal> refusal_for(const std::vector<PastTest>& series,
-                                         const std::string& reason) {
+                                         const std::string& reason, bool retest_decided) {
   const auto any = [&](Verdict verdict) {
     return std::any_of(series.begin(), series.end(),
                        [&](const PastTest& test) { return test.verdict == verdict; });
   };
   if (any(Verdict::fail))
     return RetestRefusal{"has_fail", "The unit failed. Record a repair before the next test."};
-  if (series.size() >= kMostAttempts)
+  if (series.size() >= kMostAttempts && !retest_decided)
     return RetestRefusal{"three_attempts",
-                         "Three attempts without a repair. Record a repair or a disposition."};
+                         "Three attempts without a repair. Record a repair or decide on a retest."};
   if (any(Verdict::pass) && reason.empty())
     return RetestRefusal{"has_pass", "The unit has passed. State a reason for another test."};
   return std::nullopt;
 }
 
 }  // namespace
+
+bool counts_for_standing(const std::string& purpose) {
+  return purpose == "production" || purpose == "retest" || purpose == kReturned;
+}
 
 Standing standing_of(std::span<const PastTest> tests, const LimitSet& limits) {
   const std::vector<PastTest> series = series_of(tests);
@@ -148,11 +151,29 @@ Standing standing_of(std::span<const PastTest> tests, const LimitSet& limits) {
   return by_means(valid, limits);
 }
 
+Standing with_decision(Standing measured, const Decision& newest, bool tested_since,
+                       bool valid_since) {
+  const std::string why = newest.by + ": " + newest.reason;
+  if (newest.word == DecisionWord::scrap)
+    return standing(StandingWord::reject, "Scrapped by " + why);
+  if (newest.word == DecisionWord::concession && !valid_since)
+    return standing(StandingWord::release, "Concession by " + newest.by + " and " +
+                                               newest.second_by + ": " + newest.reason);
+  if (newest.word == DecisionWord::retest && !tested_since)
+    return standing(StandingWord::hold, "A retest was decided by " + why);
+  return measured;
+}
+
 std::optional<RetestRefusal> retest_refused(std::span<const PastTest> tests,
                                             const std::string& purpose, const std::string& reason,
-                                            bool repaired_since) {
-  if (repaired_since || (purpose != "production" && purpose != "retest")) return std::nullopt;
-  return refusal_for(series_of(tests), reason);
+                                            bool repaired_since,
+                                            std::optional<DecisionWord> decided) {
+  if (purpose != "production" && purpose != "retest") return std::nullopt;
+  if (decided == DecisionWord::scrap)
+    return RetestRefusal{"scrapped",
+                         "The unit was scrapped. Decide on a retest before it is tested again."};
+  if (repaired_since) return std::nullopt;
+  return refusal_for(series_of(tests), reason, decided == DecisionWord::retest);
 }
 
 }  // namespace endgate::analysis

@@ -31,16 +31,24 @@
 //     every test was undecided for another reason     hold      (contradicted curve)
 //     else                                            release
 //
+// DECISIONS of people, the newest one
+//
+//   scrap        reject, whatever is measured, until a retest is decided
+//   concession   release, until a valid test is kept after it
+//   retest       hold, until a test is kept after it; opens one more attempt
+//
 // CONTRACT  (tests/analysis/judge_standing_test.cpp)
 //
 //   ST-1  A verdict of record is never changed: with one valid test the limits are not asked.
-//   ST-2  Repeats with only shared causes keep the u of one test; with only random ones u /
-//   sqrt(m). ST-3  Swapping the tests of a series changes no word. ST-4  A void neither helps nor
-//   harms, but counts as an attempt. ST-5  A retest needs a void, an undecided or a repair.  A unit
-//   that has passed may be tested
+//   ST-2  Repeats with only shared causes keep the u of one test; with only random ones
+//         u / sqrt(m).
+//   ST-3  Swapping the tests of a series changes no word.
+//   ST-4  A void neither helps nor harms, but counts as an attempt.
+//   ST-5  A retest needs a void, an undecided or a repair.  A unit that has passed may be tested
 //         again when a reason is stated: under the mean it cannot gain by it.
 //   ST-6  At most three attempts without repair, voids included: stopping a test is no free try.
 //   ST-7  Nothing throws except std::bad_alloc.
+//   ST-8  A decision never changes a verdict, and no decision makes a later valid test worth less.
 
 #pragma once
 
@@ -69,24 +77,41 @@ struct PastTest {
   std::string purpose;        // production, retest, returned, ...
   bool after_repair = false;  // a repair was recorded between this test and the one before
   std::vector<Metric> metrics;
+  std::string deciding{};  // sentence of the reason that decided; empty: not known
+};
+
+// Production, retest and returned: what a standing is made of.
+[[nodiscard]] bool counts_for_standing(const std::string& purpose);
+
+enum class DecisionWord : std::uint8_t { retest, scrap, concession };
+
+// What people decided about a unit.
+struct Decision {
+  DecisionWord word = DecisionWord::retest;
+  std::string reason, by, second_by;
 };
 
 inline constexpr std::size_t kMostAttempts = 3;
 
 [[nodiscard]] Standing standing_of(std::span<const PastTest> tests, const LimitSet& limits);
 
+// `measured` as standing_of() says, `newest` the newest decision on the unit.  `tested_since`: a
+// test was kept after it; `valid_since`: one that counts and was not void.
+[[nodiscard]] Standing with_decision(Standing measured, const Decision& newest, bool tested_since,
+                                     bool valid_since);
+
 // Empty: allowed.  Otherwise why this serial may not be tested again just now.
 struct RetestRefusal {
-  std::string code;  // "has_pass", "has_fail", "three_attempts"
+  std::string code;  // "has_pass", "has_fail", "three_attempts", "scrapped"
   std::string sentence;
 };
 
 // `purpose` of the test asked for: only production and retest are ever refused.  `repaired_since`:
-// a repair was recorded after the last of `tests`.
-[[nodiscard]] std::optional<RetestRefusal> retest_refused(std::span<const PastTest> tests,
-                                                          const std::string& purpose,
-                                                          const std::string& reason,
-                                                          bool repaired_since);
+// a repair was recorded after the last of `tests`.  `decided`: the newest decision, if it is a
+// scrap or was made after the last of `tests`.
+[[nodiscard]] std::optional<RetestRefusal> retest_refused(
+    std::span<const PastTest> tests, const std::string& purpose, const std::string& reason,
+    bool repaired_since, std::optional<DecisionWord> decided = std::nullopt);
 
 constexpr const char* word_of(StandingWord word) {
   switch (word) {

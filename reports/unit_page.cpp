@@ -22,7 +22,7 @@ Node heading_of(const UnitPage& unit) {
 
 Node event_of(const LifeEvent& event) {
   Node item("li", event.chosen ? "chosen" : "");
-  if (event.repair)
+  if (event.no_test)
     return std::move(item).add(cell("b", event.name)).add(cell("span", event.when, "quiet"));
   Node link("a");
   link.set("href", event.href);
@@ -33,7 +33,7 @@ Node event_of(const LifeEvent& event) {
 
 Node life_of(const UnitPage& unit) {
   Node line("ol", "life");
-  line.set("aria-label", "Tests of this unit, oldest first");
+  line.set("aria-label", "What happened to this unit, oldest first");
   for (const LifeEvent& event : unit.life) line.add(event_of(event));
   return line;
 }
@@ -137,6 +137,69 @@ Node facts_section(const UnitPage& unit) {
   return std::move(part).add(named_list(unit.facts));
 }
 
+// What people may enter about the unit; the service says why when it keeps nothing.
+struct Asked {
+  const char* name;
+  const char* caption;
+  bool needed = true;
+};
+
+Node field_of(const Asked& asked) {
+  Node input("input");
+  input.set("name", asked.name).set("autocomplete", "off");
+  if (asked.needed) input.set("required", "required");
+  Node label("label");
+  label.say(std::string(asked.caption) + " ");
+  return std::move(label).add(std::move(input));
+}
+
+Node choice_of_decision() {
+  Node select("select");
+  select.set("name", "decision");
+  for (const char* word : {"retest", "scrap", "concession"})
+    select.add(Node("option").set("value", word).say(word));
+  Node label("label");
+  label.say("Decision ");
+  return std::move(label).add(std::move(select));
+}
+
+Node entry_form(const std::string& kind, const std::string& serial, Node first,
+                const std::vector<Asked>& fields, const char* act) {
+  Node form("form", "command entry");
+  form.set("data-address", "/api/v1/facts/" + kind).set("data-then", "/units/" + serial);
+  form.add(Node("input").set("type", "hidden").set("name", "serial").set("value", serial));
+  form.add(std::move(first));
+  for (const Asked& asked : fields) form.add(field_of(asked));
+  form.add(Node("button").set("type", "submit").say(act));
+  return std::move(form).add(Node("p", "answer").set("role", "alert"));
+}
+
+Node entry(const char* title, Node form) {
+  return Node("details").add(cell("summary", title)).add(std::move(form));
+}
+
+Node enter_section(const std::string& serial) {
+  Node part = section("Enter", "sheet wide");
+  part.add(
+      entry("The unit came back", entry_form("return", serial, field_of({"complaint", "Complaint"}),
+                                             {{"condition", "Condition as received", false},
+                                              {"months_in_use", "Months in use", false},
+                                              {"hours_in_use", "Hours running", false},
+                                              {"by", "Your name"}},
+                                             "Keep the return")));
+  part.add(entry(
+      "It was repaired",
+      entry_form("repair", serial, field_of({"finding", "What was found"}),
+                 {{"parts", "What was replaced", false}, {"by", "Your name"}}, "Keep the repair")));
+  part.add(entry("A decision was made",
+                 entry_form("decision", serial, choice_of_decision(),
+                            {{"reason", "Reason"},
+                             {"by", "Your name"},
+                             {"second_by", "Second name, for a concession", false}},
+                            "Keep the decision")));
+  return part;
+}
+
 Node units_row(const UnitRow& row) {
   Node link("a", "code");
   link.set("href", row.href).say(row.serial);
@@ -158,7 +221,7 @@ std::string page_of(const UnitPage& unit) {
   main.add(heading_of(unit)).add(life_of(unit));
   main.add(Node("div", "two").add(curve_section(unit)).add(metrics_section(unit)));
   if (!unit.buyer.empty()) main.add(buyer_section(unit));
-  main.add(trace_section(unit)).add(facts_section(unit));
+  main.add(trace_section(unit)).add(facts_section(unit)).add(enter_section(unit.serial));
   return page_text({.title = unit.serial + ", " + word_of_verdict(unit.verdict),
                     .here = "Units",
                     .main = std::move(main)});

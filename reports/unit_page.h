@@ -15,7 +15,7 @@ struct LifeEvent {
   std::string when{};  // "2026-11-25 10:42, bench north"
   std::string href{};
   bool chosen = false;
-  bool repair = false;  // not a test: a repair, with its finding as name
+  bool no_test = false;  // a return, repair, decision ...: what it says is its name
 };
 
 struct MetricRow {

@@ -8,6 +8,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
 #include <variant>
@@ -101,17 +102,27 @@ struct CheckBenchCommand {
   std::vector<std::string> readings;  // "upstream_k=293.15"
   StorePlace store;
 };
+// Lots, a return, a repair or a decision (daemon/line/enter_unit_fact.h).
+struct EnterCommand {
+  std::string kind;
+  std::map<std::string, std::string> fields;
+  StorePlace store;
+};
+struct WhereCommand {
+  std::string lot;
+  StorePlace store;
+};
 struct AlarmsCommand {
   std::int64_t take = 0, close = 0;  // the alarm's number; 0: list
   std::string by, cause, action;
   StorePlace store;
 };
 
-using Command =
-    std::variant<RunCommand, CheckCommand, AcceptFilesCommand, HistoryCommand, TrendCommand,
-                 VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
-                 AlarmsCommand, CapabilityCommand, YieldCommand, RiskCommand, WhatIfCommand,
-                 BackupCommand, RestoreCommand, RebuildCommand>;
+using Command = std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand,
+                             AcceptFilesCommand, HistoryCommand, TrendCommand, VerifyCommand,
+                             ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
+                             AlarmsCommand, CapabilityCommand, YieldCommand, RiskCommand,
+                             WhatIfCommand, BackupCommand, RestoreCommand, RebuildCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -131,5 +142,7 @@ using Command =
 [[nodiscard]] int run_command(const CalibrateCommand& command);
 [[nodiscard]] int run_command(const CheckBenchCommand& command);
 [[nodiscard]] int run_command(const AlarmsCommand& command);
+[[nodiscard]] int run_command(const EnterCommand& command);
+[[nodiscard]] int run_command(const WhereCommand& command);
 
 }  // namespace endgate::daemon

@@ -1,13 +1,14 @@
 // `endgate history SERIAL`
 
 #include <iostream>
+#include <map>
 
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
 #include "daemon/line/say_time.h"
-#include "daemon/queries/unit_history.h"
+#include "daemon/queries/unit_events.h"
 
 namespace endgate::daemon {
 namespace {
@@ -31,29 +32,23 @@ TextRow row_of(const schema::StoredRecord& stored) {
           reason_of(record)};
 }
 
-TextRow row_of(const UnitHistory::RepairDone& done) {
-  return {std::to_string(done.position),
-          "",
-          say_utc_minute(done.repair.at.utc_ms),
-          "",
-          "",
-          "repair",
-          "",
-          "",
-          done.repair.finding + (done.repair.parts.empty() ? "" : ", " + done.repair.parts)};
+// What is no test: a word in the column of purposes, the rest in words.
+TextRow fact_row(schema::Position position, std::int64_t utc_ms, const std::string& what,
+                 const std::string& words) {
+  return {std::to_string(position), "", say_utc_minute(utc_ms), "", "", what, "", "", words};
 }
 
-// Tests and repairs by position, the one order that is certain.
+// Everything by position, the one order that is certain.
 std::vector<TextRow> rows_of(const UnitHistory& history) {
+  std::map<schema::Position, TextRow> by_position;
+  for (const schema::StoredRecord& test : history.tests)
+    by_position.emplace(test.position, row_of(test));
+  for (const UnitEvent& event : events_of(history))
+    by_position.emplace(event.position,
+                        fact_row(event.position, event.utc_ms, event.what, event.words));
   std::vector<TextRow> rows{{"position", "attempt", "start (UTC)", "model", "bench", "purpose",
                              "verdict", "standing", "reason"}};
-  std::size_t repair = 0;
-  for (const schema::StoredRecord& test : history.tests) {
-    while (repair < history.repairs.size() && history.repairs[repair].position < test.position)
-      rows.push_back(row_of(history.repairs[repair++]));
-    rows.push_back(row_of(test));
-  }
-  while (repair < history.repairs.size()) rows.push_back(row_of(history.repairs[repair++]));
+  for (auto& [position, row] : by_position) rows.push_back(std::move(row));
   return rows;
 }
 
@@ -61,13 +56,17 @@ std::vector<TextRow> rows_of(const UnitHistory& history) {
 
 int run_command(const HistoryCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
-  const UnitHistory history = history_of(store, command.serial);
-  if (!history.standing) {
-    std::cerr << "No test of " << command.serial << " is kept here.\n";
+  const std::string serial = serial_known_as(store, command.serial);
+  const UnitHistory history = history_of(store, serial);
+  if (!history.standing && events_of(history).empty()) {
+    std::cerr << "Nothing of " << command.serial << " is kept here.\n";
     return kNegative;
   }
+  if (serial != command.serial)
+    std::cerr << command.serial << " is a part of unit " << serial << ".\n";
   write_table(rows_of(history), std::cout);
-  std::cout << "standing: " << history.standing->word << ". " << history.standing->reason << "\n";
+  if (history.standing)
+    std::cout << "standing: " << history.standing->word << ". " << history.standing->reason << "\n";
   return kOk;
 }
 

@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <iostream>
+#include <map>
 #include <memory>
 #include <string>
 #include <vector>
@@ -79,6 +80,7 @@ class Parser {
     app_.footer(kFooter);
     describe_service();
     describe_bench_upkeep();
+    describe_unit_facts();
     describe_questions();
     describe_proofs();
     describe_copies();
@@ -138,6 +140,56 @@ class Parser {
           app.add_option("--action", c.action, "What was done")->type_name("TEXT");
           add_store(app, c.store);
         });
+  }
+
+  // A command that enters one fact about a unit; each option is a field of it.
+  template <class Add>
+  void enter(const char* name, const char* kind, const char* text, Add add_options) {
+    subcommand<EnterCommand>(name, text, [&](CLI::App& app, EnterCommand& c) {
+      c.kind = kind;
+      add_options(app, c.fields);
+      app.add_option("--by", c.fields["by"], "Who says so")->required()->type_name("NAME");
+      add_store(app, c.store);
+    });
+  }
+
+  void describe_unit_facts() {
+    using Fields = std::map<std::string, std::string>;
+    enter("lots", "lots", "Enter which lots of parts a unit or a batch holds",
+          [](CLI::App& app, Fields& fields) {
+            fields["subject_kind"] = "unit";
+            app.add_option("subject", fields["subject"], "Serial, or batch")->required();
+            app.add_option("parts", fields["parts"], "\"motor=M-118 reed=R-2620\"")->required();
+            app.add_option("--of", fields["subject_kind"], "unit (default) or batch");
+            app.add_option("--source", fields["source"], "Where it was read")->type_name("TEXT");
+          });
+    enter("return", "return", "Enter that a unit came back, before it is tested",
+          [](CLI::App& app, Fields& fields) {
+            app.add_option("serial", fields["serial"], "Serial")->required();
+            app.add_option("--complaint", fields["complaint"], "What its user says")->required();
+            app.add_option("--condition", fields["condition"], "As received");
+            app.add_option("--months", fields["months_in_use"], "In use, if known");
+            app.add_option("--hours", fields["hours_in_use"], "Running, if known");
+          });
+    enter("repair", "repair", "Enter what was found in a unit and replaced",
+          [](CLI::App& app, Fields& fields) {
+            app.add_option("serial", fields["serial"], "Serial")->required();
+            app.add_option("--finding", fields["finding"], "A cause, or in words")->required();
+            app.add_option("--parts", fields["parts"], "What was replaced");
+          });
+    enter(
+        "decide", "decision", "Decide about a unit that is not released",
+        [](CLI::App& app, Fields& fields) {
+          app.add_option("serial", fields["serial"], "Serial")->required();
+          app.add_option("decision", fields["decision"], "retest, scrap or concession")->required();
+          app.add_option("--reason", fields["reason"], "Why")->required()->type_name("TEXT");
+          app.add_option("--second", fields["second_by"], "Second name, for a concession");
+        });
+    subcommand<WhereCommand>("where", "Which units hold a lot, and how they tested",
+                             [](CLI::App& app, WhereCommand& c) {
+                               app.add_option("lot", c.lot, "Lot")->required();
+                               add_store(app, c.store);
+                             });
   }
 
   void describe_questions() {

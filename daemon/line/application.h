@@ -57,11 +57,6 @@ class Application {
   };
   virtual void accept(AcceptCommand command,
                       std::function<void(std::variant<Accepted, CommandRefusal>)> done) = 0;
-  struct RepairCommand {
-    std::string serial, finding, parts, by;
-  };
-  virtual void repair(RepairCommand command,
-                      std::function<void(std::variant<Accepted, CommandRefusal>)> done) = 0;
 
   // A fact that a person enters: `make` runs on the record thread, keeps what it has to keep and
   // says its name, or why not.  StoreFaults are answered by the service.

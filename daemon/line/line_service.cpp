@@ -207,24 +207,6 @@ void LineService::accept(AcceptCommand command,
   if (!queued) done(store_behind());
 }
 
-void LineService::repair(RepairCommand command,
-                         std::function<void(std::variant<Accepted, CommandRefusal>)> done) {
-  const bool queued =
-      records_.post([command = std::move(command), done](schema::StoreWriter& writer) {
-        try {
-          const schema::Position position = writer.append(schema::Repair{.serial = command.serial,
-                                                                         .finding = command.finding,
-                                                                         .parts = command.parts,
-                                                                         .by = command.by,
-                                                                         .at = wall_clock_now()});
-          done(Accepted{"repair@" + std::to_string(position)});
-        } catch (const schema::StoreFault& fault) {
-          done(store_refusal(fault));
-        }
-      });
-  if (!queued) done(store_behind());
-}
-
 void LineService::enter(MakeFact make, std::function<void(Entered)> done) {
   const bool queued = records_.post([make = std::move(make), done](schema::StoreWriter& writer) {
     try {

@@ -51,8 +51,6 @@ class LineService : public Application {
              std::function<void(CommandAnswer)> done) override;
   void accept(AcceptCommand command,
               std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
-  void repair(RepairCommand command,
-              std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
   void enter(MakeFact make, std::function<void(Entered)> done) override;
   std::uint64_t subscribe(Listener listener) override;
   void unsubscribe(std::uint64_t id) override;

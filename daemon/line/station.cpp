@@ -39,6 +39,8 @@ bool is_reference_unit(const Configuration& configuration, const std::string& se
 }
 
 const std::vector<RetestReason>& reasons_for(const std::string& refusal_code) {
+  static const std::vector<RetestReason> none;
+  if (refusal_code == "scrapped") return none;
   return refusal_code == "has_pass" ? reasons_after_pass() : reasons_after_fail();
 }
 
@@ -223,8 +225,9 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
   state_.expected_s = unit_->model.expected_cycle_s;
   state_.rail = rail_of(unit_->model);
   state_.band = limit_band_of(unit_->context.limits);
-  const auto refusal = analysis::retest_refused(unit_->history.tests, "production", "",
-                                                unit_->history.repaired_since);
+  const auto refusal =
+      analysis::retest_refused(unit_->history.tests, "production", "",
+                               unit_->history.repaired_since, decision_on_retest(unit_->history));
   unit_->purpose = unit_->history.tests.empty() ? "production" : "retest";
   if (is_reference_unit(*tools_.configuration(), unit_->serial)) unit_->purpose = "reference";
   const bool again = refusal && judges_units(unit_->purpose);

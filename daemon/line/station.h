@@ -91,6 +91,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void on_alarm(const std::string& code, const std::string& text);
   void on_look(analysis::StepSums sums);
   void on_finished(FinishedTest test);
+  [[nodiscard]] analysis::Standing standing_with(const analysis::Evaluation& evaluation) const;
   void judge(const FinishedTest& test);
   void keep(const std::shared_ptr<Judged>& judged);
   static void checkpoint_quietly(schema::StoreWriter& store, Station& self);

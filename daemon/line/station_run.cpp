@@ -165,17 +165,31 @@ void Station::on_finished(FinishedTest test) {
   boost::asio::post(tools_.pool, [self, finished] { self->judge(*finished); });
 }
 
+// What all tests of the unit, this one included, and people's decisions on it say together.
+analysis::Standing Station::standing_with(const analysis::Evaluation& evaluation) const {
+  const analysis::Grade& grade = evaluation.grade;
+  std::vector<analysis::PastTest> tests = unit_->history.tests;
+  tests.push_back({.attempt = static_cast<int>(unit_->start.attempt),
+                   .verdict = grade.verdict,
+                   .purpose = unit_->purpose,
+                   .after_repair = unit_->history.repaired_since,
+                   .metrics = evaluation.metrics,
+                   .deciding = grade.verdict == analysis::Verdict::pass || grade.reasons.empty()
+                                   ? ""
+                                   : grade.reasons.front().sentence});
+  const analysis::Standing measured = analysis::standing_of(tests, unit_->context.limits);
+  if (!unit_->history.decision) return measured;
+  const bool valid_now =
+      grade.verdict != analysis::Verdict::void_ && analysis::counts_for_standing(unit_->purpose);
+  return analysis::with_decision(measured, *unit_->history.decision, true,
+                                 unit_->history.valid_since_decision || valid_now);
+}
+
 // On the pool: reads only what was pinned at the scan.
 void Station::judge(const FinishedTest& test) {
   const auto judged = std::make_shared<Judged>();
   judged->evaluation = analysis::evaluate(test.trace, unit_->context);
-  std::vector<analysis::PastTest> tests = unit_->history.tests;
-  tests.push_back({.attempt = static_cast<int>(unit_->start.attempt),
-                   .verdict = judged->evaluation.grade.verdict,
-                   .purpose = unit_->purpose,
-                   .after_repair = unit_->history.repaired_since,
-                   .metrics = judged->evaluation.metrics});
-  judged->standing = analysis::standing_of(tests, unit_->context.limits);
+  judged->standing = standing_with(judged->evaluation);
   judged->cycle_s = cycle_seconds(test);
   judged->record = record_of({.start = unit_->start,
                               .start_position = unit_->start_position,

@@ -12,7 +12,10 @@ analysis::PastTest past_test(const schema::Record& record) {
                           .verdict = verdict_of(record.verdict),
                           .purpose = record.start.purpose,
                           .after_repair = false,
-                          .metrics = {}};
+                          .metrics = {},
+                          .deciding = record.verdict == "pass" || record.reasons.empty()
+                                          ? ""
+                                          : record.reasons.front().sentence};
   for (const schema::MetricValue& stored : record.metrics)
     test.metrics.push_back(metric_of(stored));
   return test;
@@ -32,6 +35,25 @@ std::vector<analysis::PastTest> past_tests(std::span<const schema::StoredRecord>
     before = stored.position;
   }
   return tests;
+}
+
+// Only these three words are ever kept (daemon/line/enter_unit_fact.h).
+analysis::Decision decision_of(const schema::Disposition& kept) {
+  using enum analysis::DecisionWord;
+  return {.word = kept.decision == "scrap"        ? scrap
+                  : kept.decision == "concession" ? concession
+                                                  : retest,
+          .reason = kept.reason,
+          .by = kept.by,
+          .second_by = kept.second_by};
+}
+
+const schema::Kept<schema::Disposition>* decision_that_counts(
+    std::span<const schema::Kept<schema::Disposition>> oldest_first, schema::Position last_repair) {
+  if (oldest_first.empty()) return nullptr;
+  const schema::Kept<schema::Disposition>& newest = oldest_first.back();
+  const bool counts = newest.position > last_repair || newest.fact.decision == "scrap";
+  return counts ? &newest : nullptr;
 }
 
 }  // namespace endgate::daemon

@@ -1,4 +1,4 @@
-// What do earlier tests of a serial say, in the words of the analysis?
+// What do earlier tests of a serial and decisions on it say, in the words of the analysis?
 
 #pragma once
 
@@ -14,5 +14,12 @@ namespace endgate::daemon {
 // `repairs`: positions of this serial's repairs, ascending.
 [[nodiscard]] std::vector<analysis::PastTest> past_tests(
     std::span<const schema::StoredRecord> oldest_first, std::span<const schema::Position> repairs);
+
+[[nodiscard]] analysis::Decision decision_of(const schema::Disposition& kept);
+
+// The decision that counts, of `oldest_first`: the newest, unless a repair came after it; a scrap
+// stands whatever is repaired.  nullptr: none.
+[[nodiscard]] const schema::Kept<schema::Disposition>* decision_that_counts(
+    std::span<const schema::Kept<schema::Disposition>> oldest_first, schema::Position last_repair);
 
 }  // namespace endgate::daemon

@@ -2,8 +2,22 @@
 
 #include <algorithm>
 
+#include "analysis/standing.h"
+#include "daemon/mapping/past_test.h"
+
 namespace endgate::daemon {
 namespace {
+
+// Of a decision made after the last test.
+StandingNow decided_standing(const schema::Record& last, const schema::Disposition& decision) {
+  analysis::Standing kept;
+  for (const auto word : {analysis::StandingWord::release, analysis::StandingWord::hold,
+                          analysis::StandingWord::reject})
+    if (last.standing == analysis::word_of(word)) kept = {word, last.standing_reason};
+  const analysis::Standing now =
+      analysis::with_decision(std::move(kept), decision_of(decision), false, false);
+  return {analysis::word_of(now.word), now.reason};
+}
 
 std::optional<StandingNow> standing_after(const schema::StoreReader& store,
                                           const std::string& serial,
@@ -14,9 +28,15 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
     return StandingNow{"hold", "Attempt " + std::to_string(started) +
                                    " was started and its result is not kept yet."};
   if (tests.empty()) return std::nullopt;
-  if (store.last_repair_position(serial) > tests.back().position)
+  const schema::Record& last = tests.back().record;
+  const schema::Position repaired = store.last_repair_position(serial);
+  const auto decisions = store.dispositions_of(serial);
+  const auto* decision = decision_that_counts(decisions, repaired);
+  if (decision != nullptr && decision->position > tests.back().position)
+    return decided_standing(last, decision->fact);
+  if (repaired > tests.back().position)
     return StandingNow{"hold", "Repaired since its last test. Test it again."};
-  return StandingNow{tests.back().record.standing, tests.back().record.standing_reason};
+  return StandingNow{last.standing, last.standing_reason};
 }
 
 }  // namespace
@@ -29,6 +49,14 @@ UnitHistory history_of(const schema::StoreReader& store, const std::string& seri
   const std::vector<schema::Position> positions = store.repair_positions_of(serial);
   for (std::size_t i = 0; i < std::min(repairs.size(), positions.size()); ++i)
     history.repairs.push_back({positions[i], repairs[i]});
+  history.decisions = store.dispositions_of(serial);
+  history.returns = store.returns_of(serial);
+  history.lots = store.lots_of("unit", serial);
+  const std::string batch = history.tests.empty() ? "" : history.tests.front().record.start.batch;
+  if (!batch.empty())
+    for (schema::Kept<schema::Lots>& of_batch : store.lots_of("batch", batch))
+      history.lots.push_back(std::move(of_batch));
+  history.imported = store.imported_of(serial);
   history.standing = standing_after(store, serial, history.tests);
   return history;
 }

@@ -23,14 +23,18 @@ struct UnitHistory {
     schema::Position position = 0;
     schema::Repair repair;
   };
-  std::vector<RepairDone> repairs;      // oldest first; order among tests is the position
+  std::vector<RepairDone> repairs;  // oldest first; order among tests is the position
+  std::vector<schema::Kept<schema::Disposition>> decisions;
+  std::vector<schema::Kept<schema::ReturnIntake>> returns;
+  std::vector<schema::Kept<schema::Lots>> lots;  // of the unit, then of the batch it was tested in
+  std::vector<schema::Kept<schema::ImportedTest>> imported;
   std::optional<StandingNow> standing;  // absent: nothing is known of this serial
 };
 
 [[nodiscard]] UnitHistory history_of(const schema::StoreReader& store, const std::string& serial);
 
-// The standing kept with the newest test, unless something happened since: a repair, or a start
-// whose test is not kept yet, holds the unit.
+// The standing kept with the newest test, unless something happened since: a decision of people, or
+// a repair or a start whose test is not kept yet, which hold the unit.
 [[nodiscard]] std::optional<StandingNow> standing_now(const schema::StoreReader& store,
                                                       const std::string& serial);
 

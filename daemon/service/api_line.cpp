@@ -75,17 +75,6 @@ void accept(Application& application, const Request& request, const Reply& reply
   });
 }
 
-void repair(Application& application, const Request& request, const Reply& reply) {
-  const CommandShape shape{.needed = {"serial", "finding", "by"}, .optional = {"parts"}};
-  with_fields(request, reply, shape, [&](const Fields& fields) {
-    application.repair({.serial = fields.at("serial"),
-                        .finding = fields.at("finding"),
-                        .parts = get(fields, "parts"),
-                        .by = fields.at("by")},
-                       answering<Application::Entered>(reply, accepted_of));
-  });
-}
-
 void live(Application& application, const Request& request, const Reply& reply) {
   Response response;
   const auto named = request.query.find("bench");

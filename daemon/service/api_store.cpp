@@ -34,7 +34,7 @@ const schema::StoredRecord* find_attempt(const UnitHistory& unit, std::int64_t a
 }
 
 bool known(const UnitHistory& unit) {
-  return !unit.tests.empty() || !unit.repairs.empty() || unit.standing.has_value();
+  return !unit.tests.empty() || unit.standing.has_value() || !events_of(unit).empty();
 }
 
 }  // namespace
@@ -42,7 +42,7 @@ bool known(const UnitHistory& unit) {
 void unit(Application& application, const Request& request, const Reply& reply) {
   ask_store(application, reply,
             [serial = request.parameters.at("serial")](const schema::StoreReader& store) {
-              const UnitHistory unit = history_of(store, serial);
+              const UnitHistory unit = history_of(store, serial_known_as(store, serial));
               return known(unit) ? json(unit_json(unit)) : unknown_serial();
             });
 }

@@ -15,7 +15,6 @@ void start(Application&, const Request&, const Reply&);
 void stop(Application&, const Request&, const Reply&);
 void clear(Application&, const Request&, const Reply&);
 void accept(Application&, const Request&, const Reply&);
-void repair(Application&, const Request&, const Reply&);
 void live(Application&, const Request&, const Reply&);
 void health(Application&, const Request&, const Reply&);
 void alive(Application&, const Request&, const Reply&);
@@ -34,6 +33,9 @@ void answer_alarm(Application&, const Request&, const Reply&);
 void checks(Application&, const Request&, const Reply&);
 void enter_check(Application&, const Request&, const Reply&);
 void calibrate(Application&, const Request&, const Reply&);
+
+// api_unit_facts.cpp: what people know of a unit or decide about it
+void enter_fact(Application&, const Request&, const Reply&);
 
 // pages_upkeep.cpp
 void benches_page(Application&, const Request&, const Reply&);

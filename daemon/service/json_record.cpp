@@ -150,6 +150,48 @@ Json repair_of(const UnitHistory::RepairDone& done) {
           {"at_utc_ms", done.repair.at.utc_ms}};
 }
 
+Json return_of(const schema::Kept<schema::ReturnIntake>& kept) {
+  return {{"position", kept.position},
+          {"complaint", kept.fact.complaint},
+          {"condition", text_or_null(kept.fact.condition)},
+          {"months_in_use", finite_or_null(kept.fact.months_in_use)},
+          {"hours_in_use", finite_or_null(kept.fact.hours_in_use)},
+          {"by", kept.fact.by},
+          {"at_utc_ms", kept.fact.at.utc_ms}};
+}
+
+Json decision_of(const schema::Kept<schema::Disposition>& kept) {
+  return {{"position", kept.position},
+          {"decision", kept.fact.decision},
+          {"reason", kept.fact.reason},
+          {"by", kept.fact.by},
+          {"second_by", text_or_null(kept.fact.second_by)},
+          {"at_utc_ms", kept.fact.at.utc_ms}};
+}
+
+Json lots_of(const schema::Kept<schema::Lots>& kept) {
+  return {{"position", kept.position},
+          {"of", kept.fact.subject_kind},
+          {"subject", kept.fact.subject},
+          {"parts", list(kept.fact.parts,
+                         [](const schema::PartLot& part) {
+                           return Json{{"part", part.part}, {"lot", part.lot}};
+                         })},
+          {"source", text_or_null(kept.fact.source)},
+          {"by", kept.fact.by},
+          {"at_utc_ms", kept.fact.at.utc_ms}};
+}
+
+Json imported_of(const schema::Kept<schema::ImportedTest>& kept) {
+  return {{"position", kept.position},
+          {"source", kept.fact.source},
+          {"line", kept.fact.line},
+          {"verdict", text_or_null(kept.fact.verdict)},
+          {"tested_utc_ms", kept.fact.tested_utc_ms},
+          {"metrics", list(kept.fact.metrics, metric_of)},
+          {"by", kept.fact.by}};
+}
+
 Json row_of(const schema::StoreReader::TrendRow& row) {
   return {{"position", row.position},
           {"serial", row.serial},
@@ -173,6 +215,10 @@ std::string unit_json(const UnitHistory& unit) {
   json["standing_reason"] = unit.standing ? Json(unit.standing->reason) : Json(nullptr);
   json["attempts"] = list(unit.tests, whole);
   json["repairs"] = list(unit.repairs, repair_of);
+  json["returns"] = list(unit.returns, return_of);
+  json["decisions"] = list(unit.decisions, decision_of);
+  json["lots"] = list(unit.lots, lots_of);
+  json["imported"] = list(unit.imported, imported_of);
   return written(json);
 }
 

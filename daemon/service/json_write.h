@@ -16,7 +16,7 @@
 #include "daemon/line/application.h"
 #include "daemon/line/line_state.h"
 #include "daemon/queries/metric_trend.h"
-#include "daemon/queries/unit_history.h"
+#include "daemon/queries/unit_events.h"
 #include "daemon/views/trace_view.h"
 #include "reports/line_view.h"
 #include "schema/store.h"

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/queries/unit_events.h"
 #include "daemon/service/assets.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/parameters.h"
@@ -116,7 +117,7 @@ void unit_page(Application& application, const Request& request, const Reply& re
       application, reply,
       [serial = request.parameters.at("serial"), attempt, channel = query_value(request, "channel"),
        benches = benches_in_words(application)](const schema::StoreReader& store) {
-        const UnitHistory unit = history_of(store, serial);
+        const UnitHistory unit = history_of(store, serial_known_as(store, serial));
         if (unit.tests.empty()) return unknown_unit(serial, benches);
         const schema::StoredRecord& chosen = chosen_test(unit, attempt);
         return html(

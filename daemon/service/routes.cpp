@@ -43,7 +43,7 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/v1/benches/{bench}/checks", handle::enter_check},
     Route{"POST", "/api/v1/benches/{bench}/calibrate", handle::calibrate},
     Route{"POST", "/api/v1/accept", handle::accept},
-    Route{"POST", "/api/v1/repairs", handle::repair},
+    Route{"POST", "/api/v1/facts/{kind}", handle::enter_fact},
 };
 
 std::string_view next_segment(std::string_view& pattern) {

@@ -4,6 +4,7 @@
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
+#include "daemon/queries/unit_events.h"
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
@@ -44,11 +45,12 @@ std::vector<reports::LifeEvent> life_of(const UnitHistory& unit,
                                test.record.start.bench,
                        .href = address_of(test.record.start),
                        .chosen = test.position == chosen.position}});
-  for (const UnitHistory::RepairDone& done : unit.repairs)
-    placed.push_back({done.position,
-                      {.name = "Repair: " + done.repair.finding,
-                       .when = date_and_minute(done.repair.at.utc_ms) + ", " + done.repair.by,
-                       .repair = true}});
+  for (const UnitEvent& event : events_of(unit))
+    if (event.what != "lots")
+      placed.push_back({event.position,
+                        {.name = analysis::capitalised(event.what) + ": " + event.words,
+                         .when = date_and_minute(event.utc_ms) + ", " + event.by,
+                         .no_test = true}});
   std::stable_sort(placed.begin(), placed.end(),
                    [](const Placed& a, const Placed& b) { return a.position < b.position; });
   std::vector<reports::LifeEvent> life{};

@@ -1,4 +1,4 @@
-// analysis/standing.h, contract lines ST-1 ... ST-6.
+// analysis/standing.h, contract lines ST-1 ... ST-8.
 
 #include <gtest/gtest.h>
 
@@ -305,6 +305,103 @@ TEST(Retest, IsRefusedAfterThreeAttemptsWithoutRepair_ST6) {
 TEST(Retest, LabTrialReferenceAndReturnsAreNeverRefused) {
   for (const char* purpose : {"lab", "trial", "reference", "returned"})
     EXPECT_EQ(refusal({test_of(Verdict::fail)}, "", false, purpose), "") << purpose;
+}
+
+Decision decided(DecisionWord word) {
+  return {.word = word, .reason = "as agreed", .by = "Ada", .second_by = "Ben"};
+}
+
+TEST(Standing, AScrappedUnitStaysRejectedWhateverIsMeasured_ST8) {
+  const Standing passed{StandingWord::release, "Attempt 1 passed."};
+  for (const bool since : {false, true}) {
+    const Standing now = with_decision(passed, decided(DecisionWord::scrap), since, since);
+    EXPECT_EQ(now.word, StandingWord::reject);
+    EXPECT_EQ(now.reason, "Scrapped by Ada: as agreed");
+  }
+}
+
+TEST(Standing, AConcessionReleasesUntilAValidTestIsKept_ST8) {
+  const Standing failed{StandingWord::reject, "Attempt 1 failed."};
+  const Decision concession = decided(DecisionWord::concession);
+  EXPECT_EQ(with_decision(failed, concession, false, false).word, StandingWord::release);
+  EXPECT_EQ(with_decision(failed, concession, true, false).word, StandingWord::release)
+      << "a void says nothing";
+  EXPECT_EQ(with_decision(failed, concession, true, true).reason, "Attempt 1 failed.");
+}
+
+TEST(Standing, ADecidedRetestHoldsTheUnitUntilItIsTested_ST8) {
+  const Standing passed{StandingWord::release, "Attempt 1 passed."};
+  const Decision retest = decided(DecisionWord::retest);
+  EXPECT_EQ(with_decision(passed, retest, false, false).word, StandingWord::hold);
+  EXPECT_EQ(with_decision(passed, retest, true, false).word, StandingWord::release);
+}
+
+TEST(Standing, ADecidedRetestOpensOneMoreAttemptAndAScrapCloses_ST6) {
+  std::vector<PastTest> three(3);
+  for (PastTest& test : three) test.purpose = "production";
+  const auto refused = [&](std::optional<DecisionWord> word, bool repaired = false) {
+    const auto refusal = retest_refused(three, "retest", "again", repaired, word);
+    return refusal ? refusal->code : "";
+  };
+  EXPECT_EQ(refused(std::nullopt), "three_attempts");
+  EXPECT_EQ(refused(DecisionWord::retest), "");
+  EXPECT_EQ(refused(DecisionWord::scrap), "scrapped");
+  EXPECT_EQ(refused(DecisionWord::scrap, true), "scrapped") << "a repair does not call it back";
+}
+
+Standing decided(StandingWord measured, DecisionWord word, bool tested, bool valid) {
+  return with_decision({measured, "as measured"}, {word, "why", "Ada", "Bo"}, tested, valid);
+}
+
+TEST(Decision, ScrapRejectsWhateverIsMeasured_ST8) {
+  for (const bool tested : {false, true}) {
+    const Standing scrapped = decided(StandingWord::release, DecisionWord::scrap, tested, tested);
+    EXPECT_EQ(scrapped.word, StandingWord::reject);
+    EXPECT_EQ(scrapped.reason, "Scrapped by Ada: why");
+  }
+}
+
+TEST(Decision, AConcessionReleasesUntilAValidTest_ST8) {
+  const auto released = decided(StandingWord::hold, DecisionWord::concession, true, false);
+  EXPECT_EQ(released.word, StandingWord::release);
+  EXPECT_EQ(released.reason, "Concession by Ada and Bo: why");
+  EXPECT_EQ(decided(StandingWord::reject, DecisionWord::concession, true, true).word,
+            StandingWord::reject);
+}
+
+TEST(Decision, ARetestHoldsUntilItIsMade_ST8) {
+  EXPECT_EQ(decided(StandingWord::release, DecisionWord::retest, false, false).reason,
+            "A retest was decided by Ada: why");
+  EXPECT_EQ(decided(StandingWord::release, DecisionWord::retest, true, false).reason,
+            "as measured");
+}
+
+TEST(Retest, DecidedByAPersonOpensOneMoreAttempt_ST6) {
+  const std::vector<PastTest> three(3, void_test());
+  const auto code = [&](std::optional<DecisionWord> word) {
+    const auto refused = retest_refused(three, "retest", "", false, word);
+    return refused ? refused->code : "";
+  };
+  EXPECT_EQ(code(std::nullopt), "three_attempts");
+  EXPECT_EQ(code(DecisionWord::retest), "");
+  EXPECT_EQ(code(DecisionWord::concession), "three_attempts");
+}
+
+TEST(Retest, OfAScrappedUnitIsRefusedEvenAfterARepair) {
+  const std::vector<PastTest> tests{test_of(Verdict::fail)};
+  EXPECT_EQ(retest_refused(tests, "retest", "", true, DecisionWord::scrap)->code, "scrapped");
+  EXPECT_FALSE(retest_refused(tests, "retest", "", true, DecisionWord::concession));
+}
+
+TEST(Standing, NamesTheReasonThatDecidedASingleTest) {
+  PastTest test = test_of(Verdict::undecided);
+  test.attempt = 2;
+  test.deciding = "The curve is contradicted.";
+  EXPECT_EQ(standing_of(std::vector{test}, limits()).reason,
+            "Attempt 2 could not decide: The curve is contradicted.");
+  test.verdict = Verdict::fail;
+  EXPECT_EQ(standing_of(std::vector{test}, limits()).reason,
+            "Attempt 2 failed: The curve is contradicted.");
 }
 
 }  // namespace

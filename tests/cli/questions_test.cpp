@@ -36,7 +36,7 @@ TEST_F(Questions, HistoryTellsTestsRepairsAndStanding) {
   EXPECT_EQ(ended.status, 0) << ended.err;
   EXPECT_THAT(ended.out, HasSubstr("1        2026-11-18 11:06  P1-60-12  north  production  pass"));
   EXPECT_THAT(ended.out, HasSubstr("repair"));
-  EXPECT_THAT(ended.out, HasSubstr("worn ring, ring\n"));
+  EXPECT_THAT(ended.out, HasSubstr("worn ring; replaced: ring\n"));
   EXPECT_THAT(ended.out, HasSubstr("standing: hold. Repaired since its last test."));
 }
 

@@ -42,6 +42,10 @@ class SmallStore {
   void repair(const std::string& serial) {
     writer_.append(schema::Repair{.serial = serial, .finding = "worn ring", .by = "Ada"});
   }
+  template <class Fact>
+  void enter(const Fact& fact) {
+    writer_.append(fact);
+  }
   [[nodiscard]] const std::filesystem::path& folder() const { return folder_.path(); }
 
  private:

@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include "daemon/queries/unit_events.h"
+#include "daemon/queries/where_used.h"
 #include "tests/queries/small_store.h"
 
 namespace endgate::daemon {
@@ -52,6 +54,78 @@ TEST(UnitHistory, AStartedTestThatIsNotKeptYetHoldsTheUnit) {
   store.begin(kSerial, 2);
   EXPECT_EQ(asked(store).standing->word, "hold");
   EXPECT_EQ(asked(store).standing->reason, "Attempt 2 was started and its result is not kept yet.");
+}
+
+schema::Disposition decision(const std::string& word) {
+  return {.serial = kSerial, .decision = word, .reason = "seen", .by = "Ada", .second_by = "Bo"};
+}
+
+TEST(UnitHistory, ADecisionAfterTheLastTestIsTheStanding) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial, .verdict = "undecided", .standing = "hold"});
+  store.enter(decision("concession"));
+  EXPECT_EQ(asked(store).standing->word, "release");
+  store.enter(decision("scrap"));
+  EXPECT_EQ(asked(store).standing->word, "reject");
+  store.repair(kSerial);
+  EXPECT_EQ(asked(store).standing->reason, "Scrapped by Ada: seen");
+  store.enter(decision("retest"));
+  EXPECT_EQ(asked(store).standing->word, "hold");
+}
+
+TEST(UnitHistory, ARepairEndsAConcession) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial, .verdict = "undecided", .standing = "hold"});
+  store.enter(decision("concession"));
+  store.repair(kSerial);
+  EXPECT_EQ(asked(store).standing->reason, "Repaired since its last test. Test it again.");
+}
+
+TEST(UnitHistory, TellsWhatPeopleEnteredInOrder) {
+  test::SmallStore store;
+  store.enter(schema::Lots{
+      .subject_kind = "unit", .subject = kSerial, .parts = {{"motor_number", "M-77"}}, .by = "Bo"});
+  store.keep({.serial = kSerial});
+  store.enter(schema::ReturnIntake{.serial = kSerial,
+                                   .complaint = "weak",
+                                   .condition = "dusty",
+                                   .months_in_use = 7,
+                                   .by = "Cy"});
+  store.repair(kSerial);
+  const std::vector<UnitEvent> events = events_of(asked(store));
+  ASSERT_EQ(events.size(), 3U);
+  EXPECT_EQ(events[0].words, "motor_number M-77");
+  EXPECT_EQ(events[1].words, "weak; as received: dusty; 7 months in use");
+  EXPECT_EQ(events[2].words, "worn ring");
+}
+
+TEST(UnitHistory, IsFoundByTheNumberOfAPart) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial});
+  store.enter(schema::Lots{
+      .subject_kind = "unit", .subject = kSerial, .parts = {{"motor_number", "M-77"}}, .by = "Bo"});
+  const schema::StoreReader reader(store.folder());
+  EXPECT_EQ(serial_known_as(reader, "M-77"), kSerial);
+  EXPECT_EQ(serial_known_as(reader, kSerial), kSerial);
+  EXPECT_EQ(serial_known_as(reader, "M-78"), "M-78");
+}
+
+TEST(WhereUsed, FollowsALotThroughBatchesToEveryUnitOnce) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial, .verdict = "fail", .standing = "reject"});
+  const std::string batch = test::made_start(kSerial, 1).batch;
+  ASSERT_FALSE(batch.empty());
+  store.enter(schema::Lots{
+      .subject_kind = "batch", .subject = batch, .parts = {{"reed", "R-1"}, {"motor", "M-1"}}});
+  store.enter(schema::Lots{.subject_kind = "unit", .subject = kSerial, .parts = {{"reed", "R-1"}}});
+  store.enter(
+      schema::Lots{.subject_kind = "unit", .subject = "QH-untested", .parts = {{"reed", "R-1"}}});
+  const auto units = where_used(schema::StoreReader(store.folder()), "R-1");
+  ASSERT_EQ(units.size(), 2U);
+  EXPECT_EQ(units[0].serial, kSerial);
+  EXPECT_EQ(units[0].through, batch);
+  EXPECT_EQ(units[0].verdict, "fail");
+  EXPECT_EQ(units[1].standing, "");
 }
 
 }  // namespace

@@ -69,11 +69,6 @@ class FakeApplication : public daemon::Application {
     note("accept " + command.file_name + " " + command.by);
     done(Accepted{"limits P1-60-12@2"});
   }
-  void repair(RepairCommand command,
-              std::function<void(std::variant<Accepted, daemon::CommandRefusal>)> done) override {
-    note("repair " + command.serial + " " + command.finding);
-    done(Accepted{"repair"});
-  }
   void enter(MakeFact make, std::function<void(Entered)> done) override {
     note("enter");
     schema::StoreWriter writer(folder_);

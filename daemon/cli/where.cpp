@@ -1,0 +1,30 @@
+// `endgate where LOT`
+
+#include <algorithm>
+#include <iostream>
+
+#include "daemon/cli/commands.h"
+#include "daemon/cli/exit_status.h"
+#include "daemon/cli/store_place.h"
+#include "daemon/cli/text_table.h"
+#include "daemon/queries/where_used.h"
+
+namespace endgate::daemon {
+
+int run_command(const WhereCommand& command) {
+  const schema::StoreReader store(store_folder(command.store));
+  const std::vector<UnitWithLot> units = where_used(store, command.lot);
+  if (units.empty()) {
+    std::cerr << "No unit is known to hold the lot " << command.lot << ".\n";
+    return kNegative;
+  }
+  std::vector<TextRow> rows{{"serial", "part", "batch", "last verdict", "standing"}};
+  for (const UnitWithLot& unit : units)
+    rows.push_back({unit.serial, unit.part, unit.through, unit.verdict, unit.standing});
+  write_table(rows, std::cout);
+  const auto failed = std::ranges::count(units, "fail", &UnitWithLot::verdict);
+  std::cerr << units.size() << " units, " << failed << " of them failed their last test.\n";
+  return kOk;
+}
+
+}  // namespace endgate::daemon

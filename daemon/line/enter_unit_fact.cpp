@@ -1,0 +1,201 @@
+#include "daemon/line/enter_unit_fact.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <optional>
+#include <sstream>
+
+#include "daemon/line/wall_clock.h"
+#include "daemon/queries/unit_history.h"
+#include "schema/store.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr double kMostMonths = 1200;
+constexpr double kMostHours = 1e6;
+
+CommandRefusal no(const std::string& code, const std::string& sentence) {
+  return {422, code, sentence + " Nothing was kept."};
+}
+
+// The fields of one entry; remembers the first thing that is wrong with them.
+class Entry {
+ public:
+  explicit Entry(const EntryFields& fields) : fields_(fields) {}
+
+  std::string text(const std::string& key) const {
+    const auto found = fields_.find(key);
+    return found == fields_.end() ? "" : trimmed(found->second);
+  }
+  std::string need(const std::string& key, const std::string& what) {
+    const std::string given = text(key);
+    if (given.empty() && wrong_.empty()) wrong_ = "Say " + what + ".";
+    return given;
+  }
+  std::optional<double> number(const std::string& key, double most) {
+    const std::string given = text(key);
+    if (given.empty()) return std::nullopt;
+    double value = 0;
+    const char* const end = given.data() + given.size();
+    const auto read = std::from_chars(given.data(), end, value);
+    if (read.ec == std::errc() && read.ptr == end && value >= 0 && value <= most) return value;
+    if (wrong_.empty()) wrong_ = "\"" + given + "\" is not a number from 0 on for " + key + ".";
+    return std::nullopt;
+  }
+  void complain(const std::string& sentence) {
+    if (wrong_.empty()) wrong_ = sentence;
+  }
+  // The fact, or what is wrong.
+  template <class Fact>
+  std::variant<Fact, CommandRefusal> answer(const Fact& fact, const std::string& code) const {
+    if (wrong_.empty()) return fact;
+    return no(code, wrong_);
+  }
+
+  static std::string trimmed(const std::string& text) {
+    const auto first = text.find_first_not_of(" \t");
+    if (first == std::string::npos) return "";
+    return text.substr(first, text.find_last_not_of(" \t") - first + 1);
+  }
+
+ private:
+  const EntryFields& fields_;
+  std::string wrong_;
+};
+
+// "motor=M-118 reed=R-2620"
+std::vector<schema::PartLot> parts_in(Entry& entry, const std::string& text) {
+  std::vector<schema::PartLot> parts;
+  std::istringstream in(text);
+  for (std::string each; in >> each;) {
+    const std::size_t sign = each.find('=');
+    if (sign == std::string::npos || sign == 0 || sign + 1 == each.size())
+      entry.complain("\"" + each + "\" is not PART=LOT.");
+    else
+      parts.push_back({each.substr(0, sign), each.substr(sign + 1)});
+  }
+  const auto twice = [&](const schema::PartLot& part) {
+    return std::ranges::count_if(parts, [&](const schema::PartLot& other) {
+             return other.part == part.part && other.lot == part.lot;
+           }) > 1;
+  };
+  if (std::ranges::any_of(parts, twice)) entry.complain("A part is named twice with the same lot.");
+  return parts;
+}
+
+std::string folded(std::string name) {
+  std::ranges::transform(name, name.begin(), [](char c) {
+    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  });
+  std::erase(name, ' ');
+  return name;
+}
+
+void check_retest(Entry& entry, const UnitNow& now) {
+  if (now.scrapped || now.repaired_since) return;
+  if (now.standing == "reject")
+    entry.complain("The unit failed. Record a repair before its next test.");
+  if (now.standing == "release")
+    entry.complain("The unit is released. Scan it and choose a reason to test it again.");
+}
+
+void check_concession(Entry& entry, const schema::Disposition& made, const UnitNow& now) {
+  if (now.standing == "release") entry.complain("The unit is released; it needs no concession.");
+  if (now.scrapped) entry.complain("The unit was scrapped. Decide on a retest first.");
+  if (made.second_by.empty() || folded(made.second_by) == folded(made.by))
+    entry.complain("A concession needs the names of two different people.");
+}
+
+UnitNow unit_now(const std::filesystem::path& folder, const std::string& serial) {
+  const UnitHistory unit = history_of(schema::StoreReader(folder), serial);
+  UnitNow now;
+  if (!unit.standing) return now;
+  now.standing = unit.standing->word;
+  now.scrapped = !unit.decisions.empty() && unit.decisions.back().fact.decision == "scrap";
+  now.repaired_since = !unit.repairs.empty() && !unit.tests.empty() &&
+                       unit.repairs.back().position > unit.tests.back().position;
+  return now;
+}
+
+template <class Fact>
+Application::Entered keep(schema::StoreWriter& writer, const std::string& name,
+                          const std::variant<Fact, CommandRefusal>& entry) {
+  if (const auto* refusal = std::get_if<CommandRefusal>(&entry)) return *refusal;
+  const schema::Position position = writer.append(std::get<Fact>(entry));
+  return Application::Accepted{name + " (position " + std::to_string(position) + ")"};
+}
+
+constexpr std::array<std::string_view, 4> kKinds{"lots", "return", "repair", "decision"};
+
+}  // namespace
+
+bool is_unit_fact(std::string_view kind) { return std::ranges::find(kKinds, kind) != kKinds.end(); }
+
+LotsEntry lots_entry(const EntryFields& fields) {
+  Entry entry(fields);
+  schema::Lots lots{.subject_kind = entry.text("subject_kind"),
+                    .subject = entry.need("subject", "which unit or batch it is"),
+                    .source = entry.text("source"),
+                    .by = entry.need("by", "who says so"),
+                    .at = wall_clock_now()};
+  if (lots.subject_kind != "unit" && lots.subject_kind != "batch")
+    entry.complain("Lots are of a unit or of a batch, not of \"" + lots.subject_kind + "\".");
+  lots.parts = parts_in(entry, entry.need("parts", "the parts and lots, as in motor=M-118"));
+  return entry.answer(lots, "U-240");
+}
+
+ReturnEntry return_entry(const EntryFields& fields) {
+  Entry entry(fields);
+  const schema::ReturnIntake intake{.serial = entry.need("serial", "which unit came back"),
+                                    .complaint = entry.need("complaint", "what the complaint is"),
+                                    .condition = entry.text("condition"),
+                                    .months_in_use = entry.number("months_in_use", kMostMonths),
+                                    .hours_in_use = entry.number("hours_in_use", kMostHours),
+                                    .by = entry.need("by", "who received it"),
+                                    .at = wall_clock_now()};
+  return entry.answer(intake, "U-241");
+}
+
+RepairEntry repair_entry(const EntryFields& fields) {
+  Entry entry(fields);
+  const schema::Repair repair{.serial = entry.need("serial", "which unit was repaired"),
+                              .finding = entry.need("finding", "what was found"),
+                              .parts = entry.text("parts"),
+                              .by = entry.need("by", "who repaired it"),
+                              .at = wall_clock_now()};
+  return entry.answer(repair, "U-242");
+}
+
+DecisionEntry decision_entry(const EntryFields& fields, const UnitNow& now) {
+  Entry entry(fields);
+  const schema::Disposition made{.serial = entry.need("serial", "which unit it is about"),
+                                 .decision = entry.need("decision", "what was decided"),
+                                 .reason = entry.need("reason", "why"),
+                                 .by = entry.need("by", "who decided"),
+                                 .second_by = entry.text("second_by"),
+                                 .at = wall_clock_now()};
+  if (now.standing.empty()) entry.complain("No test of " + made.serial + " is kept here.");
+  if (made.decision == "retest")
+    check_retest(entry, now);
+  else if (made.decision == "concession")
+    check_concession(entry, made, now);
+  else if (made.decision != "scrap")
+    entry.complain("A decision is retest, scrap or concession, not \"" + made.decision + "\".");
+  return entry.answer(made, "U-243");
+}
+
+Application::Entered enter_unit_fact(schema::StoreWriter& writer,
+                                     const std::filesystem::path& store_folder,
+                                     std::string_view kind, const EntryFields& fields) {
+  if (kind == "lots") return keep(writer, "lots", lots_entry(fields));
+  if (kind == "return") return keep(writer, "return", return_entry(fields));
+  if (kind == "repair") return keep(writer, "repair", repair_entry(fields));
+  const Entry entry(fields);
+  return keep(writer, entry.text("decision"),
+              decision_entry(fields, unit_now(store_folder, entry.text("serial"))));
+}
+
+}  // namespace endgate::daemon

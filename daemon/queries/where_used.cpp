@@ -1,0 +1,47 @@
+#include "daemon/queries/where_used.h"
+
+#include <set>
+
+#include "daemon/queries/unit_history.h"
+
+namespace endgate::daemon {
+namespace {
+
+class Gathered {
+ public:
+  explicit Gathered(const schema::StoreReader& store) : store_(store) {}
+
+  void add(const std::string& serial, const std::string& part, const std::string& through) {
+    if (!seen_.insert({serial, part}).second) return;
+    UnitWithLot unit{.serial = serial, .part = part, .through = through};
+    if (const auto standing = standing_now(store_, serial)) unit.standing = standing->word;
+    const auto tests = store_.records_of(serial);
+    if (!tests.empty()) unit.verdict = tests.back().record.verdict;
+    units.push_back(std::move(unit));
+  }
+
+  std::vector<UnitWithLot> units;
+
+ private:
+  const schema::StoreReader& store_;
+  std::set<std::pair<std::string, std::string>> seen_;
+};
+
+}  // namespace
+
+std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std::string& lot) {
+  Gathered gathered(store);
+  for (const auto& [position, lots] : store.lots_with(lot))
+    for (const schema::PartLot& part : lots.parts) {
+      if (part.lot != lot) continue;
+      if (lots.subject_kind == "unit") {
+        gathered.add(lots.subject, part.part, "");
+      } else {
+        for (const std::string& serial : store.serials_of_batch(lots.subject))
+          gathered.add(serial, part.part, lots.subject);
+      }
+    }
+  return std::move(gathered.units);
+}
+
+}  // namespace endgate::daemon

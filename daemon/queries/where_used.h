@@ -1,0 +1,22 @@
+// Which units hold this lot?  Forward from a lot, through batches, to every unit and its last test.
+
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "schema/store.h"
+
+namespace endgate::daemon {
+
+struct UnitWithLot {
+  std::string serial{};
+  std::string part{};     // motor, reed ...
+  std::string through{};  // batch by which it has the lot; empty: stated for the unit itself
+  std::string standing{}, verdict{};  // as its newest test says; empty: never tested here
+};
+// In the order in which the facts were entered; a unit that has the lot twice stands there once.
+[[nodiscard]] std::vector<UnitWithLot> where_used(const schema::StoreReader& store,
+                                                  const std::string& lot);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,126 @@
+// What people enter about a unit, as they type it, and what the store then says.
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "daemon/line/enter_unit_fact.h"
+#include "schema/store.h"
+#include "tests/cli/command.h"
+#include "tests/support/store_helpers.h"
+
+namespace endgate {
+namespace {
+
+using test::Ended;
+using testing::HasSubstr;
+
+const std::string kSerial = "QH2648-0001-A";
+
+class UnitFacts : public testing::Test {
+ protected:
+  UnitFacts() {
+    schema::StoreWriter writer(folder_.path());
+    test::append_test(writer, kSerial);
+  }
+  Ended say(std::vector<std::string> words) const {
+    words.insert(words.end(), {"--data", folder_.path().string()});
+    return test::endgate(std::move(words));
+  }
+  schema::StoreReader reader() const { return schema::StoreReader(folder_.path()); }
+
+  test::TemporaryFolder folder_;
+};
+
+TEST_F(UnitFacts, LotsOfABatchAreKeptWithWhoSaidSo) {
+  EXPECT_EQ(say({"lots", "B-1", "motor=M-1 reed=R-2", "--of", "batch", "--by", "Ada"}).status, 0);
+  const auto kept = reader().lots_of("batch", "B-1");
+  ASSERT_EQ(kept.size(), 1U);
+  EXPECT_EQ(kept[0].fact.parts[1].lot, "R-2");
+  EXPECT_EQ(kept[0].fact.by, "Ada");
+}
+
+TEST_F(UnitFacts, LotsThatAreNoPairsAreRefused) {
+  for (const char* parts : {"motor", "=M-1", "motor=", "motor=M-1 motor=M-1"}) {
+    const Ended ended = say({"lots", kSerial, parts, "--by", "Ada"});
+    EXPECT_NE(ended.status, 0) << parts;
+    EXPECT_THAT(ended.err, HasSubstr("Nothing was kept.")) << parts;
+  }
+  EXPECT_NE(say({"lots", kSerial, "motor=M-1", "--of", "crate", "--by", "Ada"}).status, 0);
+  EXPECT_TRUE(reader().lots_of("unit", kSerial).empty());
+}
+
+TEST_F(UnitFacts, AReturnKeepsUnknownUseAsUnknown) {
+  EXPECT_EQ(
+      say({"return", kSerial, "--complaint", "weak", "--hours", "412.5", "--by", "Cy"}).status, 0);
+  const auto kept = reader().returns_of(kSerial);
+  ASSERT_EQ(kept.size(), 1U);
+  EXPECT_EQ(kept[0].fact.hours_in_use, 412.5);
+  EXPECT_FALSE(kept[0].fact.months_in_use);
+  for (const char* hours : {"many", "-1", "12h", "nan", "1e9"})
+    EXPECT_NE(
+        say({"return", kSerial, "--complaint", "weak", "--hours", hours, "--by", "Cy"}).status, 0)
+        << hours;
+  EXPECT_EQ(reader().returns_of(kSerial).size(), 1U);
+}
+
+TEST_F(UnitFacts, ARepairHoldsTheUnitUntilItsNextTest) {
+  EXPECT_EQ(
+      say({"repair", kSerial, "--finding", "worn_ring", "--parts", "ring", "--by", "Ada"}).status,
+      0);
+  EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("standing: hold. Repaired since"));
+}
+
+TEST_F(UnitFacts, AScrappedUnitIsRejectedUntilARetestIsDecided) {
+  EXPECT_EQ(say({"decide", kSerial, "scrap", "--reason", "dropped", "--by", "Ada"}).status, 0);
+  EXPECT_THAT(say({"history", kSerial}).out,
+              HasSubstr("standing: reject. Scrapped by Ada: dropped"));
+  EXPECT_EQ(say({"decide", kSerial, "retest", "--reason", "wrong unit", "--by", "Bo"}).status, 0);
+  EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("standing: hold. A retest was decided"));
+}
+
+TEST_F(UnitFacts, AConcessionNeedsTwoDifferentPeople) {
+  const std::vector<std::string> made{"decide", kSerial, "concession", "--reason",
+                                      "r",      "--by",  "Ada"};
+  EXPECT_THAT(say({"decide", kSerial, "retest", "--reason", "r", "--by", "Bo"}).err,
+              HasSubstr("The unit is released."));
+  EXPECT_THAT(say(made).err, HasSubstr("needs no concession"));
+  EXPECT_EQ(say({"repair", kSerial, "--finding", "x", "--by", "Ada"}).status, 0);
+  EXPECT_THAT(say(made).err, HasSubstr("two different people"));
+  std::vector<std::string> same = made, two = made;
+  same.insert(same.end(), {"--second", " aDa "});
+  two.insert(two.end(), {"--second", "Bo"});
+  EXPECT_THAT(say(same).err, HasSubstr("two different people"));
+  EXPECT_EQ(say(two).status, 0);
+  EXPECT_THAT(say({"history", kSerial}).out,
+              HasSubstr("standing: release. Concession by Ada and Bo"));
+}
+
+TEST_F(UnitFacts, DecisionsAreAboutUnitsThatWereTested) {
+  EXPECT_THAT(say({"decide", "QH-none", "scrap", "--reason", "r", "--by", "Ada"}).err,
+              HasSubstr("No test of QH-none is kept here."));
+  EXPECT_THAT(say({"decide", kSerial, "burn", "--reason", "r", "--by", "Ada"}).err,
+              HasSubstr("retest, scrap or concession"));
+}
+
+TEST_F(UnitFacts, AFailedUnitIsNotRetestedWithoutRepair) {
+  const daemon::UnitNow failed{.standing = "reject"};
+  const daemon::EntryFields fields{
+      {"serial", kSerial}, {"decision", "retest"}, {"reason", "r"}, {"by", "Ada"}};
+  const auto refused = daemon::decision_entry(fields, failed);
+  EXPECT_THAT(std::get<daemon::CommandRefusal>(refused).sentence, HasSubstr("Record a repair"));
+  const daemon::UnitNow repaired{.standing = "hold", .repaired_since = true};
+  EXPECT_TRUE(
+      std::holds_alternative<schema::Disposition>(daemon::decision_entry(fields, repaired)));
+}
+
+TEST_F(UnitFacts, ALotIsFollowedToItsUnits) {
+  say({"lots", kSerial, "motor_number=M-77", "--by", "Ada"});
+  const Ended ended = say({"where", "M-77"});
+  EXPECT_EQ(ended.status, 0);
+  EXPECT_THAT(ended.out, HasSubstr(kSerial));
+  EXPECT_EQ(say({"where", "M-78"}).status, 1);
+  EXPECT_THAT(say({"history", "M-77"}).err, HasSubstr("is a part of unit " + kSerial));
+}
+
+}  // namespace
+}  // namespace endgate
