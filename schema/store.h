@@ -123,6 +123,8 @@ class StoreReader {
                                                              const std::string& subject) const;
   [[nodiscard]] std::vector<Definition> definitions() const;  // all, oldest first
   [[nodiscard]] std::int64_t record_count() const;
+  // Of the oldest and the newest tests: a store that takes simulated ones takes no others.
+  [[nodiscard]] bool holds_simulated() const;
   // Tests begun on a bench behind a position and at or after an instant.  Reads the index of every
   // test.
   [[nodiscard]] std::int64_t starts_on(const std::string& bench, Position after,
@@ -131,6 +133,7 @@ class StoreReader {
   // `subject_kind`: unit, batch.
   [[nodiscard]] std::vector<Kept<Lots>> lots_of(const std::string& subject_kind,
                                                 const std::string& subject) const;
+  [[nodiscard]] std::vector<std::string> subjects_with_lots(const std::string& subject_kind) const;
   // Every fact that names this lot, of any part when `part` is empty.
   [[nodiscard]] std::vector<Kept<Lots>> lots_with(const std::string& lot,
                                                   const std::string& part = "") const;

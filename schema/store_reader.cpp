@@ -170,6 +170,23 @@ std::int64_t StoreReader::record_count() const {
   return impl_->number("SELECT COUNT(*) FROM record", {});
 }
 
+std::vector<std::string> StoreReader::subjects_with_lots(const std::string& subject_kind) const {
+  const Statement statement(impl_->database,
+                            "SELECT DISTINCT subject FROM lots WHERE subject_kind = ?");
+  std::vector<std::string> subjects;
+  for (Rows rows = statement.query({subject_kind}); rows.next();) subjects.push_back(rows.text(0));
+  return subjects;
+}
+
+// Not only one: a test that was cut off by a restart does not say where it ran.
+bool StoreReader::holds_simulated() const {
+  constexpr std::int64_t kLook = 32;
+  for (const char* order : {"ORDER BY r.position LIMIT ?", "ORDER BY r.position DESC LIMIT ?"})
+    for (const StoredRecord& stored : impl_->records(order, {kLook}))
+      if (stored.record.simulated) return true;
+  return false;
+}
+
 std::int64_t StoreReader::starts_on(const std::string& bench, Position after,
                                     std::int64_t since_utc_ms) const {
   return impl_->number(

@@ -1,5 +1,7 @@
 #include "daemon/line/configuration.h"
 
+#include <algorithm>
+
 #include "daemon/definitions/context_of.h"
 
 namespace endgate::daemon {
@@ -44,6 +46,28 @@ void keep_file(Configuration& into, const DefinitionFile& file,
     keep(into.benches, into.not_ready, *accepted, load_bench(file.text, path));
   else
     keep(into.models, into.not_ready, *accepted, load_model(file.text, path));
+}
+
+// What was simulated and what was measured never stand in one store: nobody could tell them apart
+// in a trend.
+void refuse_mixed_benches(Configuration& into, const schema::StoreReader& store) {
+  const auto is_simulated = [](const auto& bench) { return bench.second.value.simulated; };
+  const bool beside = std::ranges::any_of(into.benches, is_simulated);
+  if (!beside && !store.holds_simulated()) return;
+  const std::string why =
+      beside ? "it stands beside a simulated bench, and both would write to one store. Give the "
+               "simulated one a service and a data folder of its own."
+             : "the store holds simulated tests, and this bench is not simulated. Give it a data "
+               "folder of its own.";
+  for (auto bench = into.benches.begin(); bench != into.benches.end();) {
+    if (is_simulated(*bench)) {
+      ++bench;
+      continue;
+    }
+    into.benches_not_ready.push_back(bench->first);
+    into.not_ready[bench->first] = "Bench " + bench->first + " is not used: " + why;
+    bench = into.benches.erase(bench);
+  }
 }
 
 }  // namespace
@@ -93,6 +117,7 @@ std::shared_ptr<const Configuration> read_accepted(const std::filesystem::path& 
   for (const DefinitionFile& file : folder.files)
     if (file.kind == DefinitionKind::bench || file.kind == DefinitionKind::model)
       keep_file(*configuration, file, store.current_definition(name_of(file.kind), file.subject));
+  refuse_mixed_benches(*configuration, store);
   return configuration;
 }
 

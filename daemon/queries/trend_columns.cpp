@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "analysis/statistics/change_point.h"
 #include "schema/trend_file.h"
@@ -14,29 +15,43 @@ using schema::TrendTest;
 using statistics::ReferenceCheck;
 using statistics::TestColumns;
 
-// Lots of batches and units; those of the unit win.
+// Lots of batches and units; those of the unit win.  Few units have lots of their own, and a store
+// of a million tests is not asked about each.
 class LotBook {
  public:
-  explicit LotBook(const schema::StoreReader& store) : store_(store) {}
+  using Lots = std::map<std::string, std::string>;  // by part
 
-  std::map<std::string, std::string> of(const TrendTest& test) {
-    std::map<std::string, std::string> lots = lots_of("batch", std::string(test.batch));
-    for (const auto& [part, lot] : lots_of("unit", std::string(test.serial))) lots[part] = lot;
-    return lots;
+  explicit LotBook(const schema::StoreReader& store)
+      : store_(store), units_(as_set(store.subjects_with_lots("unit"))) {}
+
+  const Lots& of(const TrendTest& test) {
+    const Lots& batch = of_batch(test.batch);
+    if (!units_.contains(test.serial)) return batch;
+    unit_ = batch;
+    add("unit", std::string(test.serial), unit_);
+    return unit_;
   }
 
  private:
-  const std::map<std::string, std::string>& lots_of(const std::string& kind,
-                                                    const std::string& subject) {
-    const auto [place, fresh] = known_.try_emplace(kind + " " + subject);
-    if (fresh && !subject.empty())
-      for (const auto& kept : store_.lots_of(kind, subject))
-        for (const schema::PartLot& part : kept.fact.parts) place->second[part.part] = part.lot;
-    return place->second;
+  static std::set<std::string, std::less<>> as_set(const std::vector<std::string>& names) {
+    return {names.begin(), names.end()};
+  }
+  void add(const std::string& kind, const std::string& subject, Lots& to) const {
+    for (const auto& kept : store_.lots_of(kind, subject))
+      for (const schema::PartLot& part : kept.fact.parts) to[part.part] = part.lot;
+  }
+  const Lots& of_batch(std::string_view batch) {
+    const auto known = batches_.find(batch);
+    if (known != batches_.end()) return known->second;
+    Lots& lots = batches_[std::string(batch)];
+    if (!batch.empty()) add("batch", std::string(batch), lots);
+    return lots;
   }
 
   const schema::StoreReader& store_;
-  std::map<std::string, std::map<std::string, std::string>> known_{};
+  std::set<std::string, std::less<>> units_;
+  std::map<std::string, Lots, std::less<>> batches_{};
+  Lots unit_{};  // of the unit asked for last
 };
 
 // A factor that a row does not name is unknown there, also for the rows before its first name.
