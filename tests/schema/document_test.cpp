@@ -5,6 +5,7 @@
 #include "schema/fact_fields.h"
 #include "schema/sqlite_handle.h"
 #include "schema/store.h"
+#include "schema/trend_file.h"
 #include "tests/support/field_list.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
@@ -72,7 +73,8 @@ TEST(Document, HasASectionForEveryTableAndALineForEveryColumn) {
   schema::StoreWriter writer(folder);
   writer.append(made_start("QH1"));
   const std::string document = schema_document();
-  for (const char* file : {"records.db", "trace-0001.db"}) {
+  { schema::TrendWriter(folder.path()).catch_up(schema::StoreReader(folder.path())); }
+  for (const char* file : {"records.db", "trace-0001.db", "trend.db"}) {
     schema::Database database(folder.path() / file, schema::Database::Mode::read_only);
     const schema::Statement columns(
         database,
