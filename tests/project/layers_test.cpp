@@ -22,7 +22,9 @@ struct Layer {
 
 // The most specific folder that matches a file rules it.
 const std::vector<Layer> kLayers{
-    {"analysis/", {"analysis/"}, {"Eigen/", "boost/math/", "boost/system/"}},
+    {"analysis/",
+     {"analysis/"},
+     {"Eigen/", "unsupported/Eigen/FFT", "boost/math/", "boost/system/"}},
     {"schema/", {"schema/"}, {"sqlite3.h", "zstd.h", "sodium.h"}},
     {"reports/", {"reports/"}, {"nlohmann/"}},
     {"daemon/net/", {}, {"boost/"}},

@@ -1,0 +1,143 @@
+// How near the truth is the speed found in a motor's current, and how often is a sure lock false?
+//
+//   ripple_benchmark [seed]
+//
+// 1. Units of the simulated bench at five loads, their current sampled at 20 kHz for 0.5 s, with a
+//    commutation ripple of 1 ... 6 % of the current, uneven bars and noise added at the crank
+//    angle.
+// 2. 500 made motors, from clear to drowned in noise: of the locks stated at 99 %, the false ones.
+
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+
+#include "analysis/ripple_speed.h"
+#include "fixtures/bench/physics/plant.h"
+#include "fixtures/bench/physics/population.h"
+#include "tests/analysis/ripple_made.h"
+
+namespace {
+
+using namespace endgate::analysis;
+
+constexpr double kRate = 20000, kNoiseA = 0.05, kTwoPi = 2 * std::numbers::pi;
+constexpr std::size_t kSamples = 10000;
+
+struct Tally {
+  std::vector<double> relative;  // errors of sure locks
+  double to_bound = 0, to_stated = 0, seconds = 0;
+  int runs = 0, sure = 0, wrong = 0;
+
+  void add(const RippleSpeed& got, double truth, double noise_a) {
+    ++runs;
+    if (!got.trusted()) return;
+    ++sure;
+    const double error = got.speed_rev_s - truth;
+    if (std::abs(error / truth) > 0.002) ++wrong;
+    relative.push_back(std::abs(error / truth));
+    double strength = 0;  // order squared times amplitude squared, noise taken off
+    for (const RippleLine& line : got.lines)
+      strength += std::max(0.0, std::pow(line.amplitude_a, 2) - 2 * line.u_a * line.u_a) *
+                  line.order * line.order;
+    const auto n = static_cast<double>(kSamples);
+    const double bound = std::sqrt(12 * kRate * kRate * 2 * noise_a * noise_a /
+                                   (kTwoPi * kTwoPi * strength * n * (n * n - 1)));
+    to_bound += std::pow(error / bound, 2);
+    to_stated += std::pow(error / got.u_rev_s, 2);
+  }
+
+  void say(const char* what) {
+    std::sort(relative.begin(), relative.end());
+    const auto at = [&](double share) {
+      return relative.empty() ? 0
+                              : 100 * relative[static_cast<std::size_t>(
+                                          share * static_cast<double>(relative.size() - 1))];
+    };
+    std::printf(
+        "%s: %d runs, %d sure, %d of these false; error of the sure ones: median %.5f %%, "
+        "95th percentile %.5f %%, largest %.5f %%; rms error %.2f of the Cramer-Rao bound, "
+        "%.2f of the stated uncertainty; %.1f ms each\n",
+        what, runs, sure, wrong, at(0.5), at(0.95), at(1), std::sqrt(to_bound / sure),
+        std::sqrt(to_stated / sure), 1e3 * seconds / runs);
+  }
+};
+
+Outcome<RippleSpeed> timed(const std::vector<double>& current, const RippleExpectation& expected,
+                           Tally& tally) {
+  const auto from = std::chrono::steady_clock::now();
+  auto got = ripple_speed(current, kRate, expected);
+  tally.seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - from).count();
+  return got;
+}
+
+int bars_of(simbench::Model model) {
+  constexpr int kBars[] = {12, 10, 12, 16};
+  return kBars[static_cast<std::size_t>(model)];
+}
+
+// A running plant at this load, sampled fast; the true mean speed beside it.
+double sample_plant(simbench::Plant& plant, const simbench::Actuators& set,
+                    ripple_made::Motor motor, std::mt19937_64& random,
+                    std::vector<double>& current) {
+  std::normal_distribution<double> noise(0, motor.noise_a);
+  double speed = 0, swing = 0;
+  for (double& sample : current) {
+    plant.step(1 / kRate, set);
+    const simbench::PlantState& s = plant.state();
+    swing += kTwoPi * s.speed_ripple_rev_s / kRate;
+    motor.commutation_a = 0.03 * s.current_a;
+    const double mean = s.current_a + s.current_ripple_a;
+    sample = mean - 8 + ripple_made::current_at(motor, s.crank_angle_rad + swing) + noise(random);
+    speed += s.speed_rev_s / static_cast<double>(current.size());
+  }
+  return speed;
+}
+
+void plants(std::uint64_t seed) {
+  Tally tally;
+  std::mt19937_64 random(seed);
+  const simbench::Population population(seed, {0.2, 0.3, 1});
+  for (int number = 0; number < 100; ++number) {
+    const auto unit = population.unit(simbench::make_serial("2648", 1000 * (number % 4) + number));
+    simbench::Plant plant(unit, {}, {});
+    simbench::Actuators set;
+    set.motor_relay = true;
+    set.supply_set_v = unit.nominal_voltage_v;
+    ripple_made::Motor motor;
+    motor.commutations = bars_of(unit.model);
+    motor.once_a = motor.twice_a = 0;
+    motor.noise_a = kNoiseA;
+    motor.uneven_a = 0.1 * std::uniform_real_distribution<double>(0, 0.3)(random);
+    for (const double load_pa : {0.0, 200e3, 400e3, 600e3, 800e3}) {
+      set.back_pressure_set_gauge_pa = load_pa;
+      plant.step(8, set);
+      std::vector<double> current(kSamples);
+      const double truth = sample_plant(plant, set, motor, random, current);
+      if (truth < 5) continue;  // a unit that does not turn
+      const auto got = timed(current, {motor.commutations, 25, 75}, tally);
+      tally.add(got.value(), truth, kNoiseA);
+    }
+  }
+  tally.say("simulated bench");
+}
+
+void motors(std::uint64_t seed) {
+  Tally tally;
+  std::mt19937_64 random(seed + 1);
+  for (int run = 0; run < 500; ++run) {
+    const ripple_made::Motor motor = ripple_made::any_motor(random);
+    const auto current = ripple_made::waveform(motor, kRate, kSamples, random);
+    const auto got = timed(current, {motor.commutations, 28, 62}, tally);
+    tally.add(got.value(), motor.speed_rev_s, motor.noise_a);
+  }
+  tally.say("made motors");
+}
+
+}  // namespace
+
+int main(int count, char** arguments) {
+  const std::uint64_t seed = count > 1 ? std::strtoull(arguments[1], nullptr, 10) : 1;
+  motors(seed);
+  plants(seed);
+}
