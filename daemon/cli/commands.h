@@ -42,6 +42,7 @@ struct TrendCommand {
   std::size_t count = 200;
   std::string bench, batch, since, purpose = "production";  // since: YYYY-MM-DD
   bool chart = false, causes = false;  // batches and who moved instead of tests
+  bool batches = false;                // batches in numbers, of every test there is
   std::string bench_effect = "in";     // in, out: batch means without the drift of the benches
   StorePlace store;
 };

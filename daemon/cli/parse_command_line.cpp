@@ -205,6 +205,7 @@ class Parser {
           app.add_option("--count", c.count, "Newest tests to show, 200 unless told")
               ->type_name("N")
               ->check(CLI::Range(1, 1000000));
+          app.add_flag("--batches", c.batches, "Every batch in numbers: mean, scatter, 1 %, 99 %");
           app.add_flag("--chart", c.chart, "Batches with their running mean and limits");
           app.add_flag("--causes", c.causes, "Who moved since when, and what moved with it");
           app.add_option("--bench-effect", c.bench_effect,

@@ -1,4 +1,5 @@
-// `endgate trend METRIC --model MODEL`: tests, or with --chart or --causes what their batches say
+// `endgate trend METRIC --model MODEL`: tests, or with --batches, --chart or --causes
+// what their batches say
 
 #include <algorithm>
 #include <cmath>
@@ -12,6 +13,7 @@
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
 #include "daemon/line/say_time.h"
+#include "daemon/queries/batch_trend.h"
 #include "daemon/queries/csv.h"
 #include "daemon/queries/metric_trend.h"
 #include "daemon/queries/trend_told.h"
@@ -71,6 +73,19 @@ std::vector<TextRow> cause_rows(const TrendTold& told) {
   return rows;
 }
 
+// Every batch from its values: what a chart is drawn from, without asking why.
+std::vector<TextRow> rows_of(const analysis::MetricFacts& facts,
+                             const std::vector<statistics::BatchSummary>& batches) {
+  std::vector<TextRow> rows{{"batch", "n", "mean [" + std::string(facts.display_unit) + "]",
+                             "scatter", "1 % below", "half below", "99 % below", "running mean"}};
+  const auto level = [&](double si) { return shown(facts, si, facts.offset); };
+  for (const statistics::BatchSummary& b : batches)
+    rows.push_back({b.batch, std::to_string(b.n), level(b.mean),
+                    b.n > 1 ? shown(facts, b.sigma, 0) : "", level(b.p1), level(b.p50),
+                    level(b.p99), level(b.running_mean)});
+  return rows;
+}
+
 std::string known_metrics() {
   std::string all;
   for (const analysis::MetricFacts& facts : analysis::kMetricFacts)
@@ -93,6 +108,15 @@ std::optional<std::int64_t> day_utc_ms(const std::string& day) {
   tm.tm_year -= 1900;
   tm.tm_mon -= 1;
   return static_cast<std::int64_t>(timegm(&tm)) * 1000;
+}
+
+int list_batches(const TrendCommand& command, const schema::StoreReader& store) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(command.metric);
+  if (facts == nullptr) return unknown_metric(command.metric);
+  const auto batches = batch_trend(
+      store, {.model = command.model, .metric = command.metric, .purpose = command.purpose});
+  write_table(rows_of(*facts, batches), std::cout);
+  return kOk;
 }
 
 int tell_batches(const TrendCommand& command, const schema::StoreReader& store) {
@@ -124,6 +148,7 @@ int tell_batches(const TrendCommand& command, const schema::StoreReader& store) 
 int run_command(const TrendCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
   if (command.chart || command.causes) return tell_batches(command, store);
+  if (command.batches) return list_batches(command, store);
   const auto trend = trend_of(store, command.model, command.metric, command.count);
   if (!trend) return unknown_metric(command.metric);
   write_table(rows_of(*trend), std::cout);
