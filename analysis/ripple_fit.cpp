@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include "analysis/sum.h"
 
@@ -16,9 +17,11 @@ constexpr double kTwoPi = 2 * std::numbers::pi;
 // Works on time scaled to -1 ... 1 and on the phase a speed and a drift add by its end.
 class Fitter {
  public:
-  Fitter(std::span<const double> current, double rate, std::span<const int> orders)
+  Fitter(std::span<const double> current, double rate, std::span<const int> orders,
+         std::vector<bool> has_say)
       : current_(current),
         orders_(orders),
+        has_say_(std::move(has_say)),
         half_s_(static_cast<double>(current.size()) / rate / 2),
         amplitudes_(Eigen::VectorXd::Zero(lines() * 2 + 1)),
         shows_(orders.size(), false) {}
@@ -62,8 +65,9 @@ class Fitter {
     bool any = false;
     for (Eigen::Index l = 0; l < lines(); ++l) {
       const double c = amplitudes_[1 + l], s = amplitudes_[1 + lines() + l];
-      const bool shows = c * c + s * s > kShows * of_noise;
-      shows_[static_cast<std::size_t>(l)] = shows;
+      const auto at = static_cast<std::size_t>(l);
+      const bool shows = has_say_[at] && c * c + s * s > kShows * of_noise;
+      shows_[at] = shows;
       any = any || shows;
     }
     return any;
@@ -118,6 +122,7 @@ class Fitter {
 
   std::span<const double> current_;
   std::span<const int> orders_;
+  std::vector<bool> has_say_;
   double half_s_;
   Eigen::VectorXd amplitudes_;  // constant, cosines, sines
   std::vector<bool> shows_;     // by line
@@ -130,8 +135,8 @@ class Fitter {
 }  // namespace
 
 RippleFit fit_ripple(std::span<const double> current_a, double sample_rate_hz,
-                     std::span<const int> orders, double speed_rev_s) {
-  return Fitter(current_a, sample_rate_hz, orders).run(speed_rev_s);
+                     std::span<const int> orders, std::vector<bool> has_say, double speed_rev_s) {
+  return Fitter(current_a, sample_rate_hz, orders, std::move(has_say)).run(speed_rev_s);
 }
 
 }  // namespace endgate::analysis

@@ -40,6 +40,13 @@ std::vector<int> orders_of(int m, double speed_rev_s, double rate) {
   return orders;
 }
 
+// A stranger near an order that may be empty would be taken for a line of the crank.
+std::vector<bool> has_say(std::span<const int> orders, int m) {
+  std::vector<bool> out;
+  for (const int order : orders) out.push_back(order <= 2 || order == m || order == 2 * m);
+  return out;
+}
+
 // Power of the residual at one frequency, in A^2 per sample if it were white.
 double power_at(std::span<const double> residual, double cycles) {
   const auto n = static_cast<double>(residual.size());
@@ -54,10 +61,10 @@ double power_at(std::span<const double> residual, double cycles) {
   return (real.value() * real.value() + imaginary.value() * imaginary.value()) / n;
 }
 
-// Beside a line, at whole bins the fit has left alone.
+// Beside a line; a stranger within a bin of it stays in the next bins and counts.
 double noise_beside(std::span<const double> residual, double line_cycles) {
   Sum sum;
-  for (const int bin : {-5, -4, -3, -2, 2, 3, 4, 5}) sum.add(power_at(residual, line_cycles + bin));
+  for (const int bin : {-4, -3, -2, -1, 1, 2, 3, 4}) sum.add(power_at(residual, line_cycles + bin));
   return sum.value() / 8;
 }
 
@@ -94,7 +101,9 @@ Outcome<RippleSpeed> ripple_speed(std::span<const double> current_a, double samp
   const RippleLock lock = ripple_lock(ripple_spectrum(current_a, sample_rate_hz, block), expected);
   const std::vector<int> orders =
       orders_of(expected.commutations_per_rev, lock.speed_rev_s, sample_rate_hz);
-  const RippleFit fit = fit_ripple(current_a, sample_rate_hz, orders, lock.speed_rev_s);
+  const RippleFit fit =
+      fit_ripple(current_a, sample_rate_hz, orders, has_say(orders, expected.commutations_per_rev),
+                 lock.speed_rev_s);
   RippleSpeed out{
       fit.speed_rev_s, 0, fit.drift_rev_s2, lock.probability, expected.commutations_per_rev, {}};
   const double noise = noise_of(fit, orders, record_s, out.lines);

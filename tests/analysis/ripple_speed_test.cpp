@@ -93,6 +93,15 @@ TEST(RippleSpeed, GivesTheMeanOfASpeedThatDrifts) {
   EXPECT_NEAR(got.drift_rev_s2, 0.4, 0.02);
 }
 
+TEST(RippleSpeed, IsNotPulledByAStrangerBesideAnEmptyOrder) {
+  Motor motor;
+  motor.stranger_a = 1;
+  motor.stranger_hz = 8.02 * motor.speed_rev_s;  // half a bin beside order 8
+  const RippleSpeed got = measured(motor, 7);
+  EXPECT_TRUE(got.trusted());
+  EXPECT_NEAR(got.speed_rev_s, motor.speed_rev_s, 4 * got.u_rev_s);
+}
+
 TEST(RippleSpeed, ShowsUnevenCommutatorBars) {
   Motor even, uneven;
   uneven.uneven_a = 0.1;  // five orders, 5 ... 9
