@@ -5,6 +5,7 @@
 //   store_benchmark traces STORE                      bytes of kept traces against entropy
 //   store_benchmark sizes SMALL BIG                   what must not grow with the store
 //   store_benchmark trend STORE                       exact trend, rollups and what-if alone
+//   store_benchmark commits STORE                     commits alone and beside scans
 //   store_benchmark log STORE                         bytes of log per record, by B-tree
 //
 // `measure` appends a few full-size tests to both stores.
@@ -261,7 +262,7 @@ void measure_verify(const std::filesystem::path& folder) {
             << (result.first_bad ? ", NOT SOUND: " + result.what : "") << std::endl;
 }
 
-// Real syncs; a scan reads the trend again and again, a thread catches up.
+// Real syncs; a scan reads the trend again and again and, as in the daemon, catches up every 5 s.
 void measure_commits(const std::filesystem::path& folder) {
   constexpr int kCommits = 300;
   schema::StoreWriter writer(folder);
@@ -277,6 +278,7 @@ void measure_commits(const std::filesystem::path& folder) {
     return seconds;
   };
   std::vector<double> alone, beside;
+  Clock::time_point caught_up{};
   for (int block = 0; block < 6; ++block) {
     for (int i = 0; i < kCommits / 6; ++i) alone.push_back(commit());
     std::jthread scan([&](const std::stop_token& stop) {
@@ -284,7 +286,9 @@ void measure_commits(const std::filesystem::path& folder) {
       schema::TrendWriter derived(folder);
       while (!stop.stop_requested()) {
         sink = daemon::batch_trend(store, {.model = kModel, .metric = "fad_400"}).back().mean;
-        (void)derived.catch_up(store, 64);
+        if (Clock::now() < caught_up + std::chrono::seconds(5)) continue;
+        (void)derived.catch_up(store, 256);
+        caught_up = Clock::now();
       }
     });
     for (int i = 0; i < kCommits / 6; ++i) beside.push_back(commit());
@@ -355,6 +359,8 @@ int run(const std::vector<std::string>& words) {
     rebuild(words[1]);
     measure_trend(words[1]);
     measure_what_if(words[1]);
+  } else if (is("commits", 1)) {
+    measure_commits(words[1]);
   } else if (is("sizes", 2)) {
     compare_sizes(words[1], words[2]);
     measure_rollups(words[1], words[2]);
@@ -370,7 +376,7 @@ int run(const std::vector<std::string>& words) {
     measure_commits(big);
   } else {
     std::cerr << "usage: store_benchmark make FOLDER TESTS [--full-size] | measure SMALL BIG | "
-                 "traces STORE | trend STORE | log STORE\n";
+                 "traces STORE | trend STORE | commits STORE | log STORE\n";
     return 2;
   }
   return 0;
