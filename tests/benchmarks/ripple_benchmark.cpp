@@ -3,8 +3,7 @@
 //   ripple_benchmark [seed]
 //
 // 1. Units of the simulated bench at five loads, their current sampled at 20 kHz for 0.5 s, with a
-//    commutation ripple of 1 ... 6 % of the current, uneven bars and noise added at the crank
-//    angle.
+//    commutation ripple of 3 % of the current, uneven bars and noise added at the crank angle.
 // 2. 500 made motors, from clear to drowned in noise: of the locks stated at 99 %, the false ones.
 
 #include <algorithm>
