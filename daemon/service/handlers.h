@@ -27,6 +27,12 @@ void attempt(Application&, const Request&, const Reply&);
 void trace(Application&, const Request&, const Reply&);
 void trend(Application&, const Request&, const Reply&);
 
+// api_population.cpp: what all units of a model say together
+void trend_batches(Application&, const Request&, const Reply&);
+void capability(Application&, const Request&, const Reply&);
+void yield(Application&, const Request&, const Reply&);
+void what_if(Application&, const Request&, const Reply&);
+
 // api_upkeep.cpp: alarms, checks and calibrations
 void alarms(Application&, const Request&, const Reply&);
 void answer_alarm(Application&, const Request&, const Reply&);

@@ -1,0 +1,162 @@
+#include "daemon/service/json_population.h"
+
+#include <algorithm>
+
+#include "daemon/queries/population_words.h"
+#include "daemon/service/json_value.h"
+
+namespace endgate::daemon {
+namespace {
+
+Json cause_of(const statistics::Cause& cause, const TrendTold& told) {
+  return {{"factor", cause.factor},
+          {"level", text_or_null(cause.level)},
+          {"since_batch",
+           cause.since_batch ? Json(told.batches[*cause.since_batch].batch) : Json(nullptr)},
+          {"ramp", cause.ramp},
+          {"shift_si", finite(cause.shift)},
+          {"u_si", finite(cause.u)},
+          {"p_adjusted", finite(cause.p_adjusted)},
+          {"probability", finite(cause.probability)},
+          {"not_separable_from", cause.inseparable}};
+}
+
+Json batches_of(const TrendTold& told) {
+  Json batches = Json::array();
+  for (std::size_t i = 0; i < told.batches.size(); ++i) {
+    const BatchPoint& point = told.batches[i];
+    const bool running = i < told.running.mean.size();
+    batches.push_back(
+        {{"batch", point.batch},
+         {"n", point.n},
+         {"mean_si", finite(point.mean)},
+         {"sigma_si", point.n > 1 ? Json(finite(point.sigma)) : Json(nullptr)},
+         {"mean_without_bench_si", finite(point.mean_without_bench)},
+         {"running_mean_si", running ? Json(finite(told.running.mean[i])) : Json(nullptr)},
+         {"running_limit_si", running ? Json(finite(told.running.half_width[i])) : Json(nullptr)},
+         {"beyond_limits", std::ranges::find(told.beyond, i) != told.beyond.end()},
+         {"running_mean_signals",
+          std::ranges::find(told.running_signals, i) != told.running_signals.end()}});
+  }
+  return batches;
+}
+
+const char* word_of(statistics::ProductOrBench::Said said) {
+  switch (said) {
+    case statistics::ProductOrBench::Said::nothing:
+      return "nothing";
+    case statistics::ProductOrBench::Said::product:
+      return "product";
+    case statistics::ProductOrBench::Said::bench:
+      return "bench";
+    case statistics::ProductOrBench::Said::open:
+      return "open";
+    case statistics::ProductOrBench::Said::too_few:
+      break;
+  }
+  return "too_few";
+}
+
+Json side_of(const TrendTold& told) {
+  const statistics::ProductOrBench& side = told.side;
+  const bool moved = side.u > 0;
+  return {{"said", word_of(side.said)},
+          {"bench", text_or_null(side.bench)},
+          {"since_batch", moved ? Json(told.batches[side.since_batch].batch) : Json(nullptr)},
+          {"change_si", moved ? Json(finite(side.change)) : Json(nullptr)},
+          {"u_si", moved ? Json(finite(side.u)) : Json(nullptr)},
+          {"probability", moved ? Json(finite(side.probability)) : Json(nullptr)},
+          {"reference_units_tested", side.checked},
+          {"sentence", sentence_of_side(told)}};
+}
+
+Json share_of(const Share& share) {
+  const statistics::Interval interval = share.interval();
+  return {{"count", share.count}, {"of", share.of}, {"low", interval.low}, {"high", interval.high}};
+}
+
+Json index_of(const std::optional<statistics::Index>& index) {
+  if (!index) return nullptr;
+  return {{"value", finite(index->value)},
+          {"low", finite(index->interval.low)},
+          {"high", finite(index->interval.high)}};
+}
+
+}  // namespace
+
+std::string told_json(const TrendTold& told) {
+  Json causes = Json::array();
+  for (const statistics::Cause& cause : told.causes.causes) causes.push_back(cause_of(cause, told));
+  return written({{"model", told.filter.model},
+                  {"metric", told.metric->id},
+                  {"si_unit", told.metric->si_unit},
+                  {"tests", told.tests},
+                  {"side", side_of(told)},
+                  {"causes_sentence", sentence_of_causes(told)},
+                  {"none", told.causes.none},
+                  {"probability_none", finite(told.causes.probability_none)},
+                  {"causes", causes},
+                  {"promised_run_length_batches", finite(told.promised_run_length)},
+                  {"batches", batches_of(told)}});
+}
+
+std::string capability_json(const CapabilityTold& told) {
+  return written({{"model", told.model},
+                  {"metric", told.metric->id},
+                  {"si_unit", told.metric->si_unit},
+                  {"units", told.values.size()},
+                  {"batches", told.batches},
+                  {"effective_n", finite(told.effective_n)},
+                  {"lower_si", finite_or_null(told.bounds.lower)},
+                  {"upper_si", finite_or_null(told.bounds.upper)},
+                  {"mean_si", finite(told.mean)},
+                  {"sigma_within_si", finite(told.sigma_within)},
+                  {"sigma_overall_si", finite(told.sigma_overall)},
+                  {"cp", index_of(told.spread_within)},
+                  {"cpk", index_of(told.centred_within)},
+                  {"pp", index_of(told.spread_overall)},
+                  {"ppk", index_of(told.centred_overall)},
+                  {"percentile_index", finite_or_null(told.percentile)},
+                  {"proposed_lower_si", finite_or_null(told.proposed_lower)},
+                  {"proposed_upper_si", finite_or_null(told.proposed_upper)},
+                  {"sentences", words_of(told)}});
+}
+
+std::string yield_json(const YieldTold& told) {
+  Json reasons = Json::array(), stops = Json::array();
+  for (const YieldTold::Reason& reason : told.reasons)
+    reasons.push_back(
+        {{"code", reason.code}, {"subject", reason.subject}, {"units", share_of(reason.units)}});
+  for (const YieldTold::Stops& each : told.stops)
+    stops.push_back({{"bench", each.bench},
+                     {"operator", text_or_null(each.person)},
+                     {"stopped", share_of(each.stopped)},
+                     {"would_have_failed", share_of(each.would_have_failed)}});
+  return written({{"model", told.model},
+                  {"first_pass", share_of(told.first_pass)},
+                  {"final_pass", share_of(told.final_pass)},
+                  {"undecided", share_of(told.undecided)},
+                  {"retested", share_of(told.retested)},
+                  {"void_tests", share_of(told.void_tests)},
+                  {"passed_after_fail", share_of(told.passed_after_fail)},
+                  {"sentences", words_of(told)},
+                  {"reasons", reasons},
+                  {"stops", stops}});
+}
+
+std::string what_if_json(const WhatIf& answer, const std::string& metric) {
+  Json changes = Json::array();
+  for (const auto& [change, count] : answer.from_to)
+    changes.push_back({{"from", change.first}, {"to", change.second}, {"units", count}});
+  return written({{"metric", metric},
+                  {"changed", share_of(answer.changed)},
+                  {"pass_before", share_of(answer.pass_before)},
+                  {"pass_after", share_of(answer.pass_after)},
+                  {"changes", changes},
+                  {"serials", answer.serials},
+                  {"expected_pass", finite(answer.expected_pass)},
+                  {"expected_pass_u", finite(answer.expected_pass_u)},
+                  {"sentences", words_of(answer, metric)}});
+}
+
+}  // namespace endgate::daemon
