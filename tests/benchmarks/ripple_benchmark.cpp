@@ -5,6 +5,8 @@
 // 1. Units of the simulated bench at five loads, their current sampled at 20 kHz for 0.5 s, with a
 //    commutation ripple of 3 % of the current, uneven bars and noise added at the crank angle.
 // 2. 500 made motors, from clear to drowned in noise: of the locks stated at 99 %, the false ones.
+// 3. The same beside a second motor of the same make at another speed, heard at a share of its
+//    current.
 
 #include <algorithm>
 #include <chrono>
@@ -133,10 +135,28 @@ void motors(std::uint64_t seed) {
   tally.say("made motors");
 }
 
+void motors_beside_another(std::uint64_t seed, double share) {
+  Tally tally;
+  std::mt19937_64 random(seed + 2);
+  for (int run = 0; run < 500; ++run) {
+    const ripple_made::Motor motor = ripple_made::any_motor(random);
+    ripple_made::Motor other = motor;
+    other.speed_rev_s = std::uniform_real_distribution<double>(30, 60)(random);
+    other.noise_a = other.stranger_a = 0;
+    auto current = ripple_made::waveform(motor, kRate, kSamples, random);
+    const auto heard = ripple_made::waveform(other, kRate, kSamples, random);
+    for (std::size_t i = 0; i < current.size(); ++i) current[i] += share * heard[i];
+    const auto got = timed(current, {motor.commutations, 28, 62}, tally);
+    tally.add(got.value(), motor.speed_rev_s, motor.noise_a);
+  }
+  tally.say(share > 0.2 ? "beside another at 30 %" : "beside another at 10 %");
+}
+
 }  // namespace
 
 int main(int count, char** arguments) {
   const std::uint64_t seed = count > 1 ? std::strtoull(arguments[1], nullptr, 10) : 1;
   motors(seed);
   plants(seed);
+  for (const double share : {0.1, 0.3}) motors_beside_another(seed, share);
 }
