@@ -99,6 +99,31 @@ Node metrics_section(const UnitPage& unit) {
   return part;
 }
 
+Node change_row(const ChangeRow& row) {
+  return Node("tr")
+      .add(Node("th").set("scope", "row").say(row.name))
+      .add(cell("td", row.change, row.significant ? "number strong" : "number"))
+      .add(cell("td", row.weight, "number"))
+      .add(cell("td", row.meaning, "quiet"));
+}
+
+Node birth_section(const UnitPage& unit) {
+  Node part = section(unit.chosen_name + " against birth", "sheet wide");
+  part.add(cell("p", unit.against_birth, "say"));
+  if (unit.changes.empty()) return part;
+  Node weight("th", "number");
+  weight.set("title", "E_n, k = 2").say("Change over its uncertainty");
+  Node head("tr");
+  head.add(cell("th", "Metric")).add(cell("th", "Change since birth", "number"));
+  head.add(std::move(weight)).add(cell("th", "So it is"));
+  Node body("tbody");
+  for (const ChangeRow& row : unit.changes) body.add(change_row(row));
+  Node table("table");
+  table.add(Node("thead").add(std::move(head))).add(std::move(body));
+  part.add(Node("div", "scroll").add(std::move(table)));
+  return std::move(part).add(cell("p", unit.taken_out, "quiet"));
+}
+
 Node trace_section(const UnitPage& unit) {
   Node part = section(unit.trace_title, "sheet wide");
   part.add(cell("p", unit.trace_sentence));
@@ -220,6 +245,7 @@ std::string page_of(const UnitPage& unit) {
   Node main("main", "unit");
   main.add(heading_of(unit)).add(life_of(unit));
   main.add(Node("div", "two").add(curve_section(unit)).add(metrics_section(unit)));
+  if (!unit.against_birth.empty()) main.add(birth_section(unit));
   if (!unit.buyer.empty()) main.add(buyer_section(unit));
   main.add(trace_section(unit)).add(facts_section(unit)).add(enter_section(unit.serial));
   return page_text({.title = unit.serial + ", " + word_of_verdict(unit.verdict),

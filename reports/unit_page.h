@@ -28,6 +28,14 @@ struct MetricRow {
   bool missing = false;  // `value` says why there is none
 };
 
+struct ChangeRow {
+  std::string name{};
+  std::string change{};   // "−5.6 ± 0.5 L/min"
+  std::string weight{};   // the change over its expanded uncertainty
+  std::string meaning{};  // "more than its uncertainty"
+  bool significant = false;
+};
+
 struct CauseRow {
   std::string name{}, probability{};  // "Inlet filter or suction reed", "81 %"
   std::string evidence{}, told_apart_by{};
@@ -53,6 +61,9 @@ struct UnitPage {
   Node curve{}, curve_table{};
   bool has_birth = false;
   std::vector<MetricRow> metrics{};
+  std::string against_birth{};  // one sentence; empty: nothing to hold against
+  std::string taken_out{};
+  std::vector<ChangeRow> changes{};
   std::vector<std::string> reasons{};
   std::vector<CauseRow> causes{};  // likeliest first
   std::vector<NamedFact> buyer{};  // fill times and the like

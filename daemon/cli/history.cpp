@@ -8,6 +8,7 @@
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
 #include "daemon/line/say_time.h"
+#include "daemon/queries/against_birth.h"
 #include "daemon/queries/unit_events.h"
 
 namespace endgate::daemon {
@@ -65,6 +66,9 @@ int run_command(const HistoryCommand& command) {
   if (serial != command.serial)
     std::cerr << command.serial << " is a part of unit " << serial << ".\n";
   write_table(rows_of(history), std::cout);
+  if (!history.tests.empty())
+    if (const auto against = against_birth(history, history.tests.back()))
+      std::cout << "against birth: " << against->sentence << "\n";
   if (history.standing)
     std::cout << "standing: " << history.standing->word << ". " << history.standing->reason << "\n";
   return kOk;

@@ -5,19 +5,13 @@
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/unit_events.h"
+#include "daemon/views/birth_view.h"
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
 
 namespace endgate::daemon {
 namespace {
-
-const schema::StoredRecord* birth_of(const UnitHistory& unit) {
-  const auto found = std::find_if(unit.tests.begin(), unit.tests.end(), [](const auto& test) {
-    return test.record.verdict == "pass" && test.record.start.purpose != "returned";
-  });
-  return found == unit.tests.end() ? nullptr : &*found;
-}
 
 std::string address_of(const schema::TestStart& start) {
   return "/units/" + address_part(start.serial) + "/" + std::to_string(start.attempt);
@@ -188,6 +182,7 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   const schema::StoredRecord* birth = birth_of(unit);
   const bool other = birth != nullptr && birth->position != chosen.position;
   add_metrics(page, record, other ? &birth->record : nullptr);
+  if (const auto against = against_birth(unit, chosen)) add_against_birth(page, *against);
   for (const schema::ReasonGiven& reason : record.reasons) page.reasons.push_back(reason.sentence);
   if (!record.would_have_been.empty()) page.reasons.push_back(record.would_have_been);
   add_causes(page, record);

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include "daemon/queries/against_birth.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/queries/where_used.h"
 #include "tests/queries/small_store.h"
@@ -108,6 +109,23 @@ TEST(UnitHistory, IsFoundByTheNumberOfAPart) {
   EXPECT_EQ(serial_known_as(reader, "M-77"), kSerial);
   EXPECT_EQ(serial_known_as(reader, kSerial), kSerial);
   EXPECT_EQ(serial_known_as(reader, "M-78"), "M-78");
+}
+
+TEST(AgainstBirth, HoldsALaterTestAgainstTheFirstThatPassed) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial, .verdict = "void", .standing = "hold"});
+  store.keep({.serial = kSerial, .attempt = 2, .fad_400 = 9e-4});
+  store.keep({.serial = kSerial, .attempt = 3, .verdict = "fail", .fad_400 = 7e-4});
+  const UnitHistory unit = asked(store);
+  EXPECT_FALSE(against_birth(unit, unit.tests[0]));
+  EXPECT_FALSE(against_birth(unit, unit.tests[1]));
+  const auto against = against_birth(unit, unit.tests[2]);
+  ASSERT_TRUE(against);
+  EXPECT_EQ(against->birth_attempt, 2);
+  ASSERT_EQ(against->differences.size(), 1U) << "dead_head is missing in both";
+  EXPECT_NEAR(against->differences[0].change, -2e-4, 1e-12);
+  EXPECT_TRUE(against->sentence.starts_with("Flow at 400\u00A0kPa is 22.2\u00A0% lower"))
+      << against->sentence;
 }
 
 TEST(WhereUsed, FollowsALotThroughBatchesToEveryUnitOnce) {
