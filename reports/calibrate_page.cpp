@@ -66,8 +66,8 @@ Node entry_of(const CalibratePage& page) {
   Node form("form", "entry");
   form.set("method", "get").set("action", "/benches/" + page.bench + "/calibrate");
   form.add(hidden("channel", page.channel));
-  form.add(point_table(page));
-  form.add(field("against", "Reference", page.reference, "pressure balance 7"));
+  form.add(Node("div", "scroll whole").add(point_table(page)));
+  form.add(field("against", "Held against", page.reference, "pressure balance 7"));
   form.add(field("due", "Valid until", page.due, "2027-02-14"));
   form.add(field("by", "Your name", page.by));
   Node button("button");

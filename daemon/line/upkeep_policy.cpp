@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/say_number.h"
+#include "analysis/standing.h"
 #include "daemon/definitions/date.h"
 
 namespace endgate::daemon {
@@ -73,7 +74,8 @@ void add_checks(Notices& notices, const BenchDefinition& bench, const UpkeepPoli
     notices.add(
         policy.overdue_check,
         {.code = "B-313",
-         .sentence = "The check " + check.kind + " of bench " + bench.id + " was due " +
+         .sentence = "The check " + name_of_check(check.kind) + " of bench " + bench.id +
+                     " was due " +
                      say_date(day_of(newest->fact.at.utc_ms + check.every_days * kMsOfADay)) +
                      ". Make it and enter it.",
          .alarm = kAlarmCheck});
@@ -112,9 +114,12 @@ std::vector<UpkeepNotice> upkeep_notices(const BenchDefinition& bench,
   return notices.take();
 }
 
-bool judges_units(const std::string& purpose) {
-  return purpose == "production" || purpose == "retest" || purpose == "returned";
+std::string name_of_check(std::string kind) {
+  std::ranges::replace(kind, '_', ' ');
+  return kind;
 }
+
+bool judges_units(const std::string& purpose) { return analysis::counts_for_standing(purpose); }
 
 const UpkeepNotice* blocking(const std::vector<UpkeepNotice>& notices) {
   const auto found = std::ranges::find_if(notices, &UpkeepNotice::blocks);

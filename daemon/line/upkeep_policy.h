@@ -47,6 +47,9 @@ struct UpkeepNotice {
                                                        const BenchKept& kept,
                                                        std::int64_t now_utc_ms);
 
+// "flow_nozzle" -> "flow nozzle", for sentences.
+[[nodiscard]] std::string name_of_check(std::string kind);
+
 [[nodiscard]] bool judges_units(const std::string& purpose);  // production, retest, returned
 
 // The first that blocks; nothing when a unit may be judged.

@@ -110,6 +110,9 @@ std::string sentence_of_side(const TrendTold& told) {
     case ProductOrBench::Said::too_few:
       return batches + " with repeats are too few to tell product from bench.";
     case ProductOrBench::Said::nothing:
+      if (!told.causes.none && !told.causes.causes.empty())
+        return "By batch means alone nothing moved beyond chance in " + batches +
+               "; held against what is recorded, something did.";
       return "Nothing moved beyond chance in " + batches + ".";
     case ProductOrBench::Said::product:
       return "The product moved by " + change + since + surely;

@@ -188,7 +188,7 @@ reports::BenchPage bench_page_of(const BenchSeen& seen) {
     page.due.push_back(notice.sentence + " " + notice.code);
   for (const DueCheck& check : seen.texts.bench.due_checks)
     if (newest_check(seen.kept.checks, check.kind) == nullptr)
-      page.due.push_back("The check " + check.kind + " was never made.");
+      page.due.push_back("The check " + name_of_check(check.kind) + " was never made.");
   for (const ChannelDefinition& channel : seen.texts.bench.channels)
     page.channels.push_back(channel_row(seen, channel));
   add_reference_chart(page, seen);
