@@ -244,7 +244,9 @@ Node units_row(const UnitRow& row) {
 std::string page_of(const UnitPage& unit) {
   Node main("main", "unit");
   main.add(heading_of(unit)).add(life_of(unit));
-  main.add(Node("div", "two").add(curve_section(unit)).add(metrics_section(unit)));
+  main.add(Node("div", unit.has_birth ? "two compared" : "two")
+               .add(curve_section(unit))
+               .add(metrics_section(unit)));
   if (!unit.against_birth.empty()) main.add(birth_section(unit));
   if (!unit.buyer.empty()) main.add(buyer_section(unit));
   main.add(trace_section(unit)).add(facts_section(unit)).add(enter_section(unit.serial));
