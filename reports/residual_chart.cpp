@@ -3,20 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "reports/axis.h"
-#include "reports/number.h"
+#include "reports/plane.h"
 #include "reports/shapes.h"
 
 namespace endgate::reports {
 namespace {
 
-constexpr double kLeft = 80, kRight = 24, kTop = 34, kBottom = 60;
-
-struct Frame {
-  Axis x, y;
-};
-
-Frame frame_of(const ResidualChart& chart) {
+Plane plane_of_residuals(const ResidualChart& chart) {
   double least = chart.spots.front().reading, most = least, high = 0;
   for (const ResidualSpot& spot : chart.spots) {
     least = std::min(least, spot.reading);
@@ -25,29 +18,15 @@ Frame frame_of(const ResidualChart& chart) {
   }
   for (const ResidualBand& band : chart.band) high = std::max(high, band.half);
   const double pad = 0.05 * (most - least);
-  const Span y = widened(-1.05 * high, 1.05 * high, 5);
-  return {.x = {least - pad, most + pad, kLeft, chart.width - kRight},
-          .y = {y.low, y.high, chart.height - kBottom, kTop}};
+  return plane_of(chart.width, chart.height, {.left = 80}, {least - pad, most + pad},
+                  widened(-1.05 * high, 1.05 * high, 5));
 }
 
-void draw_axes(Node& svg, const ResidualChart& chart, const Frame& frame) {
-  svg.add(label({8, 16}, chart.residual_title, "axis-title"));
-  const Ticks y = ticks(frame.y.low, frame.y.high, 5);
-  for (const double value : y.values) {
-    svg.add(segment({frame.x.from, frame.y.at(value)}, {frame.x.to, frame.y.at(value)}, "grid"));
-    svg.add(label({kLeft - 8, frame.y.at(value) + 5}, fixed(value, y.decimals), "tick end"));
-  }
-  const Ticks x = ticks(frame.x.low, frame.x.high, 6);
-  for (const double value : x.values)
-    svg.add(label({frame.x.at(value), frame.y.from + 22}, fixed(value, x.decimals), "tick middle"));
-  svg.add(label({frame.x.to, frame.y.from + 46}, chart.reading_title, "axis-title end"));
-}
-
-Node band_of(const ResidualChart& chart, const Frame& frame) {
+Node band_of(const ResidualChart& chart, const Plane& plane) {
   std::vector<Spot> top, bottom;
   for (const ResidualBand& band : chart.band) {
-    top.push_back({frame.x.at(band.reading), frame.y.at(band.half)});
-    bottom.push_back({frame.x.at(band.reading), frame.y.at(-band.half)});
+    top.push_back({plane.x.at(band.reading), plane.y.at(band.half)});
+    bottom.push_back({plane.x.at(band.reading), plane.y.at(-band.half)});
   }
   return path(between(top, bottom), "u-band");
 }
@@ -57,13 +36,14 @@ Node band_of(const ResidualChart& chart, const Frame& frame) {
 Node draw(const ResidualChart& chart) {
   Node svg = drawing(chart.width, chart.height, "chart", chart.description);
   if (chart.spots.empty()) return svg;
-  const Frame frame = frame_of(chart);
-  draw_axes(svg, chart, frame);
-  if (chart.band.size() > 1) svg.add(band_of(chart, frame));
-  svg.add(segment({frame.x.from, frame.y.at(0)}, {frame.x.to, frame.y.at(0)}, "edge"));
-  const double unit = frame.y.at(0) - frame.y.at(1);
+  const Plane plane = plane_of_residuals(chart);
+  draw_rows(svg, plane, chart.residual_title);
+  draw_numbers_below(svg, plane, chart.reading_title, 6);
+  if (chart.band.size() > 1) svg.add(band_of(chart, plane));
+  svg.add(segment({plane.x.from, plane.y.at(0)}, {plane.x.to, plane.y.at(0)}, "edge"));
+  const double unit = plane.y.at(0) - plane.y.at(1);
   for (const ResidualSpot& spot : chart.spots)
-    svg.add_all(value_mark({frame.x.at(spot.reading), frame.y.at(spot.residual)},
+    svg.add_all(value_mark({plane.x.at(spot.reading), plane.y.at(spot.residual)},
                            unit * spot.expanded_u, true));
   return svg;
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "reports/node.h"
+#include "reports/plane.h"
 
 namespace endgate::reports {
 
@@ -18,10 +19,6 @@ struct TrendSpot {
   std::string said{};        // "Batch 26-B1, bench north: 48.1 L/min, 12 units"
   std::string href{};        // where Enter leads
   std::string verdict{};     // of a single test; empty for a batch
-};
-struct PlaceName {
-  double place = 0;
-  std::string name{};
 };
 
 struct TrendChart {
