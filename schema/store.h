@@ -137,6 +137,7 @@ class StoreReader {
   // Every fact that names this lot, of any part when `part` is empty.
   [[nodiscard]] std::vector<Kept<Lots>> lots_with(const std::string& lot,
                                                   const std::string& part = "") const;
+  [[nodiscard]] std::vector<std::string> part_names() const;  // that lots were entered of, sorted
   // Serials that were tested as part of a batch, in the order of their first test.  Reads the index
   // of every test.
   [[nodiscard]] std::vector<std::string> serials_of_batch(const std::string& batch) const;
@@ -148,6 +149,11 @@ class StoreReader {
   [[nodiscard]] std::optional<Kept<ImportedTest>> imported_from(const std::string& source,
                                                                 std::int64_t line) const;
   [[nodiscard]] std::vector<Kept<ImportedTest>> imported_tests() const;
+  // Every imported test in position order, behind a position; true unless the visitor stopped.
+  bool for_each_imported_behind(Position position,
+                                const std::function<bool(const Kept<ImportedTest>&)>& visit) const;
+  // The first imported test of each source, which stands for its file.
+  [[nodiscard]] std::vector<Kept<ImportedTest>> imported_files() const;
   [[nodiscard]] std::optional<Kept<TraceRemoved>> trace_removal_of(Position record) const;
   // Of any kind when `kind` is empty.
   [[nodiscard]] std::vector<Kept<BenchCheck>> bench_checks(const std::string& bench,

@@ -16,6 +16,13 @@ std::vector<Kept<Lots>> StoreReader::lots_with(const std::string& lot,
       {lot, part});
 }
 
+std::vector<std::string> StoreReader::part_names() const {
+  const Statement statement(impl_->database, "SELECT DISTINCT part FROM lot ORDER BY part");
+  std::vector<std::string> found;
+  for (Rows rows = statement.query({}); rows.next();) found.push_back(rows.text(0));
+  return found;
+}
+
 std::vector<std::string> StoreReader::serials_of_batch(const std::string& batch) const {
   const Statement statement(
       impl_->database,

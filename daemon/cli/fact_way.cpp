@@ -3,7 +3,6 @@
 #include <iostream>
 
 #include "daemon/cli/daemon_client.h"
-#include "daemon/cli/exit_status.h"
 
 namespace endgate::daemon {
 
@@ -22,10 +21,10 @@ Application::Entered FactWay::enter(const Application::MakeFact& make, const std
   return writer_ ? make(*writer_) : enter_through_daemon(*service_, target, fields);
 }
 
-int tell(const Application::Entered& answer) {
+int tell(const Application::Entered& answer, ExitStatus refused) {
   if (const auto* refusal = std::get_if<CommandRefusal>(&answer)) {
-    std::cerr << refusal->sentence << " " << refusal->code << "\n";
-    return kConfiguration;
+    std::cerr << refusal->sentence << "\n";
+    return refused;
   }
   std::cout << std::get<Application::Accepted>(answer).id << "\n";
   return kOk;

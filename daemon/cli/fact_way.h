@@ -8,6 +8,7 @@
 #include <optional>
 #include <string>
 
+#include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/line/application.h"
 #include "schema/store.h"
@@ -31,7 +32,7 @@ class FactWay {
   std::optional<ServiceDefinition> service_;
 };
 
-// Says what was kept or refused; an exit status.
-[[nodiscard]] int tell(const Application::Entered& answer);
+// Says what was kept or refused; an exit status, `refused` of a refusal.
+[[nodiscard]] int tell(const Application::Entered& answer, ExitStatus refused = kConfiguration);
 
 }  // namespace endgate::daemon

@@ -7,6 +7,7 @@
 #include <optional>
 #include <sstream>
 
+#include "daemon/line/known_subject.h"
 #include "daemon/line/wall_clock.h"
 #include "daemon/queries/unit_history.h"
 #include "schema/store.h"
@@ -94,8 +95,16 @@ std::string folded(std::string name) {
   return name;
 }
 
-void check_retest(Entry& entry, const UnitNow& now) {
+bool two_people(const schema::Disposition& made) {
+  return !made.second_by.empty() && folded(made.second_by) != folded(made.by);
+}
+
+void check_retest(Entry& entry, const schema::Disposition& made, const UnitNow& now) {
+  if (now.scrapped && !two_people(made))
+    entry.complain("Calling back a scrapped unit needs the names of two different people.");
   if (now.scrapped || now.repaired_since) return;
+  if (now.returned_since && now.standing == "hold")
+    entry.complain("The unit came back and needs no decision. Test it as a customer return.");
   if (now.standing == "reject")
     entry.complain("The unit failed. Record a repair before its next test.");
   if (now.standing == "release")
@@ -105,27 +114,57 @@ void check_retest(Entry& entry, const UnitNow& now) {
 void check_concession(Entry& entry, const schema::Disposition& made, const UnitNow& now) {
   if (now.standing == "release") entry.complain("The unit is released; it needs no concession.");
   if (now.scrapped) entry.complain("The unit was scrapped. Decide on a retest first.");
-  if (made.second_by.empty() || folded(made.second_by) == folded(made.by))
-    entry.complain("A concession needs the names of two different people.");
+  if (!two_people(made)) entry.complain("A concession needs the names of two different people.");
 }
 
-UnitNow unit_now(const std::filesystem::path& folder, const std::string& serial) {
-  const UnitHistory unit = history_of(schema::StoreReader(folder), serial);
+UnitNow unit_now(const schema::StoreReader& reader, const std::string& serial) {
+  const UnitHistory unit = history_of(reader, serial);
   UnitNow now;
-  if (!unit.standing) return now;
+  if (!unit.standing || unit.tests.empty()) return now;
   now.standing = unit.standing->word;
   now.scrapped = !unit.decisions.empty() && unit.decisions.back().fact.decision == "scrap";
-  now.repaired_since = !unit.repairs.empty() && !unit.tests.empty() &&
-                       unit.repairs.back().position > unit.tests.back().position;
+  const schema::Position tested = unit.tests.back().position;
+  now.repaired_since = !unit.repairs.empty() && unit.repairs.back().position > tested;
+  now.returned_since = !unit.returns.empty() && unit.returns.back().position > tested;
   return now;
 }
 
+std::string subject_of(const schema::Lots& lots) { return lots.subject_kind + " " + lots.subject; }
+template <class Fact>
+std::string subject_of(const Fact& fact) {
+  return fact.serial;
+}
+
+// What was understood: "Return of QH2648-0001-A is kept (position 17).", and what is known of it.
 template <class Fact>
 Application::Entered keep(schema::StoreWriter& writer, const std::string& name,
-                          const std::variant<Fact, CommandRefusal>& entry) {
+                          const std::variant<Fact, CommandRefusal>& entry,
+                          const std::string& known) {
   if (const auto* refusal = std::get_if<CommandRefusal>(&entry)) return *refusal;
-  const schema::Position position = writer.append(std::get<Fact>(entry));
-  return Application::Accepted{name + " (position " + std::to_string(position) + ")"};
+  const Fact& fact = std::get<Fact>(entry);
+  const schema::Position position = writer.append(fact);
+  return Application::Accepted{name + " of " + subject_of(fact) + " is kept (position " +
+                               std::to_string(position) + ")." + known};
+}
+
+Application::Entered keep_lots(schema::StoreWriter& writer, const schema::StoreReader& reader,
+                               const LotsEntry& entry) {
+  const auto* lots = std::get_if<schema::Lots>(&entry);
+  if (lots == nullptr) return std::get<CommandRefusal>(entry);
+  if (const std::string wrong = mistaken_subject(reader, *lots); !wrong.empty())
+    return no("U-240", wrong);
+  return keep(writer, "Lots", entry, known_of(reader, *lots));
+}
+
+// The other three name a unit.
+Application::Entered keep_of_unit(schema::StoreWriter& writer, const schema::StoreReader& reader,
+                                  std::string_view kind, const EntryFields& fields) {
+  const std::string serial = Entry(fields).text("serial");
+  const std::string known = known_of_unit(reader, serial);
+  if (kind == "return") return keep(writer, "Return", return_entry(fields), known);
+  if (kind == "repair") return keep(writer, "Repair", repair_entry(fields), known);
+  return keep(writer, "Decision (" + Entry(fields).text("decision") + ")",
+              decision_entry(fields, unit_now(reader, serial)), known);
 }
 
 constexpr std::array<std::string_view, 4> kKinds{"lots", "return", "repair", "decision"};
@@ -179,7 +218,7 @@ DecisionEntry decision_entry(const EntryFields& fields, const UnitNow& now) {
                                  .at = wall_clock_now()};
   if (now.standing.empty()) entry.complain("No test of " + made.serial + " is kept here.");
   if (made.decision == "retest")
-    check_retest(entry, now);
+    check_retest(entry, made, now);
   else if (made.decision == "concession")
     check_concession(entry, made, now);
   else if (made.decision != "scrap")
@@ -190,12 +229,9 @@ DecisionEntry decision_entry(const EntryFields& fields, const UnitNow& now) {
 Application::Entered enter_unit_fact(schema::StoreWriter& writer,
                                      const std::filesystem::path& store_folder,
                                      std::string_view kind, const EntryFields& fields) {
-  if (kind == "lots") return keep(writer, "lots", lots_entry(fields));
-  if (kind == "return") return keep(writer, "return", return_entry(fields));
-  if (kind == "repair") return keep(writer, "repair", repair_entry(fields));
-  const Entry entry(fields);
-  return keep(writer, entry.text("decision"),
-              decision_entry(fields, unit_now(store_folder, entry.text("serial"))));
+  const schema::StoreReader reader(store_folder);
+  if (kind == "lots") return keep_lots(writer, reader, lots_entry(fields));
+  return keep_of_unit(writer, reader, kind, fields);
 }
 
 }  // namespace endgate::daemon

@@ -6,10 +6,13 @@
 //   repair     what was found (an id of the list of causes, or free text) and what was replaced
 //   decision   retest       after undecided or void tests, a repair, or three attempts; not after
 //                           a fail without repair; it also calls back a scrapped unit
+//                           by two different names
 //              scrap        the unit is never shipped
 //              concession   it is shipped although not released: two different names and a reason
 //
-// Who says so is claimed, not proven.  Refusals keep nothing; codes U-240 ... U-243.
+// Who says so is claimed, not proven.  Refusals keep nothing; codes U-240 ... U-243.  A serial, a
+// batch or a part may well come before its first test: what is not known yet is kept, and the
+// answer says so, for it may as well be mistyped.
 
 #pragma once
 
@@ -46,6 +49,7 @@ using DecisionEntry = std::variant<schema::Disposition, CommandRefusal>;
 struct UnitNow {
   std::string standing{};
   bool scrapped = false;
+  bool returned_since = false;  // after its last test
   bool repaired_since = false;  // after its last test
 };
 [[nodiscard]] DecisionEntry decision_entry(const EntryFields& fields, const UnitNow& now);

@@ -19,6 +19,12 @@ StandingNow decided_standing(const schema::Record& last, const schema::Dispositi
   return {analysis::word_of(now.word), now.reason};
 }
 
+// A return washes off no fail; a released or held unit waits for its test.
+StandingNow returned_standing(const schema::Record& last) {
+  if (last.standing == "reject") return {last.standing, last.standing_reason};
+  return {"hold", "Came back since its last test. Test it as a customer return."};
+}
+
 std::optional<StandingNow> standing_after(const schema::StoreReader& store,
                                           const std::string& serial,
                                           const std::vector<schema::StoredRecord>& tests) {
@@ -32,10 +38,14 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
   const schema::Position repaired = store.last_repair_position(serial);
   const auto decisions = store.dispositions_of(serial);
   const auto* decision = decision_that_counts(decisions, repaired);
-  if (decision != nullptr && decision->position > tests.back().position)
+  const auto returns = store.returns_of(serial);
+  const schema::Position tested = tests.back().position;
+  const schema::Position returned = returns.empty() ? 0 : returns.back().position;
+  if (decision != nullptr && decision->position > tested &&
+      (decision->position > returned || decision->fact.decision == "scrap"))
     return decided_standing(last, decision->fact);
-  if (repaired > tests.back().position)
-    return StandingNow{"hold", "Repaired since its last test. Test it again."};
+  if (returned > std::max(tested, repaired)) return returned_standing(last);
+  if (repaired > tested) return StandingNow{"hold", "Repaired since its last test. Test it again."};
   return StandingNow{last.standing, last.standing_reason};
 }
 

@@ -34,7 +34,7 @@ struct UnitHistory {
 [[nodiscard]] UnitHistory history_of(const schema::StoreReader& store, const std::string& serial);
 
 // The standing kept with the newest test, unless something happened since: a decision of people, or
-// a repair or a start whose test is not kept yet, which hold the unit.
+// a return, a repair or a start whose test is not kept yet, which hold the unit.
 [[nodiscard]] std::optional<StandingNow> standing_now(const schema::StoreReader& store,
                                                       const std::string& serial);
 

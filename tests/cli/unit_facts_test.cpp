@@ -63,6 +63,42 @@ TEST_F(UnitFacts, AReturnKeepsUnknownUseAsUnknown) {
   EXPECT_EQ(reader().returns_of(kSerial).size(), 1U);
 }
 
+TEST_F(UnitFacts, TheAnswerSaysWhatIsKnownOfTheUnit) {
+  const std::vector<std::string> rest{"--complaint", "weak", "--by", "Cy"};
+  std::vector<std::string> known{"return", kSerial}, unknown{"return", "QH2648-9999-Z"};
+  known.insert(known.end(), rest.begin(), rest.end());
+  unknown.insert(unknown.end(), rest.begin(), rest.end());
+  EXPECT_THAT(say(known).out, HasSubstr("Return of " + kSerial + " is kept"));
+  EXPECT_THAT(say(known).out, HasSubstr("1 test of it is kept"));
+  EXPECT_THAT(say(unknown).out, HasSubstr("No test of it is kept yet"));
+}
+
+TEST_F(UnitFacts, AReturnHoldsAReleasedUnitAndWashesOffNoFail) {
+  EXPECT_EQ(say({"return", kSerial, "--complaint", "weak", "--by", "Cy"}).status, 0);
+  EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("standing: hold. Came back"));
+  EXPECT_EQ(say({"decide", kSerial, "scrap", "--reason", "burnt", "--by", "Ada"}).status, 0);
+  EXPECT_EQ(say({"return", kSerial, "--complaint", "weak", "--by", "Cy"}).status, 0);
+  EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("standing: reject. Scrapped"));
+}
+
+TEST_F(UnitFacts, LotsNameNoBatchAsAUnitAndNoUnitAsABatch) {
+  const std::string batch = reader().records_of(kSerial).front().record.start.batch;
+  ASSERT_NE(batch, "");
+  const Ended as_unit = say({"lots", batch, "motor=M-1", "--by", "Ada"});
+  EXPECT_EQ(as_unit.status, 1);
+  EXPECT_THAT(as_unit.err, HasSubstr("is a batch here"));
+  EXPECT_THAT(say({"lots", kSerial, "motor=M-1", "--of", "batch", "--by", "Ada"}).err,
+              HasSubstr("is a unit here"));
+}
+
+TEST_F(UnitFacts, LotsTellNewPartsAndEarlierLotsOfTheSamePart) {
+  EXPECT_THAT(say({"lots", kSerial, "motor=M-1", "--by", "Ada"}).out,
+              testing::Not(HasSubstr("No part")));
+  const Ended second = say({"lots", kSerial, "motor=M-2 moter=M-3", "--by", "Ada"});
+  EXPECT_THAT(second.out, HasSubstr("No part was called moter before; there are motor."));
+  EXPECT_THAT(second.out, HasSubstr("says motor M-1; both stay"));
+}
+
 TEST_F(UnitFacts, ARepairHoldsTheUnitUntilItsNextTest) {
   EXPECT_EQ(
       say({"repair", kSerial, "--finding", "worn_ring", "--parts", "ring", "--by", "Ada"}).status,
@@ -74,7 +110,11 @@ TEST_F(UnitFacts, AScrappedUnitIsRejectedUntilARetestIsDecided) {
   EXPECT_EQ(say({"decide", kSerial, "scrap", "--reason", "dropped", "--by", "Ada"}).status, 0);
   EXPECT_THAT(say({"history", kSerial}).out,
               HasSubstr("standing: reject. Scrapped by Ada: dropped"));
-  EXPECT_EQ(say({"decide", kSerial, "retest", "--reason", "wrong unit", "--by", "Bo"}).status, 0);
+  std::vector<std::string> back{"decide",     kSerial, "retest", "--reason",
+                                "wrong unit", "--by",  "Bo"};
+  EXPECT_EQ(say(back).status, 1);
+  back.insert(back.end(), {"--second", "Ada"});
+  EXPECT_EQ(say(back).status, 0);
   EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("standing: hold. A retest was decided"));
 }
 

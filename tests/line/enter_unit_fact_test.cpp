@@ -40,9 +40,21 @@ TEST(EnterUnitFact, ARetestIsNotDecidedAfterAFailWithoutRepair) {
                 decision_entry(decision("retest"), {.standing = "reject", .repaired_since = true})),
             "");
   EXPECT_EQ(refusal_of(decision_entry(decision("retest"), {.standing = "hold"})), "");
-  EXPECT_EQ(
-      refusal_of(decision_entry(decision("retest"), {.standing = "reject", .scrapped = true})), "")
-      << "a scrapped unit is called back";
+}
+
+TEST(EnterUnitFact, AScrappedUnitIsCalledBackByTwoPeople) {
+  const UnitNow scrapped{.standing = "reject", .scrapped = true};
+  EXPECT_THAT(refusal_of(decision_entry(decision("retest"), scrapped)),
+              HasSubstr("two different people"));
+  EXPECT_THAT(refusal_of(decision_entry(decision("retest", "a. marlow"), scrapped)),
+              HasSubstr("two different people"));
+  EXPECT_EQ(refusal_of(decision_entry(decision("retest", "B. Okoro"), scrapped)), "");
+}
+
+TEST(EnterUnitFact, AReturnedUnitIsTestedWithoutADecision) {
+  EXPECT_THAT(
+      refusal_of(decision_entry(decision("retest"), {.standing = "hold", .returned_since = true})),
+      HasSubstr("needs no decision"));
 }
 
 TEST(EnterUnitFact, AReleasedOrScrappedUnitNeedsNoConcession) {

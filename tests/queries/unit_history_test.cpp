@@ -74,6 +74,18 @@ TEST(UnitHistory, ADecisionAfterTheLastTestIsTheStanding) {
   EXPECT_EQ(asked(store).standing->word, "hold");
 }
 
+TEST(UnitHistory, AReturnHoldsTheUnitUntilItIsTested) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial});
+  store.enter(schema::ReturnIntake{.serial = kSerial, .complaint = "weak", .by = "Cy"});
+  EXPECT_EQ(asked(store).standing->word, "hold");
+  store.enter(decision("concession"));
+  EXPECT_EQ(asked(store).standing->word, "release");
+  store.keep({.serial = kSerial, .attempt = 2, .verdict = "fail", .standing = "reject"});
+  store.enter(schema::ReturnIntake{.serial = kSerial, .complaint = "weak", .by = "Cy"});
+  EXPECT_EQ(asked(store).standing->word, "reject") << "a return washes off no fail";
+}
+
 TEST(UnitHistory, ARepairEndsAConcession) {
   test::SmallStore store;
   store.keep({.serial = kSerial, .verdict = "undecided", .standing = "hold"});

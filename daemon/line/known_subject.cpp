@@ -1,0 +1,69 @@
+#include "daemon/line/known_subject.h"
+
+#include <algorithm>
+#include <vector>
+
+#include "daemon/line/say_time.h"
+
+namespace endgate::daemon {
+namespace {
+
+std::string counted(std::size_t n, const std::string& what) {
+  return std::to_string(n) + " " + what + (n == 1 ? "" : "s");
+}
+
+std::string known_of_batch(const schema::StoreReader& store, const std::string& batch) {
+  const std::size_t units = store.serials_of_batch(batch).size();
+  if (units == 0) return " No unit of it is tested yet: check that the number is right.";
+  return " " + counted(units, "unit") + " of it " + (units == 1 ? "is" : "are") + " tested.";
+}
+
+std::string new_parts(const schema::StoreReader& store, const schema::Lots& lots) {
+  const std::vector<std::string> names = store.part_names();
+  if (names.empty()) return "";
+  std::string known, said;
+  for (const std::string& name : names) known += (known.empty() ? "" : ", ") + name;
+  for (const schema::PartLot& part : lots.parts)
+    if (!std::ranges::binary_search(names, part.part))
+      said += " No part was called " + part.part + " before; there are " + known + ".";
+  return said;
+}
+
+std::string contradictions(const schema::StoreReader& store, const schema::Lots& lots) {
+  std::string said;
+  const auto earlier = store.lots_of(lots.subject_kind, lots.subject);
+  for (const schema::PartLot& part : lots.parts)
+    for (const auto& [position, fact] : earlier)
+      for (const schema::PartLot& before : fact.parts)
+        if (before.part == part.part && before.lot != part.lot)
+          said += " Position " + std::to_string(position) + " says " + before.part + " " +
+                  before.lot + "; both stay, trends take the newest.";
+  return said;
+}
+
+}  // namespace
+
+std::string known_of_unit(const schema::StoreReader& store, const std::string& serial) {
+  const auto tests = store.records_of(serial);
+  if (tests.empty()) return " No test of it is kept yet: check that the number is right.";
+  return " " + counted(tests.size(), "test") + " of it " + (tests.size() == 1 ? "is" : "are") +
+         " kept, the newest of " + say_utc_minute(tests.back().record.start.at.utc_ms) + " UTC.";
+}
+
+std::string known_of(const schema::StoreReader& store, const schema::Lots& lots) {
+  const std::string subject = lots.subject_kind == "unit" ? known_of_unit(store, lots.subject)
+                                                          : known_of_batch(store, lots.subject);
+  return subject + new_parts(store, lots) + contradictions(store, lots);
+}
+
+std::string mistaken_subject(const schema::StoreReader& store, const schema::Lots& lots) {
+  const bool tested = !store.records_of(lots.subject).empty();
+  const bool is_batch = !store.serials_of_batch(lots.subject).empty();
+  if (lots.subject_kind == "unit" && !tested && is_batch)
+    return lots.subject + " is a batch here, not a unit. Say that it is one (--of batch).";
+  if (lots.subject_kind == "batch" && tested && !is_batch)
+    return lots.subject + " is a unit here, not a batch. Say that it is one (--of unit).";
+  return "";
+}
+
+}  // namespace endgate::daemon

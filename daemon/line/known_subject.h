@@ -1,0 +1,27 @@
+// What does the store know of the unit, batch or part that a person names?
+//
+// A person who mistypes a number enters a fact about something that does not exist.  It may also be
+// the first word about it, so it is kept; the answer says what is known and what is not.
+
+#pragma once
+
+#include <string>
+
+#include "schema/facts.h"
+#include "schema/store.h"
+
+namespace endgate::daemon {
+
+// " 3 tests of it are kept, the newest of 2026-03-12 09:20 UTC." or that there is none yet.
+[[nodiscard]] std::string known_of_unit(const schema::StoreReader& store,
+                                        const std::string& serial);
+
+// The same of a unit or a batch with lots, parts that were never named before, and lots that an
+// earlier entry says otherwise of the same part.
+[[nodiscard]] std::string known_of(const schema::StoreReader& store, const schema::Lots& lots);
+
+// Not empty: a batch is named as a unit, or a unit as a batch.
+[[nodiscard]] std::string mistaken_subject(const schema::StoreReader& store,
+                                           const schema::Lots& lots);
+
+}  // namespace endgate::daemon
