@@ -207,7 +207,15 @@ inline constexpr auto kFields<ImportedTest> =
                Field{"tested_utc_ms", &ImportedTest::tested_utc_ms},
                Field{"metrics", &ImportedTest::metrics},
                Field{"by", &ImportedTest::by},
-               Field{"at", &ImportedTest::at}};
+               Field{"at", &ImportedTest::at},
+               Field{"why", &ImportedTest::why},
+               Field{"file_sha256", &ImportedTest::file_sha256},
+               Field{"attempt", &ImportedTest::attempt},
+               Field{"cycle_s", &ImportedTest::cycle_s},
+               Field{"reasons", &ImportedTest::reasons},
+               Field{"likely_cause", &ImportedTest::likely_cause}};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<ImportedTest> = 12;
 
 template <>
 inline constexpr auto kFields<TraceRemoved> =

@@ -244,6 +244,11 @@ struct ImportedTest {
   std::vector<MetricValue> metrics{};
   std::string by{};
   WallClock at{};
+  std::string why{};
+  std::optional<Hash> file_sha256{};  // of the whole text of the file it was read from
+  std::optional<std::int64_t> attempt{};
+  std::optional<double> cycle_s{};
+  std::string reasons{}, likely_cause{};  // as the source says
 };
 
 // A raw trace was taken away by policy; the record with its numbers and the seal stay.

@@ -61,6 +61,23 @@ TEST_F(EnteredFacts, AnAlarmIsOpenUntilItsNewestFactClosesIt) {
       << "fact 2 is no alarm";
 }
 
+TEST_F(EnteredFacts, AnImportedFileIsKnownByItsFirstResult) {
+  schema::ImportedTest other = test::made_import(2, "OLD-0043");
+  other.source = "paper book 2020";
+  other.file_sha256 = Hash{7};
+  writer.append(std::vector{other, test::made_import(9, "OLD-0044")});
+  const auto files = reader().imported_files();
+  ASSERT_EQ(files.size(), 2U);
+  EXPECT_EQ(files.front().fact.serial, "OLD-0042");
+  EXPECT_EQ(files.back().fact.file_sha256, Hash{7});
+  std::vector<std::string> behind;
+  reader().for_each_imported_behind(files.front().position, [&](const Kept<ImportedTest>& test) {
+    behind.push_back(test.fact.serial);
+    return true;
+  });
+  EXPECT_EQ(behind, (std::vector<std::string>{"OLD-0043", "OLD-0044"}));
+}
+
 TEST_F(EnteredFacts, OfOneImportAreKeptTogetherOrNotAtAll) {
   const Position before = reader().last_position();
   const std::vector<ImportedTest> twice{test::made_import(3), test::made_import(2)};
