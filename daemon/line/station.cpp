@@ -267,6 +267,7 @@ bool Station::take_reason(const std::string& words) {
 }
 
 void Station::stop(const std::string& who) {
+  stopped_by_ = who;  // a start that is still being kept does not switch the motor on
   if (bench_) bench_->stop(who);
 }
 

@@ -18,7 +18,10 @@
 #include <filesystem>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "daemon/bench/advice_queue.h"
 #include "daemon/bench/bench.h"
@@ -71,6 +74,8 @@ class Station : public std::enable_shared_from_this<Station> {
   // blocks.  True: the unit may not be judged here now.
   bool upkeep_blocks();
   [[nodiscard]] std::vector<UpkeepNotice> read_upkeep(const Configuration& configuration) const;
+  // The bench is out of control and this unit would be judged on it.  Throws StoreFault.
+  [[nodiscard]] std::optional<UpkeepNotice> stopped_by_alarm() const;
   void open_alarm_soon(const std::string& code, const std::string& text);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
@@ -83,8 +88,12 @@ class Station : public std::enable_shared_from_this<Station> {
   bool take_reason(const std::string& words);
   void forget_unit();
 
+  struct Committed;  // the start fact, or why there is none
   void commit_start(const Answer& done);
+  [[nodiscard]] Committed commit_start_fact(schema::StoreWriter& store) const;
+  void start_committed(const Committed& committed, const Answer& done);
   void run(schema::Position start_position);
+  void never_ran(analysis::BreakOff cause, const std::string& why);
   void on_live(const BenchLive& live);
   void follow_condition(const BenchLive& live);
   void on_step(const std::optional<StepProgress>& before, const std::optional<double>& flow_before);
@@ -105,6 +114,7 @@ class Station : public std::enable_shared_from_this<Station> {
   std::pair<int, int> versions_{0, 0};  // of bench file and calibration; 0: none accepted
   LineState state_;
   bool busy_ = false;              // from the start command until its record is kept or refused
+  std::string stopped_by_;         // who pressed stop since the start command
   bool out_of_contact_ = false;    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
   std::shared_ptr<Identified> unit_;

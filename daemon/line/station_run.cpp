@@ -55,27 +55,43 @@ void Station::commit_start(const Answer& done) {
                   .at = wall_clock_now(),
                   .software = software_version()};
   busy_ = true;
+  stopped_by_.clear();
   const auto self = shared_from_this();
   const bool queued = tools_.records.post([self, done](schema::StoreWriter& store) {
-    schema::Position position = 0;
-    std::string fault;
-    try {
-      position = store.append(self->unit_->start);
-    } catch (const schema::StoreFault& caught) {
-      fault = caught.what();
-    }
-    boost::asio::post(self->tools_.io, [self, done, position, fault] {
-      if (!fault.empty()) {
-        self->storage_fault(fault);
-        return self->refuse(done, self->state_.code, self->state_.message);
-      }
-      self->run(position);
-      self->answer_state(done);
-    });
+    const Committed committed = self->commit_start_fact(store);
+    boost::asio::post(self->tools_.io,
+                      [self, done, committed] { self->start_committed(committed, done); });
   });
   if (queued) return;
   busy_ = false;
   refuse(done, "S-121", "The store is behind. Earlier tests are being kept. Start again shortly.");
+}
+
+// On the record thread, so behind whatever the test before says about the bench: a unit that was
+// scanned before its alarm was kept is not judged either.
+Station::Committed Station::commit_start_fact(schema::StoreWriter& store) const {
+  Committed committed;
+  try {
+    committed.stopped = stopped_by_alarm();
+    if (!committed.stopped) committed.position = store.append(unit_->start);
+  } catch (const schema::StoreFault& caught) {
+    committed.fault = caught.what();
+  }
+  return committed;
+}
+
+void Station::start_committed(const Committed& committed, const Answer& done) {
+  if (!committed.fault.empty()) {
+    storage_fault(committed.fault);
+    return refuse(done, state_.code, state_.message);
+  }
+  if (committed.stopped) {
+    busy_ = false;
+    show_fault(LinePhase::refused, committed.stopped->code, committed.stopped->sentence);
+    return refuse(done, state_.code, state_.message);
+  }
+  run(committed.position);
+  answer_state(done);
 }
 
 void Station::run(schema::Position start_position) {
@@ -87,7 +103,21 @@ void Station::run(schema::Position start_position) {
   state_.message.clear();
   state_.code.clear();
   mark_rail(state_.rail, 0);
+  if (!stopped_by_.empty())
+    return never_ran(analysis::BreakOff::stopped_by_person, "stopped by " + stopped_by_);
+  if (const auto lost = bench_->start_refused(unit_->model))
+    return never_ran(analysis::BreakOff::not_started, "the test did not begin: " + lost->code);
   bench_->start(unit_->model);
+}
+
+// Stop was pressed, the bench was lost or its cover opened while the start was being kept: that
+// start gets its record like any other, void and without a sample.
+void Station::never_ran(analysis::BreakOff cause, const std::string& why) {
+  FinishedTest test;
+  test.trace.break_off = cause;
+  test.trace.break_off_detail = why;
+  test.last_sample_at = std::chrono::steady_clock::now();
+  on_finished(std::move(test));
 }
 
 void Station::on_live(const BenchLive& live) {

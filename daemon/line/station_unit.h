@@ -2,6 +2,7 @@
 
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "analysis/context.h"
@@ -28,6 +29,12 @@ struct Station::Identified {
   std::string reason;
   schema::TestStart start;
   schema::Position start_position = 0;
+};
+
+struct Station::Committed {
+  schema::Position position = 0;
+  std::string fault;                    // of the store
+  std::optional<UpkeepNotice> stopped;  // by an alarm: nothing was kept
 };
 
 // What the pool made of a finished test, on its way to the disk.

@@ -36,6 +36,13 @@ bool Station::upkeep_blocks() {
   return true;
 }
 
+std::optional<UpkeepNotice> Station::stopped_by_alarm() const {
+  if (!judges_units(unit_->purpose)) return std::nullopt;
+  for (const KeptAlarm& alarm : schema::StoreReader(tools_.store_folder).open_alarms())
+    if (alarm.fact.bench == bench_id_ && stops_bench(alarm.fact)) return notice_of(alarm.fact);
+  return std::nullopt;
+}
+
 // An alarm that cannot be kept must not stop a bench: what it is about is shown on the line anyway.
 void Station::open_alarm_soon(const std::string& code, const std::string& text) {
   const auto self = shared_from_this();

@@ -28,12 +28,7 @@ class Notices {
 
 void add_out_of_control(Notices& notices, const BenchKept& kept) {
   for (const KeptAlarm& alarm : kept.alarms)
-    if (alarm.fact.code == kAlarmOutOfControl)
-      notices.add(UpkeepAnswer::block,
-                  {.code = "B-310",
-                   .sentence = alarm.fact.text + " Bench " + alarm.fact.bench +
-                               " judges nothing until a person closes the alarm with cause and "
-                               "action."});
+    if (stops_bench(alarm.fact)) notices.add(UpkeepAnswer::block, notice_of(alarm.fact));
 }
 
 void add_reference_check(Notices& notices, const BenchDefinition& bench, const UpkeepPolicy& policy,
@@ -112,6 +107,15 @@ std::vector<UpkeepNotice> upkeep_notices(const BenchDefinition& bench,
   add_parts(notices, bench, policy, kept);
   add_reference_check(notices, bench, policy, kept, now_utc_ms);
   return notices.take();
+}
+
+bool stops_bench(const schema::Alarm& alarm) { return alarm.code == kAlarmOutOfControl; }
+
+UpkeepNotice notice_of(const schema::Alarm& alarm) {
+  return {.code = "B-310",
+          .sentence = alarm.text + " Bench " + alarm.bench +
+                      " judges nothing until a person closes the alarm with cause and action.",
+          .blocks = true};
 }
 
 std::string name_of_check(std::string kind) {

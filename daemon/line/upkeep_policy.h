@@ -1,6 +1,7 @@
 // What of this bench is due or in trouble just now, and may a unit be judged on it?
 //
-// Asked by the station once per scan, of facts that were read from the store for it.  Only tests
+// Asked by the station once per scan, of facts that were read from the store for it; whether an
+// alarm stops the bench is asked again at the start.  Only tests
 // that judge units are ever refused: a reference, lab or trial test is how a bench is put right.
 //
 // This is the one place where the wall clock is compared: a due date is a date.  It decides whether
@@ -46,6 +47,10 @@ struct UpkeepNotice {
                                                        const UpkeepPolicy& policy,
                                                        const BenchKept& kept,
                                                        std::int64_t now_utc_ms);
+
+// An open alarm that stops a bench, whatever the policy says; and what is said of it.
+[[nodiscard]] bool stops_bench(const schema::Alarm& alarm);
+[[nodiscard]] UpkeepNotice notice_of(const schema::Alarm& alarm);
 
 // "flow_nozzle" -> "flow nozzle", for sentences.
 [[nodiscard]] std::string name_of_check(std::string kind);

@@ -72,10 +72,12 @@ class LinePlant : public ::testing::Test {
 
   void SetUp() override {
     write_config(folder_.path() / "config", bench_.port(), kRate);
+    edit_config();
     accept_all(folder_.path() / "config", data());
     open();
   }
   void TearDown() override { close(); }
+  virtual void edit_config() {}  // before the files are accepted
 
   [[nodiscard]] fs::path data() const { return folder_.path() / "data"; }
   [[nodiscard]] fs::path config() const { return folder_.path() / "config"; }
@@ -83,6 +85,7 @@ class LinePlant : public ::testing::Test {
   void open() {
     daemon::ServiceDefinition service;
     service.data_directory = data();
+    service.upkeep = upkeep_;
     service_ = std::make_unique<daemon::LineService>(service, config());
     listener_ = service_->subscribe([this](const daemon::LineState& state) { heard(state); });
     service_->wait_for_benches(3s);
@@ -104,6 +107,11 @@ class LinePlant : public ::testing::Test {
     service_->start({"north", reason},
                     [&](daemon::CommandAnswer got) { answer.set_value(std::move(got)); });
     return answer.get_future().get();
+  }
+  void clear_motor_alarm() {
+    std::promise<void> answer;
+    service_->clear("north", "test", [&](const daemon::CommandAnswer&) { answer.set_value(); });
+    answer.get_future().wait();
   }
   void clamp(const std::string& unit) {
     ASSERT_EQ(simbench::RawLink(bench_.control_port()).ask("clamp " + unit), "ok") << unit;
@@ -147,6 +155,7 @@ class LinePlant : public ::testing::Test {
   // Called on the service's threads; tests may add their own look at each state.
   std::function<void(const daemon::LineState&)> look_;
 
+  daemon::UpkeepPolicy upkeep_;
   TemporaryFolder folder_;
   simbench::ServedBench bench_{kRate};
   std::unique_ptr<daemon::LineService> service_;
