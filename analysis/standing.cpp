@@ -45,8 +45,12 @@ std::vector<PastTest> valid_tests(const std::vector<PastTest>& series) {
 
 Standing standing(StandingWord word, std::string reason) { return {word, std::move(reason)}; }
 
-Standing without_valid_test(const std::vector<PastTest>& series) {
-  if (series.empty()) return standing(StandingWord::hold, "The unit has not been tested.");
+Standing without_valid_test(std::span<const PastTest> tests, const std::vector<PastTest>& series) {
+  if (tests.empty()) return standing(StandingWord::hold, "The unit has not been tested.");
+  if (series.empty())
+    return standing(StandingWord::hold,
+                    "No test of it counts for a standing: tests of purpose reference, lab and "
+                    "trial do not.");
   return standing(StandingWord::hold, "No test since the last repair was valid.");
 }
 
@@ -143,7 +147,7 @@ bool counts_for_standing(const std::string& purpose) {
 Standing standing_of(std::span<const PastTest> tests, const LimitSet& limits) {
   const std::vector<PastTest> series = series_of(tests);
   const std::vector<PastTest> valid = valid_tests(series);
-  if (valid.empty()) return without_valid_test(series);
+  if (valid.empty()) return without_valid_test(tests, series);
   if (valid.size() == 1) return by_single_test(valid.front());
   for (const PastTest& test : valid)
     if (test.verdict == Verdict::fail && !explained_by_metrics(test, limits))

@@ -7,6 +7,7 @@
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
+#include "daemon/definitions/serial.h"
 #include "daemon/line/say_time.h"
 #include "daemon/queries/against_birth.h"
 #include "daemon/queries/unit_events.h"
@@ -53,6 +54,25 @@ std::vector<TextRow> rows_of(const UnitHistory& history) {
   return rows;
 }
 
+std::string upper(std::string text) {
+  for (char& c : text) c = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+  return text;
+}
+
+// What else could have been meant by a number of which nothing is kept.
+std::string hint_for(const schema::StoreReader& store, const std::string& number) {
+  if (!store.lots_with(number).empty())
+    return " It is a lot: `endgate where " + number + "` tells its units.";
+  if (!store.serials_of_batch(number).empty()) return " It is a batch, not a unit.";
+  std::string serial = upper(number);
+  if (store.records_of(serial).empty() && serial.size() > 1) {
+    const auto check = check_character(serial.substr(0, serial.size() - 1));
+    if (check) serial.back() = *check;
+  }
+  if (!store.records_of(serial).empty()) return " Did you mean " + serial + "?";
+  return "";
+}
+
 }  // namespace
 
 int run_command(const HistoryCommand& command) {
@@ -60,7 +80,8 @@ int run_command(const HistoryCommand& command) {
   const std::string serial = serial_known_as(store, command.serial);
   const UnitHistory history = history_of(store, serial);
   if (!history.standing && events_of(history).empty()) {
-    std::cerr << "Nothing of " << command.serial << " is kept here.\n";
+    std::cerr << "Nothing of " << command.serial << " is kept here."
+              << hint_for(store, command.serial) << "\n";
     return kNegative;
   }
   if (serial != command.serial)

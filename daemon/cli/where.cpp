@@ -13,7 +13,11 @@ namespace endgate::daemon {
 
 int run_command(const WhereCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
-  const std::vector<UnitWithLot> units = where_used(store, command.lot);
+  const std::size_t sign = command.lot.find('=');  // "motor=M-118", as it was entered
+  const bool named = sign != std::string::npos;
+  const std::vector<UnitWithLot> units =
+      named ? where_used(store, command.lot.substr(sign + 1), command.lot.substr(0, sign))
+            : where_used(store, command.lot);
   if (units.empty()) {
     std::cerr << "No unit is known to hold the lot " << command.lot << ".\n";
     return kNegative;

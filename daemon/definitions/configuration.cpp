@@ -49,6 +49,11 @@ class Reading {
   explicit Reading(fs::path folder) : folder_(std::move(folder)) {}
 
   ConfigurationFolder all() && {
+    std::error_code error;
+    if (!fs::is_directory(folder_, error)) {
+      complain(folder_.generic_string(), "a folder with service.toml, benches/ and models/");
+      return std::move(result_);
+    }
     read(folder_ / "service.toml", DefinitionKind::service);
     for (const Folder& part : kFolders) read_folder(part);
     check_subjects();

@@ -17,6 +17,50 @@ struct Batch {
   double n = 0, sum = 0, square = 0;
 };
 
+struct FirstTest {
+  std::string serial, batch;
+  double value = 0;
+};
+
+double median_of(std::vector<double> values) {
+  std::ranges::sort(values);
+  return statistics::sample_quantile(values, 0.5);
+}
+
+std::vector<double> values_of(const std::vector<FirstTest>& tests) {
+  std::vector<double> values;
+  for (const FirstTest& test : tests) values.push_back(test.value);
+  return values;
+}
+
+// Moves the few that lie far from all others out of `tests`.
+std::vector<FarUnit> take_far_units(std::vector<FirstTest>& tests) {
+  constexpr double kNormal = 1.4826;  // standard deviations to a median absolute deviation
+  const double middle = median_of(values_of(tests));
+  std::vector<double> away;
+  for (const FirstTest& test : tests) away.push_back(std::abs(test.value - middle));
+  const double reach = kFarOut * kNormal * median_of(away);
+  const auto is_far = [&](const FirstTest& test) {
+    return reach > 0 && std::abs(test.value - middle) > reach;
+  };
+  const double most = std::ceil(kMostLeftOut * static_cast<double>(tests.size()));
+  std::vector<FarUnit> far;
+  if (static_cast<double>(std::ranges::count_if(tests, is_far)) > most) return far;
+  for (const FirstTest& test : tests)
+    if (is_far(test)) far.push_back({test.serial, test.value});
+  std::erase_if(tests, is_far);
+  return far;
+}
+
+std::optional<double> centred_of(const std::vector<double>& values,
+                                 const statistics::Bounds& bounds) {
+  if (!bounds.lower && !bounds.upper) return std::nullopt;
+  const double n = static_cast<double>(values.size()), mean = *analysis::mean_of(values);
+  const double square = analysis::sum_over(
+      values.size(), [&](std::size_t i) { return (values[i] - mean) * (values[i] - mean); });
+  return statistics::centred_index(bounds, mean, std::sqrt(square / (n - 1)), n).value;
+}
+
 // Within and between batches by moments; n0 is the typical size of a batch.
 void add_scatter(CapabilityTold& told, const std::map<std::string, Batch>& batches) {
   const double n = static_cast<double>(told.values.size()), a = static_cast<double>(batches.size());
@@ -68,21 +112,26 @@ std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
   told.metric = analysis::facts_of_metric(metric);
   if (told.metric == nullptr) return std::nullopt;
   told.model = filter.model;
-  std::vector<std::string> of_batch;
-  for_each_test(store, filter, metric,
-                [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
-                  if (test.verdict == "void" || test.attempt != 1) return;
-                  if (found.limit)
-                    told.bounds = {found.limit->last_bounds.lower, found.limit->last_bounds.upper};
-                  if (!found.value) return;
-                  told.values.push_back(*found.value);
-                  of_batch.emplace_back(test.batch);
-                });
+  std::vector<FirstTest> tests;
+  for_each_test(
+      store, filter, metric, [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
+        if (test.verdict == "void" || test.attempt != 1) return;
+        if (found.limit)
+          told.bounds = {found.limit->last_bounds.lower, found.limit->last_bounds.upper};
+        if (!found.value) return;
+        tests.push_back({std::string(test.serial), std::string(test.batch), *found.value});
+      });
+  if (tests.size() >= kLeastUnits) {
+    const std::vector<double> all = values_of(tests);
+    told.left_out = take_far_units(tests);
+    if (!told.left_out.empty()) told.centred_with_all = centred_of(all, told.bounds);
+  }
+  told.values = values_of(tests);
   told.mean = analysis::mean_of(told.values).value_or(0);
   std::map<std::string, Batch> batches;
   for (std::size_t i = 0; i < told.values.size(); ++i) {
     const double d = told.values[i] - told.mean;
-    Batch& batch = batches[of_batch[i]];
+    Batch& batch = batches[tests[i].batch];
     batch.n += 1, batch.sum += d, batch.square += d * d;
   }
   told.batches = batches.size();

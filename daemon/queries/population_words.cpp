@@ -1,5 +1,7 @@
 #include "daemon/queries/population_words.h"
 
+#include <algorithm>
+
 #include "analysis/say_number.h"
 
 namespace endgate::daemon {
@@ -27,11 +29,36 @@ std::string subject_words(const std::string& subject) {
   return facts == nullptr ? subject : std::string(facts->sentence_name);
 }
 
+void add_far_units(std::vector<std::string>& words, const CapabilityTold& told) {
+  if (told.left_out.empty()) return;
+  constexpr std::size_t kNamed = 10;
+  std::string text;
+  for (std::size_t i = 0; i < std::min(kNamed, told.left_out.size()); ++i)
+    text += (i == 0 ? "" : ", ") + told.left_out[i].serial + " (" +
+            in_unit(*told.metric, told.left_out[i].value) + ")";
+  if (told.left_out.size() > kNamed)
+    text += " and " + std::to_string(told.left_out.size() - kNamed) + " more";
+  text = "Far from all others and left out of what follows: " + text + ". Look at their tests.";
+  if (told.centred_with_all)
+    text += " With them the room to the nearer limit, all scatter, would be " +
+            say_number(*told.centred_with_all, 2) + ".";
+  words.push_back(std::move(text));
+}
+
+std::string bounds_words(const CapabilityTold& told) {
+  std::string text = "Held against the limits of the newest test: ";
+  if (told.bounds.lower) text += "at least " + in_unit(*told.metric, *told.bounds.lower);
+  if (told.bounds.lower && told.bounds.upper) text += ", ";
+  if (told.bounds.upper) text += "at most " + in_unit(*told.metric, *told.bounds.upper);
+  return text + ".";
+}
+
 void add_fit(std::vector<std::string>& words, const CapabilityTold& told) {
   if (!told.centred_within) {
     words.emplace_back("No limit was held against this metric yet.");
     return;
   }
+  words.push_back(bounds_words(told));
   words.push_back("Room to the nearer limit, scatter inside batches: " +
                   index_words(*told.centred_within) + " (Cpk).");
   words.push_back("Room to the nearer limit, all scatter: " + index_words(*told.centred_overall) +
@@ -68,6 +95,7 @@ std::string share_words(const Share& share) {
 std::vector<std::string> words_of(const CapabilityTold& told) {
   std::vector<std::string> words{std::to_string(told.values.size()) + " units in " +
                                  std::to_string(told.batches) + " batches, first tests."};
+  add_far_units(words, told);
   if (!(told.sigma_within > 0)) {
     words.emplace_back("Ten units that differ are needed before anything can be said.");
     return words;

@@ -131,6 +131,11 @@ std::string sentence_of_causes(const TrendTold& told) {
   if (told.causes.none || told.causes.causes.empty())
     return "No recorded cause stands out beyond chance.";
   const statistics::Cause& first = told.causes.causes.front();
+  // One drift has one date: that of sentence_of_side().
+  if (told.side.said == ProductOrBench::Said::bench && first.factor == "bench" &&
+      first.level == told.side.bench)
+    return "What moved with it: bench " + first.level + " itself, " + percent(first.probability) +
+           ".";
   std::string text = "Likely cause: " + cause_name(told, first) + ", " +
                      percent(first.probability) + " (" + change_words(told, first.shift, first.u) +
                      ").";

@@ -29,11 +29,12 @@ class Gathered {
 
 }  // namespace
 
-std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std::string& lot) {
+std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std::string& lot,
+                                    const std::string& part_name) {
   Gathered gathered(store);
-  for (const auto& [position, lots] : store.lots_with(lot))
+  for (const auto& [position, lots] : store.lots_with(lot, part_name))
     for (const schema::PartLot& part : lots.parts) {
-      if (part.lot != lot) continue;
+      if (part.lot != lot || (!part_name.empty() && part.part != part_name)) continue;
       if (lots.subject_kind == "unit") {
         gathered.add(lots.subject, part.part, "");
       } else {

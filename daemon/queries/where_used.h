@@ -15,8 +15,10 @@ struct UnitWithLot {
   std::string through{};  // batch by which it has the lot; empty: stated for the unit itself
   std::string standing{}, verdict{};  // as its newest test says; empty: never tested here
 };
-// In the order in which the facts were entered; a unit that has the lot twice stands there once.
+// Of any part when `part` is empty.  In the order in which the facts were entered; a unit that has
+// the lot twice stands there once.
 [[nodiscard]] std::vector<UnitWithLot> where_used(const schema::StoreReader& store,
-                                                  const std::string& lot);
+                                                  const std::string& lot,
+                                                  const std::string& part = "");
 
 }  // namespace endgate::daemon

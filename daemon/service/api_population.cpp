@@ -82,6 +82,8 @@ void what_if(Application& application, const Request& request, const Reply& repl
   if (!read_number(query_value(request, "lower_si"), draft.lower) ||
       !read_number(query_value(request, "upper_si"), draft.upper) || (!draft.lower && !draft.upper))
     return reply(refusal(400, "U-216", "Give lower_si, upper_si or both as numbers in SI."));
+  if (draft.lower && draft.upper && *draft.lower >= *draft.upper)
+    return reply(refusal(400, "U-216", "lower_si must be below upper_si."));
   ask_store(application, reply,
             [filter = filter_asked(request), draft](const schema::StoreReader& store) {
               const auto answer = daemon::what_if(store, filter, draft);

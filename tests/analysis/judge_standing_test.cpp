@@ -148,6 +148,9 @@ PastTest with_purpose(PastTest test, const std::string& purpose) {
 }
 
 TEST(Standing, LabTrialAndReferenceTestsSayNothingAboutShipping) {
+  EXPECT_EQ(
+      standing_of(std::vector{with_purpose(test_of(Verdict::pass), "reference")}, {}).reason,
+      "No test of it counts for a standing: tests of purpose reference, lab and trial do not.");
   for (const char* purpose : {"lab", "trial", "reference"})
     EXPECT_EQ(word({test_of(Verdict::pass), with_purpose(test_of(Verdict::fail), purpose)}),
               StandingWord::release)

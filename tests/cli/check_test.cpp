@@ -22,6 +22,13 @@ TEST(Check, TheScenarioIsRightAndEveryModelCanBeTested) {
   EXPECT_THAT(ended.out, HasSubstr("model P2-120-24 on bench south: can be tested\n"));
 }
 
+TEST(Check, AFolderThatIsNotThereIsNamed) {
+  const Ended ended = test::endgate({"check", "--config", "no/such/folder"});
+  EXPECT_EQ(ended.status, 3);
+  EXPECT_THAT(ended.err, HasSubstr("no/such/folder"));
+  EXPECT_THAT(ended.err, HasSubstr("expected a folder with service.toml"));
+}
+
 TEST(Check, AWrongFileIsToldWithItsPlaceAndNothingElse) {
   const test::ScenarioCopy scenario;
   scenario.replace("benches/north.toml", "tick_s = 0.001", "tick_s = inf");

@@ -3,6 +3,7 @@
 
 #include <memory>
 
+#include "daemon/definitions/serial.h"
 #include "schema/store.h"
 #include "tests/cli/command.h"
 #include "tests/support/store_helpers.h"
@@ -44,6 +45,43 @@ TEST_F(Questions, HistoryOfAnUnknownSerialIsNegative) {
   const Ended ended = ask({"history", "QH2648-0009-Z"});
   EXPECT_EQ(ended.status, 1);
   EXPECT_EQ(ended.out, "");
+}
+
+TEST_F(Questions, HistoryOfAMistypedSerialSaysWhichIsMeant) {
+  // The check character of QH2648-0001 by ISO/IEC 7064 MOD 37,36 is worked in definitions tests.
+  const std::string body = "QH2648-0007";
+  const std::string serial = body + *daemon::check_character(body);
+  {
+    schema::StoreWriter writer(folder_.path());
+    test::append_test(writer, serial);
+  }
+  const std::string wrong = body + (serial.back() == 'Z' ? 'Y' : 'Z');
+  EXPECT_THAT(ask({"history", wrong}).err, HasSubstr("Did you mean " + serial + "?"));
+  EXPECT_THAT(ask({"history", "qh2648-0001-a"}).err, HasSubstr("Did you mean QH2648-0001-A?"));
+}
+
+TEST_F(Questions, HistoryOfALotOrABatchSaysWhatItIs) {
+  {
+    schema::StoreWriter writer(folder_.path());
+    writer.append(schema::Lots{
+        .subject_kind = "batch", .subject = "2648", .parts = {{"reed", "R-2"}}, .by = "Ada"});
+  }
+  EXPECT_THAT(ask({"history", "R-2"}).err, HasSubstr("It is a lot: `endgate where R-2`"));
+  const std::string batch =
+      schema::StoreReader(folder_.path()).records_of("QH2648-0001-A").front().record.start.batch;
+  EXPECT_THAT(ask({"history", batch}).err, HasSubstr("It is a batch, not a unit."));
+}
+
+TEST_F(Questions, WhereTakesALotAsItWasEntered) {
+  {
+    schema::StoreWriter writer(folder_.path());
+    writer.append(schema::Lots{.subject_kind = "unit",
+                               .subject = "QH2648-0001-A",
+                               .parts = {{"motor", "L-1"}},
+                               .by = "Ada"});
+  }
+  EXPECT_EQ(ask({"where", "motor=L-1"}).status, 0);
+  EXPECT_EQ(ask({"where", "reed=L-1"}).status, 1);
 }
 
 TEST_F(Questions, TrendShowsTheUnitPeopleUse) {

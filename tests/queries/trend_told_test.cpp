@@ -113,6 +113,32 @@ TEST(Capability, BatchesThatDifferLeaveFewerIndependentUnits) {
   EXPECT_THAT(words_of(*told).front(), HasSubstr("140 units in 14 batches"));
 }
 
+TEST(Capability, AFewUnitsFarFromAllOthersAreNamedAndLeftOut) {
+  History history;
+  history.make(0);
+  const auto before = capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  history.keep({.serial = "REVERSED", .verdict = "fail", .fad_400 = -9e-4});
+  const auto told = capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  ASSERT_EQ(told->left_out.size(), 1U);
+  EXPECT_EQ(told->left_out.front().serial, "REVERSED");
+  EXPECT_EQ(told->values, before->values);
+  EXPECT_EQ(told->centred_overall->value, before->centred_overall->value);
+  EXPECT_LT(*told->centred_with_all, before->centred_overall->value / 2);
+  const std::string said = testing::PrintToString(words_of(*told));
+  EXPECT_THAT(said, HasSubstr("Far from all others"));
+  EXPECT_THAT(said, HasSubstr("Held against the limits of the newest test: at least 42"));
+}
+
+TEST(Capability, ManyUnitsFarFromTheOthersAreTheProcessAndStay) {
+  History history;
+  history.make(0);
+  for (int i = 0; i < 20; ++i)
+    history.keep({.serial = "F" + std::to_string(i), .verdict = "fail", .fad_400 = 1e-4});
+  const auto told = capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_TRUE(told->left_out.empty());
+  EXPECT_EQ(told->values.size(), 160U);
+}
+
 TEST(Yield, CountsUnitsByTheirFirstTestAndShowsWhatPassedLater) {
   History history;
   history.keep({.serial = "A"});
