@@ -91,7 +91,9 @@ class Look {
               .inlet_pressure_abs_pa = of(Role::barometric_pressure).mean,
               .inlet_temperature_k = of(Role::ambient_temperature).mean,
               .head_temperature_k = of(Role::head_temperature).mean,
-              .case_temperature_k = of(Role::case_temperature).mean};
+              .case_temperature_k = of(Role::case_temperature).mean,
+              // The past of the current is not in the sums: as in the warm state.
+              .winding_lead_k = warm_winding_lead_k(context_.model.reference)};
     const auto& humidity = moments_[index_of(Role::relative_humidity)];
     inlet_ = {state_.inlet_pressure_abs_pa, state_.inlet_temperature_k,
               humidity ? humidity->mean : 0};
@@ -122,9 +124,15 @@ class Look {
       gas.head_k.push_back(block.head_k);
       gas.ambient_k.push_back(block.ambient_k);
       gas.motor_on.push_back(block.motor_on ? 1 : 0);
+      gas.compression_rise_k.push_back(rise_k(gas.ambient_k.back(), gas.gauge_pa.back()));
     }
     gas.receiver.assign(gas.time_s.size(), receiver_index());
     return gas;
+  }
+
+  [[nodiscard]] double rise_k(double room_k, double gauge_pa) const {
+    return compression_rise_k(room_k, 1 + gauge_pa / inlet_.pressure_abs_pa,
+                              context_.model.nominal.polytropic_exponent);
   }
 
   [[nodiscard]] GasSettings gas_settings() const {
@@ -133,6 +141,7 @@ class Look {
     settings.inlet_pressure_abs_pa = inlet_.pressure_abs_pa;
     settings.inlet_humidity_ratio = humidity_ratio(inlet_);
     settings.inlet_head_share = context_.model.thermal.inlet_gas_head_share;
+    settings.inlet_discharge_share = context_.model.thermal.inlet_gas_discharge_share;
     settings.meter_lag_s = facts(Role::flow).lag_s;
     return settings;
   }
@@ -158,7 +167,8 @@ class Look {
     const std::uint8_t receiver = receiver_index();
     if (receiver == kNoReceiver) return;
     const double room = state_.inlet_temperature_k;
-    const double inlet = room + settings.inlet_head_share * (state_.head_temperature_k - room);
+    const double inlet = room + settings.inlet_head_share * (state_.head_temperature_k - room) +
+                         settings.inlet_discharge_share * rise_k(room, state_.discharge_gauge_pa);
     const double per_pa = storage_kg_pa(settings.receivers[receiver],
                                         mixture_gas_constant(settings.inlet_humidity_ratio), inlet);
     in_kg_s_ += per_pa * of(Role::discharge_pressure).slope_s;
@@ -210,7 +220,8 @@ Standpoint Look::flow() const {
   const ThermalCorrection& thermal = context_.model.thermal;
   const ReferenceConditions& reference = context_.model.reference;
   const double warm = std::hypot(
-      thermal.flow_per_head_k * (state_.head_temperature_k - reference.warm_head_temperature_k),
+      flow_per_head_k(thermal, state_) *
+          (state_.head_temperature_k - reference.warm_head_temperature_k),
       thermal.flow_per_case_k * (state_.case_temperature_k - reference.warm_case_temperature_k));
   const double rel =
       std::hypot(u_calibration_rel(Role::flow), kFormRel,

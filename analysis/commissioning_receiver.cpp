@@ -11,11 +11,15 @@
 namespace endgate::analysis {
 namespace {
 
-// Logarithms of G, C_w, K, tau_e, then two errors shared by all dwells, in units of their u: share
-// of the head in the inlet gas, relative humidity.
-constexpr std::size_t kShape = 6;
-constexpr std::array<double, kShape> kPrior{0.7, 0.7, 0.7, 1.0, 1.0, 1.0};
+// Logarithms of G, C_w, K, tau_e, then errors shared by all dwells, in units of their u: share of
+// the head in the inlet gas, relative humidity, share of the compression in the inlet gas.
+constexpr std::size_t kShape = 7;
+constexpr std::size_t kHumidity = 5;
+constexpr std::array<double, kShape> kPrior{0.7, 0.7, 0.7, 1.0, 1.0, 1.0, 1.0};
 constexpr double kStart_k = 10;
+constexpr double kInletStart_k = 0.5;
+constexpr double kWideHeadShare = 0.3;  // priors where the shares are looked for
+constexpr double kWideDischargeShare = 0.05;
 constexpr double kStep_ln = 0.02;  // of the difference quotients
 constexpr double kStep_k = 0.1;
 constexpr int kRounds = 20;
@@ -95,12 +99,27 @@ class Learner {
     return receiver;
   }
 
-  static void add_shared_errors(const Survey& survey, const Shape& shape, GasSettings& settings) {
+  [[nodiscard]] double u_head_share() const {
+    const auto& thermal = dwells_.front().survey->context->model.thermal;
+    return what_ == Learn::inlet ? kWideHeadShare : thermal.u_inlet_gas_head_share;
+  }
+  [[nodiscard]] double u_discharge_share() const {
+    const auto& thermal = dwells_.front().survey->context->model.thermal;
+    return what_ == Learn::inlet ? kWideDischargeShare : thermal.u_inlet_gas_discharge_share;
+  }
+
+  [[nodiscard]] bool learns(std::size_t k) const {
+    if (what_ == Learn::everything) return true;
+    return what_ == Learn::inlet && k >= 4;
+  }
+
+  void add_shared_errors(const Survey& survey, const Shape& shape, GasSettings& settings) const {
     const Samples& humidity = survey.samples[index_of(Role::relative_humidity)];
     const double u_humidity = humidity.facts->calibration.u_offset_si;
-    settings.inlet_head_share += shape[4] * survey.context->model.thermal.u_inlet_gas_head_share;
+    settings.inlet_head_share += shape[4] * u_head_share();
+    settings.inlet_discharge_share += shape[6] * u_discharge_share();
     settings.inlet_humidity_ratio *=
-        1 + shape[5] * u_humidity / std::max(0.05, survey.inlet.relative_humidity);
+        1 + shape[kHumidity] * u_humidity / std::max(0.05, survey.inlet.relative_humidity);
   }
 
   // p_tight less the pressure at the start, at every block of dwell j.
@@ -127,13 +146,13 @@ class Learner {
     for (std::size_t k = 0; k < kShape; ++k) {
       std::vector<double> row(columns, 0);
       row[k] = 1;
-      const double u = what_ == Learn::everything ? kPrior[k] : 1e-6;
+      const double u = learns(k) ? kPrior[k] : 1e-6;
       system.add(row, {-shape_[k], u});
     }
     for (std::size_t j = 0; j < dwells_.size(); ++j) {
       std::vector<double> row(columns, 0);
       row[start_column(j)] = 1;
-      system.add(row, {-start_k_[j], kStart_k});
+      system.add(row, {-start_k_[j], what_ == Learn::inlet ? kInletStart_k : kStart_k});
     }
     return system;
   }
@@ -144,7 +163,7 @@ class Learner {
     for (std::size_t k = 0; k < kShape; ++k) {
       Shape ln = shape_;
       ln[k] += kStep_ln;
-      turned[k] = what_ == Learn::everything ? tight(j, ln, start_k_[j]) : here;
+      turned[k] = learns(k) ? tight(j, ln, start_k_[j]) : here;
     }
     const std::vector<double> warmer = tight(j, shape_, start_k_[j] + kStep_k);
     for (std::size_t i = 0; i < here.size(); ++i) {
@@ -183,6 +202,12 @@ class Learner {
     learnt.receiver.u_conductance_rel = std::max(kLeast_u_rel, u_of(0));
     learnt.receiver.u_wall_rel = std::max(kLeast_u_wall_rel, std::hypot(u_of(1), u_of(2)));
     learnt.receiver.u_evaporation_rel = std::max(kLeast_u_evaporation_rel, u_of(3));
+    const auto& thermal = dwells_.front().survey->context->model.thermal;
+    learnt.inlet_head_share = thermal.inlet_gas_head_share + shape_[4] * u_head_share();
+    learnt.u_inlet_head_share = u_of(4) * u_head_share();
+    learnt.inlet_discharge_share =
+        thermal.inlet_gas_discharge_share + shape_[6] * u_discharge_share();
+    learnt.u_inlet_discharge_share = u_of(6) * u_discharge_share();
     learnt.leak_m3_s_pa2 = fit_.parameters[leak_column()] * kLeakUnit;
     learnt.u_leak_m3_s_pa2 = u_of(leak_column()) * kLeakUnit;
     for (std::size_t j = 0; j < dwells_.size(); ++j) {

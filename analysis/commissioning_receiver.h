@@ -10,8 +10,14 @@
 //     T_j         temperature by which the gas is warmer than the balance says, a prior of kStart_k
 //     c           leak at the reference inlet state per pascal squared of D = p^2 - p_a^2
 //
-//   The share of the head in the inlet gas and the humidity heat the wall before the dwell; their
-//   errors are shared by all dwells and fitted along under their stated u.
+//   The shares of head and compression in the inlet gas and the humidity heat the wall before the
+//   dwell; their errors are shared by all dwells and fitted along under their stated u.
+//
+// INLET      a dwell is nearly free thermometry: shut in without letting down first, the gas is as
+//            much warmer than its wall as the inlet made it.  On a known bench dwells after holds
+//            at several pressures, with a cold and with a warm head, show both shares; T_j then has
+//            a prior of kInletStart_k, that of run-down and valve.
+//
 //   Wall drift goes with p, a leak with p^2 - p_a^2: dwells at two pressures or more part them.
 //
 // ESTIMATE  Gauss-Newton in the logarithms of G, C_w, K and tau_e, wide priors (kPrior_ln), blocks
@@ -36,6 +42,10 @@ struct ReceiverLearnt {
   Receiver receiver;  // the guess with what was learnt
   double leak_m3_s_pa2 = 0;
   double u_leak_m3_s_pa2 = 0;
+  double inlet_head_share = 0;
+  double u_inlet_head_share = 0;
+  double inlet_discharge_share = 0;
+  double u_inlet_discharge_share = 0;
   std::vector<double> start_k;  // T_j
   std::vector<double> u_start_k;
   double chi_square = 0;
@@ -44,6 +54,7 @@ struct ReceiverLearnt {
 
 enum class Learn : std::uint8_t {
   everything,
+  inlet,       // the two shares alone, wide priors
   start_only,  // G, C_w, K and tau_e stay: for the start excess of a model on a known bench
 };
 

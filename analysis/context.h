@@ -100,6 +100,7 @@ struct ReferenceConditions {
   double supply_voltage_v = 13.5;      // at the unit's terminals
   double warm_head_temperature_k = 0;  // "warm" as the model file defines it
   double warm_case_temperature_k = 0;
+  double warm_winding_temperature_k = 0;  // 0: as warm as the case
 };
 
 // Learned once per model by a commissioning run: relative change per kelvin above the warm state.
@@ -120,6 +121,20 @@ struct ThermalCorrection {
   // Share of the drift of the case that the gas in the housing follows in the seal-leak dwell.
   double seal_case_share = 1;
   double u_seal_case_share = 0.3;
+  // By how much flow_per_head_k grows with gauge pressure: re-expanding gas is hotter there.
+  double flow_per_head_k_pa = 0;
+  // Further share in the inlet gas: of the rise by compression, which leads the head by seconds.
+  double inlet_gas_discharge_share = 0;
+  double u_inlet_gas_discharge_share = 0;
+  // Flow goes with this power of speed; 0: the type model says how flow moves with voltage, and
+  // flow_per_case_k stands for what the speed contributes.
+  double flow_per_speed = 0;
+  double u_flow_per_speed = 0;
+  // How the winding runs ahead of the case: kelvin per watt of copper loss, time constant.  With
+  // it, speed_per_case_k is that of the magnets without load; 0: one temperature for both.
+  double winding_k_w = 0;
+  double winding_s = 0;
+  double u_winding_rel = 0;
 };
 
 // When is a hold steady, and how much of it is used?

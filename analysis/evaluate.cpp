@@ -17,18 +17,6 @@ namespace {
 
 constexpr double kNegligible = 1e-6;  // of u: rounding, not a cause
 
-// Weights of the fit: what differs from hold to hold (analysis/conclusion.h, WEIGHTS).
-void weigh(const Survey& survey, const Measured& measured, Plan& plan) {
-  const std::vector<double> receiver = receiver_u_m3_s(survey, measured);
-  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
-    if (!survey.holds[i].window) continue;
-    const HoldReading& reading = measured.holds[i];
-    const double random = noise_of(survey, survey.holds[i], reading).flow_m3_s;
-    const double form = kFormRel * reading.flow_inlet_m3_s;
-    plan.weight_u_m3_s[i] = std::hypot(random, receiver[i], form) + 1e-12;
-  }
-}
-
 double total_u(const std::vector<CausePart>& parts, std::size_t index) {
   double squares = 0;
   for (const CausePart& part : parts) squares += part.u[index] * part.u[index];

@@ -28,7 +28,8 @@ struct Knobs {
   double fixture_back_leak_m3_s = 0;  // added to the stated leak of the fixture
   double fixture_seal_leak_m3_s = 0;
   double inlet_head_share = 0;  // added
-  double leak_start_k = 0;      // added to the temperature of the gas at the start of a back leak
+  double inlet_discharge_share = 0;
+  double leak_start_k = 0;  // added to the temperature of the gas at the start of a back leak
   double seal_leak_cooling = 0;
   double evaporation = 1;    // factor on the evaporation time
   double case_share = 0;     // added to the share of the case in the housing's gas temperature
@@ -36,6 +37,8 @@ struct Knobs {
   double flow_per_case = 1;
   double speed_per_case = 1;
   double current_per_case = 1;
+  double flow_per_speed = 0;  // added to the power
+  double winding_lead = 1;    // factor on the lead of the winding over the case
   double voltage_step = 1;
   double barometer_step = 1;
 

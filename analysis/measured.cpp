@@ -26,6 +26,7 @@ PointState state_of(const HoldWindow& hold, const Knobs& knobs) {
   state.inlet_temperature_k = level(hold, knobs, Role::ambient_temperature);
   state.head_temperature_k = level(hold, knobs, Role::head_temperature);
   state.case_temperature_k = level(hold, knobs, Role::case_temperature);
+  state.winding_lead_k = knobs.winding_lead * hold.winding_lead_k;
   return state;
 }
 
@@ -35,9 +36,13 @@ double over_grid(const HoldWindow& hold, const std::vector<double>& values) {
   });
 }
 
-double inlet_gas_k(const PointState& state, const GasSettings& settings) {
-  return state.inlet_temperature_k +
-         settings.inlet_head_share * (state.head_temperature_k - state.inlet_temperature_k);
+double inlet_gas_k(const Survey& survey, const PointState& state, const GasSettings& settings) {
+  const double room = state.inlet_temperature_k;
+  const double rise =
+      compression_rise_k(room, 1 + state.discharge_gauge_pa / state.inlet_pressure_abs_pa,
+                         survey.context->model.nominal.polytropic_exponent);
+  return room + settings.inlet_head_share * (state.head_temperature_k - room) +
+         settings.inlet_discharge_share * rise;
 }
 
 // Moist mass that the unit delivers, with the vapour that condenses in the receiver.
@@ -48,7 +53,7 @@ double inflow_kg_s(const Survey& survey, const HoldWindow& hold, const PointStat
                   settings.meter_lag_s * meter_density_kg_m3(survey.context->bench) *
                       slope(hold, knobs, Role::flow);
   const bool has_receiver = hold.receiver < settings.receivers.size();
-  const double inlet = inlet_gas_k(state, settings);
+  const double inlet = inlet_gas_k(survey, state, settings);
   if (has_receiver && inlet > 0)
     inflow += storage_kg_pa(settings.receivers[hold.receiver],
                             mixture_gas_constant(settings.inlet_humidity_ratio), inlet) *
@@ -100,7 +105,7 @@ HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReadi
   double mass = meter_density_kg_m3(bench) * u(Role::flow);
   const Knobs at_rest(bench.receivers.size());
   const GasSettings settings = gas_settings(survey, at_rest);
-  const double inlet = inlet_gas_k(reading.state, settings);
+  const double inlet = inlet_gas_k(survey, reading.state, settings);
   if (hold.receiver < settings.receivers.size() && inlet > 0)
     mass =
         std::hypot(mass, storage_kg_pa(settings.receivers[hold.receiver],

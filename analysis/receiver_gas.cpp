@@ -98,8 +98,13 @@ class Follower {
     now.room_k = bounded_k(settings_.ambient(readings_.ambient_k[i]));
     now.inlet_gas_k =
         bounded_k(now.room_k +
-                  settings_.inlet_head_share * (settings_.head(readings_.head_k[i]) - now.room_k));
+                  settings_.inlet_head_share * (settings_.head(readings_.head_k[i]) - now.room_k) +
+                  settings_.inlet_discharge_share * rise_k(i));
     return now;
+  }
+
+  [[nodiscard]] double rise_k(std::size_t i) const {
+    return readings_.compression_rise_k.empty() ? 0 : readings_.compression_rise_k[i];
   }
 
   void choose_receiver(std::size_t i) {
@@ -236,6 +241,11 @@ void step_shut(ShutReceiver& now, double& gas_k, double length_s) {
 }
 
 }  // namespace
+
+double compression_rise_k(double room_k, double pressure_ratio, double polytropic_exponent) {
+  if (!(pressure_ratio > 1) || !(polytropic_exponent > 1)) return 0;
+  return room_k * (std::pow(pressure_ratio, (polytropic_exponent - 1) / polytropic_exponent) - 1);
+}
 
 double conductance_w_k(const Receiver& receiver, double pressure_abs_pa) {
   const double ratio = std::max(pressure_abs_pa, 0.0) / 600000;

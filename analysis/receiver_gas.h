@@ -14,7 +14,9 @@
 //       as long as there is water
 //   G = G_600 (p / 600 kPa)^x            conductance grows with pressure
 //   C_w dT_w/dt = G (T - T_w) - K (T_w - T_room)     C_w = 0: T_w = T_room
-//   T_in = T_room + share (T_head - T_room)    where the gas enters the receiver
+//   T_in = T_room + share (T_head - T_room) + share_d rise    where the gas enters the receiver
+//   rise = T_room ((p/p_room)^((n-1)/n) - 1)    by compression: the head takes up most of it, and
+//                                               lags behind it by far more than a hold
 //
 //   While the motor runs the outflow is the meter's: m_in follows from energy, m from mass.  While
 //   it stands nothing enters and the outflow follows from energy.  m starts at room state in the
@@ -55,6 +57,7 @@ struct GasReadings {
   std::vector<double> metered_kg_s;  // total moist mass, as the meter reads it (lag not undone)
   std::vector<double> head_k;
   std::vector<double> ambient_k;
+  std::vector<double> compression_rise_k;  // empty: none
   std::vector<std::uint8_t> motor_on;
   std::vector<std::uint8_t> receiver;  // index into GasSettings::receivers, kNoReceiver: none
 };
@@ -73,6 +76,7 @@ struct GasSettings {
   double inlet_pressure_abs_pa = 100000;
   double inlet_humidity_ratio = 0;  // kg vapour per kg dry air
   double inlet_head_share = 0;
+  double inlet_discharge_share = 0;
   double meter_lag_s = 0;
   Turned gauge;
   Turned metered;
@@ -93,6 +97,10 @@ struct GasHistory {
   std::vector<double> temperature_k;
   std::vector<GasContent> content;
 };
+
+// `rise` of the model.
+[[nodiscard]] double compression_rise_k(double room_k, double pressure_ratio,
+                                        double polytropic_exponent);
 
 [[nodiscard]] double conductance_w_k(const Receiver& receiver, double pressure_abs_pa);
 

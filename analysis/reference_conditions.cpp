@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <cstdio>
+#include <numbers>
 
 #include "analysis/type_model.h"
 
@@ -36,6 +37,12 @@ Outcome<LogSlopes> slopes_between(const NominalPhysics& nominal, const TypeQuery
                    log_slope(before->flow_inlet_m3_s, after->flow_inlet_m3_s)};
 }
 
+// rho of (2).
+double copper_share(const NominalPhysics& nominal, const TypeState& at) {
+  return nominal.winding_resistance_ohm * at.supply_current_a /
+         (nominal.machine_constant_v_s * 2 * std::numbers::pi * at.speed_rev_s);
+}
+
 TypeQuery half_way(const ReferenceConditions& reference, const PointState& state) {
   return {std::sqrt(reference.supply_voltage_v * state.supply_voltage_v), state.discharge_gauge_pa,
           std::sqrt(reference.inlet_pressure_abs_pa * state.inlet_pressure_abs_pa)};
@@ -49,6 +56,70 @@ double thermal(double per_k, double factor, double temperature_k, double warm_k)
 double stepped(const Sensitivity& sensitivity, double log_voltage, double log_barometer) {
   return std::exp(sensitivity.voltage * log_voltage + sensitivity.barometer * log_barometer);
 }
+
+// (1) and (2) for one point.
+class Carrier {
+ public:
+  Carrier(const ModelFacts& model, const Sensitivities& sensitivities, const PointState& state,
+          const Knobs& knobs)
+      : reference_(model.reference),
+        t_(model.thermal),
+        s_(sensitivities),
+        state_(state),
+        knobs_(knobs),
+        log_voltage_(knobs.voltage_step *
+                     std::log(reference_.supply_voltage_v / state.supply_voltage_v)),
+        log_barometer_(knobs.barometer_step *
+                       std::log(reference_.inlet_pressure_abs_pa / state.inlet_pressure_abs_pa)) {}
+
+  [[nodiscard]] Carry carry() const {
+    const double speed = whole(s_.speed, warm_speed());
+    return {
+        speed, whole(s_.current, per_case(t_.current_per_case_k, knobs_.current_per_case)),
+        t_.flow_per_speed > 0 ? flow_by_speed(speed) : whole(s_.flow, warm_head() + warm_flow())};
+  }
+
+ private:
+  [[nodiscard]] double whole(const Sensitivity& sensitivity, double warm) const {
+    return stepped(sensitivity, log_voltage_, log_barometer_) / (1 + warm);
+  }
+
+  [[nodiscard]] double flow_by_speed(double speed) const {
+    const double e = t_.flow_per_speed + knobs_.flow_per_speed;
+    const double barometer = (s_.flow.barometer - e * s_.speed.barometer) * log_barometer_;
+    return std::pow(speed, e) * std::exp(barometer) / (1 + warm_head());
+  }
+
+  [[nodiscard]] double per_case(double per_k, double factor) const {
+    return thermal(per_k, factor, state_.case_temperature_k, reference_.warm_case_temperature_k);
+  }
+
+  [[nodiscard]] double warm_speed() const {
+    const double magnets = per_case(t_.speed_per_case_k, knobs_.speed_per_case);
+    if (!(t_.winding_k_w > 0)) return magnets;
+    const double winding = state_.case_temperature_k - reference_.warm_case_temperature_k +
+                           state_.winding_lead_k - warm_winding_lead_k(reference_);
+    return magnets * (1 - s_.copper_share) - kCopperPer_k * s_.copper_share * winding;
+  }
+
+  [[nodiscard]] double warm_flow() const {
+    return per_case(t_.flow_per_case_k, knobs_.flow_per_case);
+  }
+
+  [[nodiscard]] double warm_head() const {
+    return thermal(flow_per_head_k(t_, state_), knobs_.flow_per_head,
+                   state_.head_temperature_k - state_.inlet_temperature_k,
+                   reference_.warm_head_temperature_k - reference_.inlet_temperature_k);
+  }
+
+  const ReferenceConditions& reference_;
+  const ThermalCorrection& t_;
+  const Sensitivities& s_;
+  const PointState& state_;
+  const Knobs& knobs_;
+  const double log_voltage_;
+  const double log_barometer_;
+};
 
 std::string too_far(const char* format, double value, double limit) {
   char buffer[160];
@@ -73,10 +144,22 @@ std::string too_warm(const ModelFacts& model, const PointState& state) {
 
 }  // namespace
 
+double warm_winding_lead_k(const ReferenceConditions& reference) {
+  return reference.warm_winding_temperature_k > 0
+             ? reference.warm_winding_temperature_k - reference.warm_case_temperature_k
+             : 0;
+}
+
+double flow_per_head_k(const ThermalCorrection& thermal, const PointState& state) {
+  return thermal.flow_per_head_k + thermal.flow_per_head_k_pa * state.discharge_gauge_pa;
+}
+
 Outcome<Sensitivities> sensitivities_at(const NominalPhysics& nominal,
                                         const ReferenceConditions& reference,
                                         const PointState& state) {
   const TypeQuery middle = half_way(reference, state);
+  const Outcome<TypeState> here = solve_type_model(nominal, middle);
+  if (!here) return here.error();
   TypeQuery low = middle;
   TypeQuery high = middle;
   low.supply_voltage_v *= std::exp(-kHalfStep);
@@ -90,30 +173,13 @@ Outcome<Sensitivities> sensitivities_at(const NominalPhysics& nominal,
   if (!barometer) return barometer.error();
   return Sensitivities{{voltage->speed, barometer->speed},
                        {voltage->current, barometer->current},
-                       {voltage->flow, barometer->flow}};
+                       {voltage->flow, barometer->flow},
+                       copper_share(nominal, *here)};
 }
 
 Carry carry_of(const ModelFacts& model, const Sensitivities& sensitivities, const PointState& state,
                const Knobs& knobs) {
-  const ReferenceConditions& reference = model.reference;
-  const ThermalCorrection& t = model.thermal;
-  const double log_voltage =
-      knobs.voltage_step * std::log(reference.supply_voltage_v / state.supply_voltage_v);
-  const double log_barometer = knobs.barometer_step * std::log(reference.inlet_pressure_abs_pa /
-                                                               state.inlet_pressure_abs_pa);
-  const auto per_case = [&](double per_k, double factor) {
-    return thermal(per_k, factor, state.case_temperature_k, reference.warm_case_temperature_k);
-  };
-  const double flow = thermal(t.flow_per_head_k, knobs.flow_per_head,
-                              state.head_temperature_k - state.inlet_temperature_k,
-                              reference.warm_head_temperature_k - reference.inlet_temperature_k) +
-                      per_case(t.flow_per_case_k, knobs.flow_per_case);
-  const auto whole = [&](const Sensitivity& sensitivity, double warm) {
-    return stepped(sensitivity, log_voltage, log_barometer) / (1 + warm);
-  };
-  return Carry{whole(sensitivities.speed, per_case(t.speed_per_case_k, knobs.speed_per_case)),
-               whole(sensitivities.current, per_case(t.current_per_case_k, knobs.current_per_case)),
-               whole(sensitivities.flow, flow)};
+  return Carrier{model, sensitivities, state, knobs}.carry();
 }
 
 std::string beyond_correction(const ModelFacts& model, const PointState& state,

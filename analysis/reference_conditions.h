@@ -11,6 +11,17 @@
 //            its way in by its warmth over the inlet, so T_head counts from the inlet temperature;
 //            magnets and winding feel the temperature of the case itself
 //
+//   Where the model has learned how its winding runs ahead of its case (winding_k_w) and how flow
+//   goes with speed (flow_per_speed), (1) becomes, with rho = R I/(k_e 2 pi N) of the nominal unit:
+//
+//   N_ref = N (V_ref/V)^s_V (p_ref/p_a)^s_p / (1 + k_case (1 - rho) dT_case - alpha rho dT_winding)
+//   q_ref = q (N_ref/N)^e (p_ref/p_a)^(s_p,q - e s_p,N) / (1 + k_head(p) dT_head)              (2)
+//
+//   Warm magnets make the crank faster, a warm winding makes it slower, more so the more current:
+//   at no load the case counts alone, at 800 kPa the winding takes back a quarter.  alpha is that
+//   of copper (IEC 60028).  k_head grows with pressure: the gas that re-expands is as hot as the
+//   head.
+//
 //   Free-air delivery at fixed ratio and speed does not depend on inlet temperature to first order;
 //   humidity is exact on dry mass.  Neither is corrected here.
 //
@@ -33,7 +44,8 @@
 
 namespace endgate::analysis {
 
-inline constexpr double kStep_u_rel = 0.1;  // engineering judgement, checked by simulation
+inline constexpr double kStep_u_rel = 0.1;       // engineering judgement, checked by simulation
+inline constexpr double kCopperPer_k = 0.00393;  // IEC 60028, at 20 degC; from memory
 
 // Log-derivatives with respect to voltage and barometer at fixed gauge pressure.
 struct Sensitivity {
@@ -44,6 +56,7 @@ struct Sensitivities {
   Sensitivity speed;
   Sensitivity current;
   Sensitivity flow;
+  double copper_share = 0;  // rho of (2), at reference conditions
 };
 
 struct PointState {
@@ -53,11 +66,18 @@ struct PointState {
   double inlet_temperature_k = 0;
   double head_temperature_k = 0;
   double case_temperature_k = 0;
+  double winding_lead_k = 0;  // over the case
 };
 
 [[nodiscard]] Outcome<Sensitivities> sensitivities_at(const NominalPhysics& nominal,
                                                       const ReferenceConditions& reference,
                                                       const PointState& state);
+
+// Lead of the winding over the case in the warm state.
+[[nodiscard]] double warm_winding_lead_k(const ReferenceConditions& reference);
+
+// Of the head's warmth over the inlet, at the pressure of that point.
+[[nodiscard]] double flow_per_head_k(const ThermalCorrection& thermal, const PointState& state);
 
 struct Carry {
   double speed = 1;  // factors on the measured values

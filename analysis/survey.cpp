@@ -6,6 +6,7 @@
 #include "analysis/leak_test.h"
 #include "analysis/steady_window.h"
 #include "analysis/sum.h"
+#include "analysis/winding_lead.h"
 
 namespace endgate::analysis {
 namespace {
@@ -128,8 +129,19 @@ class Surveyor {
     gas.ambient_k = on_times(usable_column(Role::ambient_temperature), gas.time_s, room);
     gas.head_k = on_times(usable_column(Role::head_temperature), gas.time_s, room);
     mark_steps();
+    read_compression(level(Role::barometric_pressure, 100000));
     survey_.inlet = {level(Role::barometric_pressure, 100000), room,
                      level(Role::relative_humidity, 0)};
+  }
+
+  // By what compression warms the gas, cheaper once than in every run of the balance.
+  void read_compression(double inlet_pa) {
+    GasReadings& gas = survey_.gas;
+    const double exponent = context_.model.nominal.polytropic_exponent;
+    gas.compression_rise_k.resize(gas.time_s.size());
+    for (std::size_t i = 0; i < gas.time_s.size(); ++i)
+      gas.compression_rise_k[i] =
+          compression_rise_k(gas.ambient_k[i], 1 + gas.gauge_pa[i] / inlet_pa, exponent);
   }
 
   // Which receiver is in use and whether the motor runs, at every time stamp.
@@ -200,6 +212,7 @@ class Surveyor {
     }
     hold.window = whole_turns(*hold.window, speed_in(*hold.window));
     hold.moments = moments_by_role(*hold.window);
+    hold.winding_lead_k = winding_lead_k(survey_, context_.model.thermal, hold.window->middle_s());
     take_grid(hold);
   }
 
@@ -289,6 +302,8 @@ GasSettings gas_settings(const Survey& survey, const Knobs& knobs) {
   settings.inlet_pressure_abs_pa = inlet.pressure_abs_pa;
   settings.inlet_humidity_ratio = humidity_ratio(inlet);
   settings.inlet_head_share = context.model.thermal.inlet_gas_head_share + knobs.inlet_head_share;
+  settings.inlet_discharge_share =
+      context.model.thermal.inlet_gas_discharge_share + knobs.inlet_discharge_share;
   const Samples& flow = survey.samples[index_of(Role::flow)];
   settings.meter_lag_s = flow.facts == nullptr ? 0 : flow.facts->lag_s;
   settings.gauge = turned(knobs, Role::discharge_pressure, 1);

@@ -35,6 +35,7 @@ struct HoldWindow {
   double drift_rel = 0;
   std::string note;
   MomentsByRole moments{};
+  double winding_lead_k = 0;  // of the winding over the case, in the middle of the window
   std::uint8_t receiver = kNoReceiver;
   IndexRange grid;                   // samples of the gas readings inside the window
   std::vector<double> grid_weights;  // parabolic, over the grid

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "analysis/distributions.h"
+#include "analysis/half_difference.h"
 
 namespace endgate::analysis {
 namespace {
@@ -17,14 +18,6 @@ Numbers numbers_of(const Conclusion& conclusion) {
   for (std::size_t i = 0; i < kDrawn; ++i)
     numbers[kMetrics.size() + i] = conclusion.drawn[i] ? conclusion.drawn[i]->value : std::nan("");
   return numbers;
-}
-
-// Half the difference, or one side where the other gave no answer; 0 where neither did.
-double half_difference(double low, double here, double high) {
-  if (std::isfinite(low) && std::isfinite(high)) return (high - low) / 2;
-  if (std::isfinite(high) && std::isfinite(here)) return high - here;
-  if (std::isfinite(low) && std::isfinite(here)) return here - low;
-  return 0;
 }
 
 // Independent parts of one cause.
@@ -242,6 +235,14 @@ class Causes {
     joined.add(turned([&](Knobs& knobs, double by) { knobs.flow_per_case += by * u; }, true));
     joined.add(turned([&](Knobs& knobs, double by) { knobs.speed_per_case += by * u; }, true));
     joined.add(turned([&](Knobs& knobs, double by) { knobs.current_per_case += by * u; }, true));
+    if (thermal_.flow_per_speed > 0)
+      joined.add(turned(
+          [&](Knobs& knobs, double by) { knobs.flow_per_speed += by * thermal_.u_flow_per_speed; },
+          true));
+    if (thermal_.winding_k_w > 0)
+      joined.add(turned(
+          [&](Knobs& knobs, double by) { knobs.winding_lead += by * thermal_.u_winding_rel; },
+          true));
     joined.add(turned(
         [&](Knobs& knobs, double by) { knobs.case_share += by * thermal_.u_seal_case_share; },
         true));
@@ -249,6 +250,12 @@ class Causes {
         turned([&](Knobs& knobs,
                    double by) { knobs.inlet_head_share += by * thermal_.u_inlet_gas_head_share; },
                false));
+    if (thermal_.u_inlet_gas_discharge_share > 0)
+      joined.add(turned(
+          [&](Knobs& knobs, double by) {
+            knobs.inlet_discharge_share += by * thermal_.u_inlet_gas_discharge_share;
+          },
+          false));
     close("correction thermal", joined);
   }
 
@@ -309,10 +316,7 @@ class Causes {
   std::vector<CausePart> parts_;
 };
 
-}  // namespace
-
-std::vector<CausePart> parts_by_cause(const Chain& chain) { return Causes(chain).run(); }
-
+// Per hold: what the receiver's constants and the inlet temperature of its gas make of the flow.
 std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measured) {
   const Context& context = *survey.context;
   std::vector<double> squares(survey.holds.size(), 0);
@@ -338,8 +342,27 @@ std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measur
   add([&](Knobs& knobs, double by) {
     knobs.inlet_head_share += by * context.model.thermal.u_inlet_gas_head_share;
   });
+  if (context.model.thermal.u_inlet_gas_discharge_share > 0)
+    add([&](Knobs& knobs, double by) {
+      knobs.inlet_discharge_share += by * context.model.thermal.u_inlet_gas_discharge_share;
+    });
   for (double& value : squares) value = std::sqrt(value);
   return squares;
+}
+
+}  // namespace
+
+std::vector<CausePart> parts_by_cause(const Chain& chain) { return Causes(chain).run(); }
+
+void weigh(const Survey& survey, const Measured& measured, Plan& plan) {
+  const std::vector<double> receiver = receiver_u_m3_s(survey, measured);
+  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
+    if (!survey.holds[i].window) continue;
+    const HoldReading& reading = measured.holds[i];
+    const double random = noise_of(survey, survey.holds[i], reading).flow_m3_s;
+    const double form = kFormRel * reading.flow_inlet_m3_s;
+    plan.weight_u_m3_s[i] = std::hypot(random, receiver[i], form) + 1e-12;
+  }
 }
 
 }  // namespace endgate::analysis

@@ -47,7 +47,7 @@ struct Chain {
 };
 [[nodiscard]] std::vector<CausePart> parts_by_cause(const Chain& chain);
 
-// Per hold: what the receiver's constants and the inlet temperature of its gas make of the flow.
-[[nodiscard]] std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measured);
+// Weights of the fit: what differs from hold to hold (analysis/conclusion.h, WEIGHTS).
+void weigh(const Survey& survey, const Measured& measured, Plan& plan);
 
 }  // namespace endgate::analysis

@@ -18,6 +18,14 @@ void read_corrections(TomlReader& root, CorrectionFacts& facts) {
   thermal.u_leak_start_k = root.number("u_leak_start_k", kNotNegative);
   thermal.seal_case_share = root.number("seal_case_share", {.min = 0, .max = 2});
   thermal.u_seal_case_share = root.number("u_seal_case_share", kShare);
+  thermal.flow_per_head_k_pa = root.number_or("flow_per_head_k_pa", 0, {.min = -1e-6, .max = 1e-6});
+  thermal.inlet_gas_discharge_share = root.number_or("inlet_gas_discharge_share", 0, kShare);
+  thermal.u_inlet_gas_discharge_share = root.number_or("u_inlet_gas_discharge_share", 0, kShare);
+  thermal.flow_per_speed = root.number_or("flow_per_speed", 0, {.min = 0, .max = 2});
+  thermal.u_flow_per_speed = root.number_or("u_flow_per_speed", 0, kNotNegative);
+  thermal.winding_k_w = root.number_or("winding_k_w", 0, kNotNegative);
+  thermal.winding_s = root.number_or("winding_s", 0, kNotNegative);
+  thermal.u_winding_rel = root.number_or("u_winding_rel", 0, kNotNegative);
 }
 
 }  // namespace

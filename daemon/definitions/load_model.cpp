@@ -60,6 +60,7 @@ void read_reference(TomlReader& part, const ModelDefinition& model,
       part.number_or("supply_voltage_v", model.supply_voltage_v, kAboveZero);
   reference.warm_head_temperature_k = part.number("warm_head_temperature_k", kelvin);
   reference.warm_case_temperature_k = part.number("warm_case_temperature_k", kelvin);
+  reference.warm_winding_temperature_k = part.number_or("warm_winding_temperature_k", 0, kelvin);
 }
 
 void read_steady(TomlReader& part, analysis::SteadyRule& steady) {

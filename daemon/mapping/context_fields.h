@@ -109,7 +109,10 @@ inline constexpr auto kFields<analysis::ReferenceConditions> =
                FIELD(analysis::ReferenceConditions, inlet_temperature_k),
                FIELD(analysis::ReferenceConditions, supply_voltage_v),
                FIELD(analysis::ReferenceConditions, warm_head_temperature_k),
-               FIELD(analysis::ReferenceConditions, warm_case_temperature_k)};
+               FIELD(analysis::ReferenceConditions, warm_case_temperature_k),
+               FIELD(analysis::ReferenceConditions, warm_winding_temperature_k)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::ReferenceConditions> = 5;
 
 template <>
 inline constexpr auto kFields<analysis::ThermalCorrection> =
@@ -124,7 +127,17 @@ inline constexpr auto kFields<analysis::ThermalCorrection> =
                FIELD(analysis::ThermalCorrection, leak_start_k),
                FIELD(analysis::ThermalCorrection, u_leak_start_k),
                FIELD(analysis::ThermalCorrection, seal_case_share),
-               FIELD(analysis::ThermalCorrection, u_seal_case_share)};
+               FIELD(analysis::ThermalCorrection, u_seal_case_share),
+               FIELD(analysis::ThermalCorrection, flow_per_head_k_pa),
+               FIELD(analysis::ThermalCorrection, inlet_gas_discharge_share),
+               FIELD(analysis::ThermalCorrection, u_inlet_gas_discharge_share),
+               FIELD(analysis::ThermalCorrection, flow_per_speed),
+               FIELD(analysis::ThermalCorrection, u_flow_per_speed),
+               FIELD(analysis::ThermalCorrection, winding_k_w),
+               FIELD(analysis::ThermalCorrection, winding_s),
+               FIELD(analysis::ThermalCorrection, u_winding_rel)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::ThermalCorrection> = 12;
 
 template <>
 inline constexpr auto kFields<analysis::SteadyRule> =

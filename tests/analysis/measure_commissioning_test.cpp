@@ -6,6 +6,7 @@
 #include "analysis/channel_health.h"
 #include "analysis/commissioning_receiver.h"
 #include "analysis/commissioning_thermal.h"
+#include "analysis/commissioning_warm_run.h"
 #include "tests/analysis/measure_trace.h"
 
 namespace endgate::analysis {
@@ -57,7 +58,7 @@ TEST(Commissioning, RefusesAWarmRunThatDidNotWarmUp) {
   const RawTrace trace = made::trace({}, {}, context);
   const std::vector<ChannelHealth> health = judge_channels(trace, context.bench);
   const Survey survey = survey_of(trace, context, health);
-  const auto learnt = learn_warm_run(std::array{WarmRun{&survey, nullptr}});
+  const auto learnt = learn_warm_run({{{{&survey}, {}}}, {{{&survey}, {}}}});
   ASSERT_FALSE(learnt);
   EXPECT_EQ(learnt.error().kind, RefusalKind::span_too_narrow);
 }
