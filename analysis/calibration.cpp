@@ -4,6 +4,7 @@
 #include <bit>
 #include <cmath>
 
+#include "analysis/odd_samples.h"
 #include "analysis/window_moments.h"
 
 namespace endgate::analysis {
@@ -37,6 +38,25 @@ Column column_of(const RawChannel& channel, const ChannelFacts& facts, std::int6
   return column;
 }
 
+void leave_odd_ones_out(Samples& samples) {
+  Column& column = samples.column;
+  const double floor = std::max(samples.facts->noise_sigma_si, samples.resolution_si);
+  const std::vector<std::size_t> odd = odd_samples(column.value, floor);
+  if (odd.empty()) return;
+  Column kept;
+  auto next = odd.begin();
+  for (std::size_t i = 0; i < column.value.size(); ++i) {
+    if (next != odd.end() && *next == i) {
+      samples.odd_time_s.push_back(column.time_s[i]);
+      ++next;
+      continue;
+    }
+    kept.time_s.push_back(column.time_s[i]);
+    kept.value.push_back(column.value[i]);
+  }
+  column = std::move(kept);
+}
+
 const StepMark* zero_step(const RawTrace& trace) {
   const auto found = std::find_if(trace.steps.begin(), trace.steps.end(), [](const auto& step) {
     return step.kind == StepKind::zero && step.end == StepEnd::complete;
@@ -59,6 +79,7 @@ void take_zero_off(Samples& samples, const Window& window) {
   if (!zero) return;
   for (double& value : samples.column.value) value -= zero->mean;
   samples.zeroed = true;
+  samples.zero_si = zero->mean;
   samples.u_zero_si = zero->u_mean;
 }
 
@@ -110,6 +131,7 @@ SamplesByRole calibrate(const RawTrace& trace, const BenchFacts& bench) {
     if (channel == nullptr) continue;
     samples.column = column_of(*channel, facts, origin);
     samples.resolution_si = resolution_of(facts, channel->kind);
+    leave_odd_ones_out(samples);
     if (zero != nullptr && reads_zero_when_off(facts.role))
       take_zero_off(samples, zero_window(*zero, origin));
   }

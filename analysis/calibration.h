@@ -8,7 +8,8 @@
 // measured in every test, replaces the offset of the certificate, and has the random u of that
 // mean.  Where no zero step was completed the certificate's offset and its u stand.
 //
-// Samples whose quality is not good, or whose number is not finite, are left out, never filled in.
+// Samples whose quality is not good, whose number is not finite, or that do not belong to their
+// neighbours (analysis/odd_samples.h) are left out, never filled in.
 // Time is in seconds from the start of the first step.
 
 #pragma once
@@ -36,7 +37,9 @@ struct Samples {
   Column column;
   double resolution_si = 0;  // SI per step of the raw number
   bool zeroed = false;
-  double u_zero_si = 0;  // random, of the zero that was taken off
+  double u_zero_si = 0;            // random, of the zero that was taken off
+  double zero_si = 0;              // what was taken off
+  std::vector<double> odd_time_s;  // when samples were odd
 };
 using SamplesByRole = std::array<Samples, kRoleCount>;
 

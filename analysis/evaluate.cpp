@@ -6,6 +6,7 @@
 #include "analysis/channel_health.h"
 #include "analysis/conclusion.h"
 #include "analysis/grade.h"
+#include "analysis/health_together.h"
 #include "analysis/likely_cause.h"
 #include "analysis/measured.h"
 #include "analysis/operating_point.h"
@@ -81,7 +82,9 @@ std::vector<DrawnPoint> drawn_of(const Conclusion& conclusion,
 Evaluation evaluate(const RawTrace& trace, const Context& context) {
   Evaluation evaluation;
   evaluation.health = judge_channels(trace, context.bench);
-  const Survey survey = survey_of(trace, context, evaluation.health);
+  Survey survey = survey_of(trace, context, evaluation.health);
+  if (find_sick_together(survey, trace, evaluation.health))
+    survey = survey_of(trace, context, evaluation.health);
   const Knobs at_rest(context.bench.receivers.size());
   const Measured measured = measure(survey, at_rest, survey.history);
   evaluation.points = operating_points(survey, measured);

@@ -17,8 +17,13 @@ enum class HealthState : std::uint8_t {
   no_value,  // the device's no-value code
   out_of_range,
   stuck,
-  too_fast,   // rate of change implausible
-  time_sick,  // time stamps stand still or step back
+  too_fast,    // rate of change implausible
+  time_sick,   // time stamps stand still or step back
+  spiky,       // too many single odd samples
+  noisy,       // far noisier than its noise model, where no unit can make noise
+  zero_shift,  // does not read zero at rest, or no longer
+  jumped,      // its level changed from one moment to the next, where nothing real can
+  implausible  // contradicts other channels whatever the unit is like
 };
 
 struct ChannelHealth {

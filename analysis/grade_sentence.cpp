@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "analysis/grade_words.h"
+#include "analysis/health_next_step.h"
 #include "analysis/reason_codes.h"
 #include "analysis/say_number.h"
 
@@ -141,7 +142,7 @@ struct HealthWords {
   HealthState state;
   std::string_view words;
 };
-constexpr std::array<HealthWords, 8> kHealthWords{{
+constexpr std::array<HealthWords, 13> kHealthWords{{
     {HealthState::good, "is good"},
     {HealthState::missing, "is not in the trace"},
     {HealthState::silent, "was silent"},
@@ -150,6 +151,11 @@ constexpr std::array<HealthWords, 8> kHealthWords{{
     {HealthState::stuck, "was stuck"},
     {HealthState::too_fast, "changed too fast"},
     {HealthState::time_sick, "had a sick clock"},
+    {HealthState::spiky, "was full of odd samples"},
+    {HealthState::noisy, "was too noisy"},
+    {HealthState::zero_shift, "was off its zero"},
+    {HealthState::jumped, "jumped to another level"},
+    {HealthState::implausible, "contradicts other channels"},
 }};
 
 constexpr std::array<std::string_view, 11> kBreakOffWords{
@@ -173,9 +179,10 @@ std::string sentence_of(const Metric& metric, const HeldLimit& held) {
 
 std::string sentence_of(const BenchFacts& bench, const ChannelHealth& health) {
   const std::string name = capitalised(words_of_channel(bench, health.channel_id).name);
-  if (!health.detail.empty()) return name + ": " + health.detail + kNotJudged;
+  const std::string next = kNotJudged + (" " + std::string(next_step_of(health.state)));
+  if (!health.detail.empty()) return name + ": " + health.detail + next;
   const HealthWords& words = kHealthWords[static_cast<std::size_t>(health.state)];
-  return name + " " + std::string(words.words) + kNotJudged;
+  return name + " " + std::string(words.words) + next;
 }
 
 std::string sentence_of(const BenchFacts& bench, const Trip& trip, bool confirmed) {

@@ -34,7 +34,7 @@ inline constexpr std::string_view trip_bench = "trip_bench";
 inline constexpr std::string_view within_limits = "within_limits";
 }  // namespace reason
 
-inline constexpr std::array<ReasonCode, 29> kReasonCodes{{
+inline constexpr std::array<ReasonCode, 34> kReasonCodes{{
     {reason::below_lower, "a metric is certainly below its lower limit", Verdict::fail},
     {reason::above_upper, "a metric is certainly above its upper limit", Verdict::fail},
     {reason::trip_unit, "an over-limit that accuses the unit, confirmed by a second channel",
@@ -57,6 +57,12 @@ inline constexpr std::array<ReasonCode, 29> kReasonCodes{{
     {"channel_stuck", "a channel repeated one raw value while it must move", Verdict::void_},
     {"channel_too_fast", "a channel changed faster than anything real can", Verdict::void_},
     {"channel_time_sick", "the time stamps of a channel stand still or step back", Verdict::void_},
+    {"channel_spiky", "a channel gave too many single odd samples", Verdict::void_},
+    {"channel_noisy", "a channel is far noisier than its noise model", Verdict::void_},
+    {"channel_zero_shift", "a channel does not read zero at rest, or no longer", Verdict::void_},
+    {"channel_jumped", "the level of a channel changed where nothing real can", Verdict::void_},
+    {"channel_implausible", "a channel contradicts other channels, whatever the unit is like",
+     Verdict::void_},
     {"broken_off_silence", "a channel or device did not answer during the test", Verdict::void_},
     {"broken_off_lost_link", "the link to the bench was lost", Verdict::void_},
     {"broken_off_cover_open", "the cover was opened", Verdict::void_},
@@ -75,14 +81,19 @@ inline constexpr std::array<ReasonCode, 29> kReasonCodes{{
 }};
 
 constexpr std::string_view code_of(HealthState state) {
-  constexpr std::array<std::string_view, 8> codes{"",
-                                                  "channel_missing",
-                                                  "channel_silent",
-                                                  "channel_no_value",
-                                                  "channel_out_of_range",
-                                                  "channel_stuck",
-                                                  "channel_too_fast",
-                                                  "channel_time_sick"};
+  constexpr std::array<std::string_view, 13> codes{"",
+                                                   "channel_missing",
+                                                   "channel_silent",
+                                                   "channel_no_value",
+                                                   "channel_out_of_range",
+                                                   "channel_stuck",
+                                                   "channel_too_fast",
+                                                   "channel_time_sick",
+                                                   "channel_spiky",
+                                                   "channel_noisy",
+                                                   "channel_zero_shift",
+                                                   "channel_jumped",
+                                                   "channel_implausible"};
   return codes[static_cast<std::size_t>(state)];
 }
 

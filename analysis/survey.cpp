@@ -37,6 +37,16 @@ const char* word_of(HealthState state) {
       return "implausibly fast";
     case HealthState::time_sick:
       return "out of time";
+    case HealthState::spiky:
+      return "full of odd samples";
+    case HealthState::noisy:
+      return "too noisy";
+    case HealthState::zero_shift:
+      return "off its zero";
+    case HealthState::jumped:
+      return "at another level from one moment to the next";
+    case HealthState::implausible:
+      return "implausible";
   }
   return "sick";
 }

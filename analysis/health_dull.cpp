@@ -1,0 +1,111 @@
+#include "analysis/health_dull.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <numeric>
+
+#include "analysis/channel_health.h"
+
+namespace endgate::analysis {
+namespace {
+
+struct Stretch {
+  const RawChannel& channel;
+  std::size_t first = 0;
+  std::size_t last = 0;
+};
+
+Stretch stretch_of(const RawChannel& channel, const StepMark& step) {
+  const auto& time = channel.time_us;
+  const auto first = std::lower_bound(time.begin(), time.end(), step.start_us);
+  const auto last = std::upper_bound(first, time.end(), step.end_us);
+  return {channel, static_cast<std::size_t>(first - time.begin()),
+          static_cast<std::size_t>(last - time.begin())};
+}
+
+// Where one value begins that is repeated for longer than allowed.
+std::optional<std::size_t> repeated_from(const Stretch& stretch, double longest_s) {
+  std::optional<std::size_t> since;
+  const RawChannel& channel = stretch.channel;
+  for (std::size_t i = stretch.first; i < stretch.last; ++i) {
+    if (channel.quality[i] != Quality::good) continue;
+    if (!since || channel.raw[i] != channel.raw[*since]) since = i;
+    if (seconds_from(channel.time_us[*since], channel.time_us[i]) > longest_s) return since;
+  }
+  return std::nullopt;
+}
+
+double lost_share(const Stretch& stretch) {
+  const auto begin = stretch.channel.quality.begin();
+  const auto lost = std::count_if(begin + static_cast<std::ptrdiff_t>(stretch.first),
+                                  begin + static_cast<std::ptrdiff_t>(stretch.last),
+                                  [](Quality quality) { return quality != Quality::good; });
+  const auto all = std::max<std::size_t>(1, stretch.last - stretch.first);
+  return static_cast<double>(lost) / static_cast<double>(all);
+}
+
+// The largest number that divides all differences of raw values; 0 when there are none.
+std::int64_t common_step(const RawChannel& channel) {
+  std::int64_t step = 0;
+  std::optional<std::int64_t> first;
+  for (std::size_t i = 0; i < channel.raw.size(); ++i) {
+    if (channel.quality[i] != Quality::good) continue;
+    if (!first) first = channel.raw[i];
+    step = std::gcd(step, channel.raw[i] - *first);
+  }
+  return step;
+}
+
+MaybeAccusation lost(Role role, const RawChannel& channel, const RawTrace& trace) {
+  for (const StepMark& step : trace.steps) {
+    if (step.end != StepEnd::complete || !matters_in(role, step.kind)) continue;
+    const double share = lost_share(stretch_of(channel, step));
+    if (share <= kLostShare) continue;
+    const bool said_so =
+        std::count(channel.quality.begin(), channel.quality.end(), Quality::no_value) > 0;
+    const double at = seconds_from(origin_us(trace), step.start_us);
+    return Accusation{role, said_so ? HealthState::no_value : HealthState::silent,
+                      said("%.0f %% of the samples are missing from %.1f s on", 100 * share, at),
+                      at};
+  }
+  return std::nullopt;
+}
+
+MaybeAccusation repeating(Role role, const RawChannel& channel, const RawTrace& trace,
+                          double longest_s) {
+  const std::int64_t origin = origin_us(trace);
+  for (const StepMark& step : trace.steps) {
+    if (step.end != StepEnd::complete || !matters_in(role, step.kind)) continue;
+    const auto from = repeated_from(stretch_of(channel, step), longest_s);
+    if (!from) continue;
+    const double at = seconds_from(origin, channel.time_us[*from]);
+    return Accusation{role, HealthState::stuck,
+                      said("the same value for more than %.2f s from %.2f s", longest_s, at), at};
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<double> longest_repeat_s(const ChannelFacts& facts, double step_si) {
+  if (!(step_si > 0) || !(facts.noise_sigma_si >= step_si / 2)) return std::nullopt;
+  const double likeliest = std::erf(step_si / (2 * std::numbers::sqrt2 * facts.noise_sigma_si));
+  const double independent = std::log(kDullChance) / std::log(likeliest);
+  return independent * std::max(facts.noise_correlation_s, facts.period_s);
+}
+
+MaybeAccusation dull(Role role, const Samples& samples, const RawTrace& trace) {
+  const RawChannel* channel = find_channel(trace, samples.facts->id);
+  if (channel == nullptr) return std::nullopt;
+  if (auto found = lost(role, *channel, trace)) return found;
+  const auto longest = longest_repeat_s(*samples.facts, samples.resolution_si);
+  if (channel->kind != RawKind::count || !longest) return std::nullopt;
+  if (auto found = repeating(role, *channel, trace, *longest)) return found;
+  const double step = static_cast<double>(common_step(*channel));
+  const double fine = std::max(samples.facts->noise_sigma_si, samples.resolution_si);
+  if (step * samples.resolution_si <= kCoarse * fine) return std::nullopt;
+  return Accusation{role, HealthState::stuck, said("moves in steps of %.0f counts only", step), 0};
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,32 @@
+// Does a channel move as finely and as often as its noise must make it move?
+//
+// A live sensor whose noise spans its counts does not repeat one count for long, and uses every
+// count.  Steps in which the channel matters (analysis/channel_health.h), whether the motor runs or
+// not.
+//
+//   stuck   one raw value for longer than  ln(kDullChance) / ln(p)  correlation times (at least as
+//           many samples),  p = erf( step / (2 sqrt2 sigma) ): chance of an independent sample to
+//           fall into the likeliest count
+//   stuck   all raw values of the test are multiples of one step (less a common one) of more than
+//           kCoarse times noise and count: low bits are lost
+//   silent, no_value   more than kLostShare of the samples of a step are missing
+//
+//   Only for counts, and only where  sigma >= step / 2: a channel quieter than its counts may rest,
+//   and stuck_after_s of the bench file speaks for it.
+
+#pragma once
+
+#include "analysis/accusation.h"
+
+namespace endgate::analysis {
+
+inline constexpr double kDullChance = 1e-9;
+inline constexpr double kCoarse = 4;
+inline constexpr double kLostShare = 0.4;
+
+// How long one count may be repeated; missing where the noise says nothing.
+[[nodiscard]] std::optional<double> longest_repeat_s(const ChannelFacts& facts, double step_si);
+
+[[nodiscard]] MaybeAccusation dull(Role role, const Samples& samples, const RawTrace& trace);
+
+}  // namespace endgate::analysis

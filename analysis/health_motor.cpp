@@ -1,0 +1,105 @@
+#include "analysis/health_motor.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "analysis/sum.h"
+
+namespace endgate::analysis {
+namespace {
+
+constexpr double kRunIn_s = 1;
+
+// Means of one channel over the holds.
+struct Levels {
+  std::vector<double> mean;
+  double u = 0;  // the largest
+
+  [[nodiscard]] double span() const {
+    const auto [low, high] = std::minmax_element(mean.begin(), mean.end());
+    return *high - *low;
+  }
+  [[nodiscard]] bool says_something() const { return span() > kSpan * u; }
+};
+
+std::vector<Window> loads_of(const RawTrace& trace) {
+  std::vector<Window> windows;
+  for (const StepMark& step : trace.steps) {
+    if (step.kind != StepKind::hold || step.end != StepEnd::complete || !step.ready_us) continue;
+    Window window = window_of(step, origin_us(trace));
+    window.start_s = seconds_from(origin_us(trace), *step.ready_us) + kRunIn_s;
+    if (window.length_s() > kRunIn_s) windows.push_back(window);
+  }
+  return windows;
+}
+
+std::optional<Levels> levels_of(const Survey& survey, Role role,
+                                const std::vector<Window>& windows) {
+  if (!survey.usable(role)) return std::nullopt;
+  const Samples& samples = survey.samples[index_of(role)];
+  Levels levels;
+  for (const Window& window : windows) {
+    const auto moments = moments_in(samples.column, window, stated_noise(samples), 0);
+    if (!moments) return std::nullopt;
+    levels.mean.push_back(moments->mean);
+    levels.u = std::max(levels.u, moments->u_mean);
+  }
+  return levels;
+}
+
+// E of the header.
+double bend(const Levels& x, const Levels& y) {
+  if (!x.says_something() || !y.says_something()) return 0;
+  const std::vector<double> weights = slope_weights(x.mean);
+  const std::size_t n = x.mean.size();
+  const double slope = sum_over(n, [&](std::size_t i) { return weights[i] * y.mean[i]; });
+  const double mean_x = sum_of(x.mean) / static_cast<double>(n);
+  const double mean_y = sum_of(y.mean) / static_cast<double>(n);
+  double worst = 0;
+  for (std::size_t i = 0; i < n; ++i)
+    worst = std::max(worst, std::abs(y.mean[i] - mean_y - slope * (x.mean[i] - mean_x)));
+  return worst / y.span();
+}
+
+Accusation accuse(Role role, const char* format, double first, double at_s) {
+  return {role, HealthState::implausible, said(format, first), at_s};
+}
+
+// Speed by the nominal motor over the speed that was read.
+double speed_ratio(const NominalPhysics& nominal, double volt, double ampere, double speed_rev_s) {
+  const double back_emf =
+      volt - nominal.brush_drop_v - nominal.winding_resistance_ohm * std::abs(ampere);
+  const double expected = back_emf / (2 * std::numbers::pi * nominal.machine_constant_v_s);
+  return expected / std::max(speed_rev_s, 1e-9);
+}
+
+}  // namespace
+
+std::vector<Accusation> motor_contradictions(const Survey& survey, const RawTrace& trace) {
+  const std::vector<Window> windows = loads_of(trace);
+  if (windows.size() < kLeastHolds) return {};
+  const auto volts = levels_of(survey, Role::supply_voltage, windows);
+  const auto amperes = levels_of(survey, Role::supply_current, windows);
+  const auto speeds = levels_of(survey, Role::speed, windows);
+  if (!volts || !amperes || !speeds) return {};
+  const double at = windows.front().start_s;
+  const double ratio = speed_ratio(survey.context->model.nominal, volts->mean.front(),
+                                   amperes->mean.front(), speeds->mean.front());
+  if (ratio > kFar || (ratio > 0 && ratio < 1 / kFar))
+    return {accuse(Role::speed, "voltage and current of this motor make %.1f times that speed",
+                   ratio, at)};
+  const bool vi = bend(*amperes, *volts) > kBroken_VI;
+  const bool in = bend(*amperes, *speeds) > kBroken_N;
+  const bool vn = bend(*volts, *speeds) > kBroken_N;
+  const double worst =
+      100 * std::max({bend(*amperes, *volts), bend(*amperes, *speeds), bend(*volts, *speeds)});
+  const char* const format =
+      "from hold to hold it does not follow the other two of voltage, current and speed (%.0f %%)";
+  if (vi && vn) return {accuse(Role::supply_voltage, format, worst, at)};
+  if (vi && in) return {accuse(Role::supply_current, format, worst, at)};
+  if (in && vn) return {accuse(Role::speed, format, worst, at)};
+  return {};
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,75 @@
+#include "analysis/health_together.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/health_dull.h"
+#include "analysis/health_jump.h"
+#include "analysis/health_motor.h"
+#include "analysis/health_noise.h"
+#include "analysis/health_timing.h"
+#include "analysis/health_warming.h"
+#include "analysis/health_zero.h"
+#include "analysis/odd_samples.h"
+
+namespace endgate::analysis {
+namespace {
+
+MaybeAccusation spiky(Role role, const Samples& samples) {
+  const std::size_t odd = samples.odd_time_s.size();
+  const std::size_t all = odd + samples.column.value.size();
+  const double share =
+      static_cast<double>(odd) / static_cast<double>(std::max<std::size_t>(1, all));
+  if (odd <= kOddCount || share <= kOddShare) return std::nullopt;
+  return Accusation{role, HealthState::spiky,
+                    said("%.0f odd samples, the first at %.1f s", static_cast<double>(odd),
+                         samples.odd_time_s.front()),
+                    samples.odd_time_s.front()};
+}
+
+// The first finding of one channel by itself.
+MaybeAccusation alone(Role role, const Samples& samples, const RawTrace& trace) {
+  if (auto found = spiky(role, samples)) return found;
+  if (auto found = dull(role, samples, trace)) return found;
+  if (auto found = off_zero(role, samples, trace)) return found;
+  if (auto found = noisy(role, samples, trace)) return found;
+  return jumped(role, samples);
+}
+
+std::vector<Accusation> all_of(const Survey& survey, const RawTrace& trace) {
+  std::vector<Accusation> all;
+  for (const RoleFacts& facts : kRoles) {
+    if (!survey.usable(facts.role)) continue;
+    if (auto found = alone(facts.role, survey.samples[index_of(facts.role)], trace))
+      all.push_back(std::move(*found));
+  }
+  for (const auto check : {out_of_warming_order, out_of_time, motor_contradictions}) {
+    std::vector<Accusation> beside = check(survey, trace);
+    std::move(beside.begin(), beside.end(), std::back_inserter(all));
+  }
+  return all;
+}
+
+std::int64_t bench_time_us(const Survey& survey, double time_s) {
+  return survey.origin_us + static_cast<std::int64_t>(std::llround(time_s * 1e6));
+}
+
+}  // namespace
+
+bool find_sick_together(const Survey& survey, const RawTrace& trace,
+                        std::vector<ChannelHealth>& health) {
+  bool any = false;
+  for (Accusation& accusation : all_of(survey, trace)) {
+    const std::string& id = survey.samples[index_of(accusation.role)].facts->id;
+    const auto entry = std::find_if(health.begin(), health.end(),
+                                    [&](const ChannelHealth& one) { return one.channel_id == id; });
+    if (entry == health.end() || entry->state != HealthState::good) continue;
+    entry->state = accusation.state;
+    entry->detail = std::move(accusation.detail);
+    entry->time_us = bench_time_us(survey, accusation.time_s);
+    any = true;
+  }
+  return any;
+}
+
+}  // namespace endgate::analysis

@@ -1,0 +1,65 @@
+#include "analysis/health_zero.h"
+
+#include <cmath>
+
+namespace endgate::analysis {
+namespace {
+
+constexpr double kSoon_s = 1;
+constexpr double kFalling = 0.3;   // of the shift in that time
+constexpr double kLook_s = 0.4;    // at the end of the step
+constexpr double kShutOff_v = 2;   // less at the terminals: the supply is shut off
+constexpr double kZeroLook_s = 1;  // the zero step is longer
+
+bool zero_at_rest(Role role) {
+  return role == Role::discharge_pressure || role == Role::flow || role == Role::supply_voltage ||
+         role == Role::supply_current || role == Role::speed;
+}
+
+std::optional<Moments> at_end(const Samples& samples, const StepMark* step, std::int64_t origin,
+                              double length_s) {
+  if (step == nullptr) return std::nullopt;
+  const double end = seconds_from(origin, step->end_us);
+  const Window window{end - length_s, end};
+  if (inside(samples.column.time_s, window).count() < 8) return std::nullopt;
+  return moments_in(samples.column, window, stated_noise(samples), 0);
+}
+
+double allowance(const Samples& samples, double u) {
+  return samples.facts->calibration.u_offset_si + kZero * u + samples.facts->noise_sigma_si / 2 +
+         samples.resolution_si;
+}
+
+// Whether it is on its way to zero and would soon be there.
+bool still_falls(const Moments& after, double shift) {
+  const double towards_zero_s = after.slope_s * (shift > 0 ? -1 : 1);
+  return towards_zero_s * kSoon_s > kFalling * std::abs(shift);
+}
+
+}  // namespace
+
+MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trace) {
+  if (!zero_at_rest(role)) return std::nullopt;
+  const std::int64_t origin = origin_us(trace);
+  const StepMark* zero = complete_step(trace, StepKind::zero);
+  const std::optional<Moments> before = at_end(samples, zero, origin, kZeroLook_s);
+  if (!before) return std::nullopt;
+  if (role == Role::supply_voltage && std::abs(before->mean) > kShutOff_v) return std::nullopt;
+  const double allowed = allowance(samples, before->u_mean);
+  if (!samples.zeroed && std::abs(before->mean) > allowed)
+    return Accusation{
+        role, HealthState::zero_shift,
+        said("reads %.4g at rest before the start, %.2g allowed (SI)", before->mean, allowed),
+        seconds_from(origin, zero->end_us)};
+  const StepMark* vent = complete_step(trace, StepKind::vent);
+  const std::optional<Moments> after = at_end(samples, vent, origin, kLook_s);
+  if (!after) return std::nullopt;
+  const double shift = after->mean - before->mean;
+  const double room = allowance(samples, std::hypot(after->u_mean, before->u_mean));
+  if (std::abs(shift) <= room || still_falls(*after, shift)) return std::nullopt;
+  return Accusation{role, HealthState::zero_shift,
+                    said("its zero moved by %.4g during the test, %.2g allowed (SI)", shift, room),
+                    seconds_from(origin, vent->end_us)};
+}
+
+}  // namespace endgate::analysis
