@@ -114,12 +114,12 @@ void Bench::Impl::shut_down(std::function<void()> done) {
   shut_down_by = Clock::now() + (run ? kShutDownRunning : kShutDownIdle);
   shut_down_done = std::move(done);
   break_off(analysis::BreakOff::stopped_by_person, "the service was shut down");
-  off.order(Clock::now());
-  send_off();
+  order_off();
 }
 
 void Bench::Impl::continue_shut_down(Steady now) {
-  const bool nothing_to_do = !run && (off.confirmed() || !all_open());
+  const bool is_off = off.confirmed() || !off.wanted() || !all_open();
+  const bool nothing_to_do = !run && is_off;
   if (!nothing_to_do && now < shut_down_by) return;
   const auto done = std::exchange(shut_down_done, nullptr);
   const auto finish = [self = shared_from_this(), done] {

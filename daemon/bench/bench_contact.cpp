@@ -41,10 +41,7 @@ void Bench::Impl::on_opened(std::size_t device) {
   why_closed[device].clear();
   log_info("bench " + bench.id + ": connected to " + bench.devices[device].id);
   const auto relay = find_actuator(bench, actuator::kMotorRelay);
-  if (relay && device_index(bench, bench.actuators[*relay].device) == device) {
-    off.order(Clock::now());
-    send_off();
-  }
+  if (relay && device_index(bench, bench.actuators[*relay].device) == device) order_off();
   if (all_open()) claim();
 }
 
@@ -78,7 +75,11 @@ void Bench::Impl::on_owner_read(const ReadAnswer& answer) {
   if (answer.error) return;  // the link is closed and tells by itself
   if (answer.spans[0].words.empty()) return retry_claim("its owner word cannot be read");
   const std::uint16_t word = answer.spans[0].words[0];
-  if (word != 0 && word != bench.owner_word) return retry_claim("it is held by " + word_text(word));
+  held_by_other = word != 0 && word != bench.owner_word;
+  if (held_by_other) {
+    off.release();
+    return retry_claim("it is held by " + word_text(word));
+  }
   take_bench();
 }
 
@@ -104,8 +105,15 @@ void Bench::Impl::retry_claim(std::string why) {
 void Bench::Impl::claimed() {
   owned = true;
   claim_trouble.clear();
+  if (!off.wanted()) order_off();  // another one had it meanwhile
   for (const ActuatorCommand& command : safe_commands(bench))
     if (!is_motor_off(command)) send(command);
+}
+
+void Bench::Impl::order_off() {
+  if (held_by_other) return;
+  off.order(Clock::now());
+  send_off();
 }
 
 void Bench::Impl::send_off() {

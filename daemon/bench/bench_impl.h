@@ -48,6 +48,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void claimed();
   void retry_claim(std::string why);
   bool all_open() const;
+  void order_off();
   void send_off();
   void carry_out(const std::vector<ActuatorCommand>& commands);
   void send(const ActuatorCommand& command);
@@ -86,6 +87,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   std::optional<Picture> newest;        // since the links are open
   std::vector<std::string> why_closed;  // by device; empty: open
   bool owned = false;
+  bool held_by_other = false;  // as last read: whether the motor runs is not our business
   std::optional<Steady> claim_again_at;
   std::string claim_trouble, clock_trouble;
 

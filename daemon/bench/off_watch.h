@@ -35,6 +35,7 @@ class OffWatch {
   void on_steady(Steady now, bool in_contact);
 
   [[nodiscard]] bool send_due(Steady now) const;
+  [[nodiscard]] bool wanted() const { return wanted_; }
   [[nodiscard]] bool confirmed() const { return wanted_ && confirmed_; }
   [[nodiscard]] bool unknown() const { return unknown_; }
   bool clear();  // true: cleared

@@ -163,6 +163,22 @@ TEST_F(BenchTest, NeverTakesABenchThatAnotherOneHolds) {
   until_ready();
 }
 
+// Off is sent before anybody can know who holds the bench; once that is known, never again.
+TEST_F(BenchTest, LeavesTheMotorOfABenchThatAnotherOneHoldsAlone) {
+  peer.holding[kOwner] = 0x0007;
+  connect();
+  until([this] { return !alarms.empty(); });
+  peer.holding[kRelay] = 1;  // the other one starts a test
+  const std::size_t from = peer.asked.size();
+  const auto watched = Steady::now();
+  until([&] { return Steady::now() - watched > 600ms; });
+  EXPECT_EQ(count_writes(kRelay, from), 0u);
+  EXPECT_EQ(bench->live().condition, BenchCondition::connecting) << "its motor is no alarm of ours";
+  peer.holding[kOwner] = 0;
+  until_ready();
+  EXPECT_EQ(peer.holding[kRelay], 0) << "a bench that is taken over is made safe";
+}
+
 TEST_F(BenchTest, RunsAWholeTestAndHandsItOver) {
   start_and_run_to(0);
   until_finished();

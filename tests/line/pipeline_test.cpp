@@ -119,34 +119,7 @@ TEST_F(LinePlant, TheNextUnitNeedsNothingButAScanAndAStart) {
   EXPECT_EQ(schema::StoreReader(data()).record_count(), 2);
 }
 
-// The causes that make a test void, each brought about by the hand of a person at the bench.
-struct BreakOffCase {
-  const char* name;
-  const char* hand;
-  const char* code;
-};
-class LinePlantBreakOff : public LinePlant, public ::testing::WithParamInterface<BreakOffCase> {};
-
-TEST_P(LinePlantBreakOff, EndsVoidWithMotorOffReadBack) {
-  begin(serial(20));
-  wait_for_step("hold_200");
-  hand(GetParam().hand);
-  const LineState shown = wait_for_verdict();
-  EXPECT_EQ(shown.result->verdict, "void") << shown.result->sentence;
-  ASSERT_FALSE(shown.result->reasons.empty());
-  EXPECT_EQ(shown.result->reasons.front().code, GetParam().code) << shown.result->sentence;
-  EXPECT_EQ(shown.result->standing, "hold");
-  const auto kept = schema::StoreReader(data()).records_of(serial(20));
-  ASSERT_EQ(kept.size(), 1U);
-  EXPECT_TRUE(kept[0].record.trace_sha256) << "the completed part is kept";
-}
-INSTANTIATE_TEST_SUITE_P(Hands, LinePlantBreakOff,
-                         ::testing::Values(BreakOffCase{"Cover", "cover open",
-                                                        "broken_off_cover_open"},
-                                           BreakOffCase{"EmergencyStop", "emergency pressed",
-                                                        "broken_off_emergency_stop"}),
-                         [](const auto& info) { return info.param.name; });
-
+// What else makes a test void: sensor_table_test.cpp.
 TEST_F(LinePlant, StopByAPersonGivesVoidAndKeepsWhatWasMeasured) {
   begin(serial(21));
   wait_for_step("hold_200");
@@ -154,14 +127,6 @@ TEST_F(LinePlant, StopByAPersonGivesVoidAndKeepsWhatWasMeasured) {
   const LineState shown = wait_for_verdict();
   EXPECT_EQ(shown.result->verdict, "void");
   EXPECT_EQ(shown.result->reasons.front().code, "broken_off_stopped_by_person");
-}
-
-TEST_F(LinePlant, ASilentBenchGivesVoidOnceItIsHeardAgain) {
-  begin(serial(22));
-  wait_for_step("hold_200");
-  hand("silence 1500");
-  const LineState shown = wait_for_verdict();
-  EXPECT_EQ(shown.result->verdict, "void") << shown.result->sentence;
 }
 
 TEST_F(LinePlant, ABenchFileThatWasNotAcceptedIsNotUsed) {

@@ -73,6 +73,33 @@ TEST(PowerCycle, LeavesCoverAndEmergencyStopAsTheyAre) {
   EXPECT_FALSE(bench.status(status_bit::cover_closed));
 }
 
+TEST(WeldedRelay, FeedsTheMotorThoughItIsReadBackOpen) {
+  TestBench bench(quiet_options());
+  ASSERT_EQ(bench.instruments.clamp(nominal_design(Model::p1_60_12)), std::nullopt);
+  bench.switch_on();
+  bench.wait_attended(0.5);
+  bench.instruments.weld_relay(true);
+  EXPECT_EQ(bench.write(holding::motor_relay, 0), std::nullopt);
+  bench.wait_attended(0.5);
+  EXPECT_FALSE(bench.status(status_bit::motor_relay_closed));
+  EXPECT_GT(bench.instruments.truth().current_a, 1);
+  bench.instruments.weld_relay(false);
+  bench.wait(1);
+  EXPECT_NEAR(bench.instruments.truth().current_a, 0, 0.01);
+}
+
+TEST(StuckValves, StayAndAreReadBackWhereTheyAreWhateverIsWritten) {
+  TestBench bench(quiet_options());
+  bench.instruments.hold_valves(true);
+  EXPECT_EQ(bench.write(holding::vent, 0), std::nullopt);
+  EXPECT_EQ(bench.write(holding::back_pressure_set, 4000), std::nullopt);
+  EXPECT_TRUE(bench.status(status_bit::vent_open));
+  EXPECT_EQ(bench.input_at(input::back_pressure_set), 0);
+  bench.instruments.hold_valves(false);
+  EXPECT_FALSE(bench.status(status_bit::vent_open));
+  EXPECT_EQ(bench.input_at(input::back_pressure_set), 4000);
+}
+
 TEST(Clamping, IsRefusedWhileTheMotorMayTurnOrPressureIsOn) {
   TestBench bench = running_bench();
   EXPECT_THAT(bench.instruments.unclamp().value_or(""), HasSubstr("relay is closed"));

@@ -50,6 +50,10 @@ TEST(ControlCommand, KnowsEveryOtherWord) {
   EXPECT_TRUE(std::get<EmergencyCommand>(parse_command("emergency pressed")).pressed);
   EXPECT_FALSE(std::get<EmergencyCommand>(parse_command("emergency released")).pressed);
   EXPECT_TRUE(std::holds_alternative<PowerCycleCommand>(parse_command("power cycle")));
+  EXPECT_TRUE(std::get<RelayCommand>(parse_command("relay welded")).welded);
+  EXPECT_FALSE(std::get<RelayCommand>(parse_command("relay good")).welded);
+  EXPECT_TRUE(std::get<ValvesCommand>(parse_command("valves stuck")).stuck);
+  EXPECT_FALSE(std::get<ValvesCommand>(parse_command("valves good")).stuck);
   EXPECT_EQ(std::get<SilenceCommand>(parse_command("silence 700")).span.count(), 700);
   EXPECT_TRUE(std::holds_alternative<DropCommand>(parse_command("drop")));
 }
@@ -70,9 +74,26 @@ TEST(ControlCommand, MakesEveryChannelSick) {
 }
 
 TEST(ControlCommand, RefusesWhatIsHalfSaid) {
-  for (const char* line : {"", "   ", "jump", "cover", "cover ajar", "emergency", "power",
-                           "silence", "silence -1", "silence soon", "drop it", "unclamp now",
-                           "channel", "channel flow", "channel flow offset", "power cycle twice"})
+  for (const char* line : {"",
+                           "   ",
+                           "jump",
+                           "cover",
+                           "cover ajar",
+                           "emergency",
+                           "power",
+                           "silence",
+                           "silence -1",
+                           "silence soon",
+                           "drop it",
+                           "unclamp now",
+                           "channel",
+                           "channel flow",
+                           "channel flow offset",
+                           "power cycle twice",
+                           "relay",
+                           "relay open",
+                           "valves",
+                           "valve stuck"})
     EXPECT_NE(error_of(line), "") << line;
 }
 
