@@ -28,4 +28,12 @@ std::variant<BenchTexts, CommandRefusal> bench_texts(const schema::StoreReader& 
                     calibration->version};
 }
 
+bool is_simulated(const schema::StoreReader& store, const std::string& bench) {
+  const auto file = store.current_definition("bench", bench);
+  if (!file) return false;
+  const auto loaded = load_bench(file->text, "bench " + bench);
+  const auto* definition = std::get_if<BenchDefinition>(&loaded);
+  return definition != nullptr && definition->simulated;
+}
+
 }  // namespace endgate::daemon

@@ -23,4 +23,7 @@ struct BenchTexts {
 [[nodiscard]] std::variant<BenchTexts, CommandRefusal> bench_texts(const schema::StoreReader& store,
                                                                    const std::string& bench);
 
+// Does the accepted text of this bench say that it is a simulated one?
+[[nodiscard]] bool is_simulated(const schema::StoreReader& store, const std::string& bench);
+
 }  // namespace endgate::daemon

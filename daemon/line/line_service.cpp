@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "daemon/line/accept_text.h"
+#include "daemon/line/bench_texts.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
 #include "daemon/mapping/record_of.h"
@@ -65,10 +66,12 @@ void LineService::keep_broken_off_tests() {
   const bool queued = records_.post([&](schema::StoreWriter& writer) {
     try {
       const schema::StoreReader reader(store_folder_);
-      for (const schema::StoredStart& start : reader.starts_without_record())
-        writer.append(
-            broken_off_record(start.start, start.position, wall_clock_now(), software_version()),
-            std::nullopt);
+      for (const schema::StoredStart& start : reader.starts_without_record()) {
+        schema::Record record =
+            broken_off_record(start.start, start.position, wall_clock_now(), software_version());
+        record.simulated = is_simulated(reader, start.start.bench);
+        writer.append(std::move(record), std::nullopt);
+      }
       kept.set_value(nullptr);
     } catch (const schema::StoreFault&) {
       kept.set_value(std::current_exception());

@@ -84,6 +84,7 @@ TEST_F(KilledDaemon, AtRandomInstantsLosesNoStartAndLeavesNoMotorRunning) {
     const auto records = store.records_of(serial(100 + round));
     ASSERT_EQ(records.size(), 1U) << serial(100 + round);
     const schema::Record& record = records[0].record;
+    EXPECT_TRUE(record.simulated) << "cut off or not";
     if (!record.trace_sha256) {
       EXPECT_EQ(record.verdict, "void");
       EXPECT_EQ(record.reasons.at(0).code, "broken_off_daemon_restarted");
