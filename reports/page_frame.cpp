@@ -16,6 +16,7 @@ Node navigation(const std::string& here) {
   for (const auto& [href, words] : {std::pair<const char*, const char*>{"/", "Line"},
                                     {"/units", "Units"},
                                     {"/trends", "Trends"},
+                                    {"/population", "Population"},
                                     {"/benches", "Benches"},
                                     {"/alarms", "Alarms"}})
     bar.add(link_to(href, words, here == words));

@@ -16,6 +16,7 @@ Plane plane_of_trend(const TrendChart& chart) {
     y.insert(y.end(), {spot.low, spot.high, spot.value});
     last = std::max(last, spot.place);
   }
+  y.insert(y.end(), chart.line.begin(), chart.line.end());
   if (chart.lower) y.push_back(*chart.lower);
   if (chart.upper) y.push_back(*chart.upper);
   if (y.empty()) y = {0, 1};
@@ -70,6 +71,13 @@ Node spot_of(const TrendSpot& spot, const Plane& plane, double shift) {
   return std::move(link).add_all(mark_of(spot.bench, at));
 }
 
+std::string dotted(const TrendChart& chart, const Plane& plane) {
+  std::vector<Spot> spots;
+  for (const double value : chart.line)
+    spots.push_back({plane.x.at(static_cast<double>(spots.size())), plane.y.at(value)});
+  return through(spots);
+}
+
 }  // namespace
 
 Node draw(const TrendChart& chart) {
@@ -83,6 +91,8 @@ Node draw(const TrendChart& chart) {
   draw_names_below(svg, plane, chart.place_title, chart.names, chart.width);
   if (chart.lower) draw_bound(svg, plane, *chart.lower, chart.guard, true, chart.lower_words);
   if (chart.upper) draw_bound(svg, plane, *chart.upper, chart.guard, false, chart.upper_words);
+  draw_changes(svg, plane, chart.changes);
+  if (!chart.line.empty()) svg.add(path(dotted(chart, plane), "removed"));
   const double places = plane.x.high - plane.x.low;
   const double apart = std::min(12.0, 0.3 * (plane.x.to - plane.x.from) / places);
   const double middle = (static_cast<double>(chart.benches.size()) - 1) / 2;
@@ -97,6 +107,13 @@ Node key_of(const TrendChart& chart, const std::string& what) {
     list.add(Node("li")
                  .add(drawing(16, 16, "chart", "").add_all(mark_of(i, {8, 8})))
                  .say(what + ", bench " + chart.benches[i]));
+  const auto line_sample = [&](const char* form, const std::string& words) {
+    list.add(Node("li")
+                 .add(drawing(48, 16, "chart", "").add(segment({0, 8}, {48, 8}, form)))
+                 .say(words));
+  };
+  if (!chart.line.empty()) line_sample("removed", chart.line_words);
+  if (!chart.changes.empty()) line_sample("change", "change of level");
   return list;
 }
 

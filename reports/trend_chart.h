@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "reports/change_mark.h"
 #include "reports/node.h"
 #include "reports/plane.h"
 
@@ -29,11 +30,14 @@ struct TrendChart {
   std::optional<double> lower{}, upper{};
   std::string lower_words{}, upper_words{};  // "lower limit 45.0"
   double guard = 0;
+  std::vector<double> line{};  // dotted, one number a place: "bench effect taken out"
+  std::string line_words{};
+  std::vector<ChangeMark> changes{};
   double width = 1290, height = 420;
 };
 
 [[nodiscard]] Node draw(const TrendChart& chart);
-// Which mark belongs to which bench.
+// Which mark belongs to which bench, and what the dotted line is.
 [[nodiscard]] Node key_of(const TrendChart& chart, const std::string& what);
 
 }  // namespace endgate::reports

@@ -1,5 +1,6 @@
 #include "reports/trend_page.h"
 
+#include "reports/bench_page.h"
 #include "reports/page_frame.h"
 
 namespace endgate::reports {
@@ -9,16 +10,10 @@ Node words(const char* tag, const std::string& text, const std::string& class_na
   return Node(tag, class_names).say(text);
 }
 
-Node menu_of(const TrendMenu& menu) {
-  Node line("p", "choices");
-  line.say(menu.name + " ");
-  for (const TrendMenu::Entry& entry : menu.entries) {
-    Node link("a");
-    link.set("href", entry.href).say(entry.words);
-    if (entry.chosen) link.set("aria-current", "true");
-    line.add(std::move(link)).say(" ");
-  }
-  return line;
+Node folded(const std::string& summary, Node table) {
+  Node more("details");
+  more.add(words("summary", summary));
+  return std::move(more).add(Node("div", "scroll").add(std::move(table)));
 }
 
 Node table_of(const TrendPage& trend) {
@@ -37,29 +32,58 @@ Node table_of(const TrendPage& trend) {
                  .add(words("td", row.value, "number"))
                  .add(words("td", row.whisker, "number")));
   }
-  Node more("details");
-  more.add(words("summary", "Table"));
   Node table("table");
-  table.add(words("caption", trend.sentence)).add(Node("thead").add(std::move(head)));
-  return std::move(more).add(Node("div", "scroll").add(std::move(table).add(std::move(body))));
+  table.add(words("caption", trend.chart.description)).add(Node("thead").add(std::move(head)));
+  return std::move(table).add(std::move(body));
+}
+
+Node half_of(const ChartPair::Half& half) {
+  Node figure("div");
+  figure.add(words("p", half.sentence));
+  if (!half.chart.values.empty()) figure.add(draw(half.chart));
+  return figure;
+}
+
+Node pair_of(const ChartPair& pair) {
+  Node heading = words("h2", pair.heading);
+  if (!pair.short_name.empty()) heading.set("title", pair.short_name);
+  Node sheet("section", "sheet wide");
+  sheet.add(std::move(heading)).add(words("p", pair.words, "quiet"));
+  return std::move(sheet).add(
+      Node("div", "two even").add(half_of(pair.measured)).add(half_of(pair.without_bench)));
+}
+
+Node sheet_of(const TrendPage& trend) {
+  Node sheet("section", "sheet wide");
+  for (std::size_t i = 0; i < trend.statements.size(); ++i)
+    sheet.add(words("p", trend.statements[i], i == 0 ? "say" : ""));
+  if (trend.chart.spots.empty()) return sheet;
+  sheet.add(key_of(trend.chart, trend.key_words));
+  if (!trend.ring_words.empty()) sheet.add(words("p", trend.ring_words, "quiet"));
+  sheet.add(Node("div", "scroll").add(draw(trend.chart)));
+  sheet.add(words("p", "", "chosen").set("id", "chosen"));
+  return std::move(sheet).add(folded("Table", table_of(trend)));
 }
 
 }  // namespace
 
 std::string page_of(const TrendPage& trend) {
   Node main("main", "trend");
-  main.add(words("h1", trend.heading));
-  for (const TrendMenu& menu : trend.menus) main.add(menu_of(menu));
-  Node sheet("section", "sheet wide");
-  sheet.add(words("p", trend.sentence, "say"));
-  if (!trend.chart.spots.empty()) {
-    sheet.add(key_of(trend.chart, trend.key_words));
-    if (!trend.ring_words.empty()) sheet.add(words("p", trend.ring_words, "quiet"));
-    sheet.add(Node("div", "scroll").add(draw(trend.chart)));
-    sheet.add(words("p", "", "chosen").set("id", "chosen"));
-    sheet.add(table_of(trend));
-  }
-  return page_text({trend.heading, "Trends", std::move(main).add(std::move(sheet))});
+  main.add(words("h1", trend.heading)).add(draw(trend.form)).add(sheet_of(trend));
+  for (const WordTable& table : trend.tables)
+    if (!table.rows.empty()) main.add(word_table(table.heading, table.columns, table.rows));
+  for (const ChartPair& pair : trend.pairs) main.add(pair_of(pair));
+  if (!trend.numbers.rows.empty())
+    main.add(folded(trend.numbers.heading,
+                    word_table(trend.numbers.heading, trend.numbers.columns, trend.numbers.rows)));
+  return page_text({trend.heading, "Trends", std::move(main)});
+}
+
+std::string refusal_page(const std::string& here, const std::string& heading,
+                         const std::string& sentence, const QuestionForm& form) {
+  Node main("main");
+  main.add(words("h1", heading)).add(words("p", sentence, "say").set("role", "alert"));
+  return page_text({heading, here, std::move(main).add(draw(form))});
 }
 
 }  // namespace endgate::reports

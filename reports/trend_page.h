@@ -1,37 +1,59 @@
 // What moved, since when?
+//
+// One metric over batches: what is said of it, each batch on each bench, and the charts of batch
+// means as measured and with the bench effect taken out side by side.  Or over single units.
 
 #pragma once
 
 #include <string>
 #include <vector>
 
+#include "reports/batch_chart.h"
+#include "reports/form.h"
 #include "reports/node.h"
 #include "reports/trend_chart.h"
 
 namespace endgate::reports {
 
-struct TrendMenu {
-  std::string name{};  // "Metric"
-  struct Entry {
-    std::string words{}, href{};
-    bool chosen = false;
-  };
-  std::vector<Entry> entries{};
-};
-
 struct TrendRowWords {
   std::string place{}, bench{}, count{}, value{}, whisker{}, href{};
 };
 
+struct WordTable {
+  std::string heading{};
+  std::vector<std::string> columns{};
+  std::vector<std::vector<std::string>> rows{};
+};
+
+// One kind of chart, twice.
+struct ChartPair {
+  std::string heading{}, short_name{};  // "Running mean", in the tooltip "EWMA"
+  std::string words{};                  // what is drawn, and how often it is wrong
+  struct Half {
+    std::string sentence{};
+    BatchChart chart{};
+  };
+  Half measured{}, without_bench{};
+};
+
 struct TrendPage {
-  std::string heading{}, sentence{}, key_words{};
-  std::string ring_words{};  // what a ring around a mark means
-  std::vector<TrendMenu> menus{};
+  std::string heading{};
+  QuestionForm form{};
+  std::vector<std::string> statements{};  // the first is the most important
+  std::string key_words{};
+  std::string ring_words{};  // what a ring around a mark and a whisker mean
   TrendChart chart{};
   std::string whisker_title{};  // "± U" or "95 % of units"
   std::vector<TrendRowWords> rows{};
+  std::vector<ChartPair> pairs{};
+  std::vector<WordTable> tables{};  // behind the charts
+  WordTable numbers{};              // of the charts, folded away
 };
 
 [[nodiscard]] std::string page_of(const TrendPage& trend);
+
+// A page that says what cannot be answered, above the form it was asked with.
+[[nodiscard]] std::string refusal_page(const std::string& here, const std::string& heading,
+                                       const std::string& sentence, const QuestionForm& form);
 
 }  // namespace endgate::reports

@@ -49,6 +49,10 @@ void bench_page(Application&, const Request&, const Reply&);
 void calibrate_page(Application&, const Request&, const Reply&);
 void alarms_page(Application&, const Request&, const Reply&);
 
+// pages_statistics.cpp
+void trends_page(Application&, const Request&, const Reply&);
+void population_page(Application&, const Request&, const Reply&);
+
 // pages.cpp
 void line_page(Application&, const Request&, const Reply&);
 void units_page(Application&, const Request&, const Reply&);

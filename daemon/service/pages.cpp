@@ -1,29 +1,18 @@
 // The pages and their files.
 
-#include <algorithm>
-
 #include "daemon/queries/unit_events.h"
 #include "daemon/service/assets.h"
 #include "daemon/service/handlers.h"
+#include "daemon/service/page_answer.h"
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
-#include "daemon/views/trend_view.h"
 #include "daemon/views/unit_view.h"
 #include "reports/page_frame.h"
 
 namespace endgate::daemon::handle {
 namespace {
 
-constexpr std::size_t kUnitsShown = 100, kTracePoints = 1200, kTestsShown = 500;
-
-Response html(std::string text, int status = 200) {
-  Response response;
-  response.status = status;
-  response.content_type = "text/html; charset=utf-8";
-  response.cache_control = "no-cache";
-  response.body = std::move(text);
-  return response;
-}
+constexpr std::size_t kUnitsShown = 100, kTracePoints = 1200;
 
 void send_asset(const Asset* asset, const Request& request, const Reply& reply) {
   if (asset == nullptr) return reply(refusal(404, "N-420", "There is nothing at this address."));
@@ -50,39 +39,6 @@ Response unknown_unit(const std::string& serial, const std::string& benches) {
       reports::message_page("Units", "No unit " + serial + " is known here",
                             "Nothing was tested under this serial on benches " + benches + "."),
       404);
-}
-
-std::vector<std::string> models_in(const schema::StoreReader& store) {
-  std::vector<std::string> models;
-  for (const schema::Definition& definition : store.definitions())
-    if (definition.kind == "model" &&
-        std::find(models.begin(), models.end(), definition.subject) == models.end())
-      models.push_back(definition.subject);
-  return models;
-}
-
-std::vector<schema::LimitAsWas> newest_limits(const schema::StoreReader& store,
-                                              const std::string& model) {
-  for (const schema::StoredRecord& stored : store.latest_records(50))
-    if (stored.record.start.model == model && !stored.record.limits.empty())
-      return stored.record.limits;
-  return {};
-}
-
-Response trends(const schema::StoreReader& store, TrendAsked asked) {
-  const std::vector<std::string> models = models_in(store);
-  if (asked.model.empty()) {
-    for (const schema::StoredRecord& newest : store.latest_records(50))
-      if (asked.model.empty() && newest.record.verdict != "void")
-        asked.model = newest.record.start.model;
-    if (asked.model.empty() && !models.empty()) asked.model = models.front();
-  }
-  const auto trend = trend_of(store, asked.model, asked.metric, asked.count);
-  if (!trend)
-    return html(reports::message_page("Trends", "No such metric",
-                                      "There is no metric \"" + asked.metric + "\" here."),
-                404);
-  return html(page_of(trend_page_of(asked, *trend, models, newest_limits(store, asked.model))));
 }
 
 }  // namespace
@@ -123,17 +79,6 @@ void unit_page(Application& application, const Request& request, const Reply& re
         return html(
             page_of(unit_page_of(unit, chosen, trace_shown(store, chosen, channel, kTracePoints))));
       });
-}
-
-void trends_page(Application& application, const Request& request, const Reply& reply) {
-  TrendAsked asked{.model = query_value(request, "model"),
-                   .metric = query_value(request, "metric")};
-  if (asked.metric.empty()) asked.metric = "fad_400";
-  asked.by_batch = query_value(request, "by") != "unit";
-  const auto count = whole_number(query_value(request, "count"), 5000);
-  asked.count = count ? static_cast<std::size_t>(*count) : kTestsShown;
-  ask_store(application, reply,
-            [asked](const schema::StoreReader& store) { return trends(store, asked); });
 }
 
 void file(Application&, const Request& request, const Reply& reply) {

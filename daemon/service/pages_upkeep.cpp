@@ -7,6 +7,7 @@
 #include "daemon/line/wall_clock.h"
 #include "daemon/service/calibration_form.h"
 #include "daemon/service/handlers.h"
+#include "daemon/service/page_answer.h"
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
 #include "daemon/views/bench_view.h"
@@ -14,15 +15,6 @@
 
 namespace endgate::daemon::handle {
 namespace {
-
-Response html(std::string text, int status = 200) {
-  Response response;
-  response.status = status;
-  response.content_type = "text/html; charset=utf-8";
-  response.cache_control = "no-cache";
-  response.body = std::move(text);
-  return response;
-}
 
 Response not_there(const std::string& sentence) {
   return html(reports::message_page("Benches", "There is no such bench here", sentence), 404);

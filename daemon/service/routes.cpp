@@ -17,6 +17,7 @@ constexpr std::array kRoutes{
     Route{"GET", "/units/{serial}", handle::unit_page},
     Route{"GET", "/units/{serial}/{attempt}", handle::unit_page},
     Route{"GET", "/trends", handle::trends_page},
+    Route{"GET", "/population", handle::population_page},
     Route{"GET", "/benches", handle::benches_page},
     Route{"GET", "/benches/{bench}", handle::bench_page},
     Route{"GET", "/benches/{bench}/calibrate", handle::calibrate_page},

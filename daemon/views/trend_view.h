@@ -1,25 +1,36 @@
-// One metric over tests in the words of its page.
+// One metric over batches or single tests in the words of its page.
 
 #pragma once
 
 #include <string>
 #include <vector>
 
-#include "daemon/queries/metric_trend.h"
+#include "daemon/queries/batch_charts.h"
+#include "daemon/queries/tests_shown.h"
+#include "daemon/views/tests_asked.h"
 #include "reports/trend_page.h"
-#include "schema/facts.h"
 
 namespace endgate::daemon {
 
-struct TrendAsked {
-  std::string model{}, metric{};
-  bool by_batch = true;
-  std::size_t count = 500;
+inline constexpr const char* kTrendAddress = "/trends";
+
+// `by`: "batch" or "unit".
+[[nodiscard]] reports::QuestionForm trend_form(const TestsAsked& asked, const TestsKnown& known,
+                                               const std::string& by);
+
+struct TrendContext {
+  TestsAsked asked{};
+  TestsKnown known{};
+  std::optional<HeldLast> limit{};
 };
 
-// `limits`: as they were held against the newest test of the model; empty when there is none.
-[[nodiscard]] reports::TrendPage trend_page_of(const TrendAsked& asked, const MetricTrend& trend,
-                                               const std::vector<std::string>& models,
-                                               const std::vector<schema::LimitAsWas>& limits);
+// Single tests with their U.
+[[nodiscard]] reports::TrendPage unit_trend_page(const TrendContext& context,
+                                                 const TestsShown& shown);
+
+// Batches: what is said, each on each bench, and their charts.
+[[nodiscard]] reports::TrendPage batch_trend_page(const TrendContext& context,
+                                                  const TrendTold& told,
+                                                  const BatchesByBench& by_bench);
 
 }  // namespace endgate::daemon

@@ -196,7 +196,11 @@ def test_stored_pages(browser, served):
     for path, heading in (("/units", "Units"), ("/units/QH2648-0117-K", "QH2648-0117-K"),
                           ("/units/QH2648-0117-K/1", "QH2648-0117-K"),
                           ("/trends?model=P1-60-12&metric=fad_400", "Free-air delivery, 400 kPa"),
-                          ("/trends?model=P1-60-12&metric=fad_400&by=unit", "Free-air delivery")):
+                          ("/trends?model=P1-60-12&metric=fad_400&by=unit", "Free-air delivery"),
+                          ("/trends?model=none", "Trends"),
+                          ("/population?model=P1-60-12", "All units of model P1-60-12"),
+                          ("/population?model=P1-60-12&metric=fad_400&lower=45",
+                           "All units of model P1-60-12")):
         for width, height in SIZES:
             page = browser.page(width, height, dark=width == 1280)
             page.open(served.address + path)
@@ -207,6 +211,25 @@ def test_stored_pages(browser, served):
                   f"{path} at {width}: no sideways scrolling")
             check(page.complaints() == [], f"{path}: console {page.complaints()}")
             page.close()
+
+
+def test_question_forms(browser, served):
+    """A question is asked by keyboard and mouse alone, and its answer has an address."""
+    page = browser.page(1366, 768)
+    page.open(served.address + "/trends?model=P1-60-12&metric=fad_400")
+    page.wait_for("document.querySelector('form.entry')")
+    page.run("""document.querySelector("[name=by]").value = "unit";
+                document.querySelector("form.entry button").click(); 0""")
+    check(page.wait_for("location.search.includes('by=unit')"), "a trend by unit has its address")
+    check(page.wait_for("document.querySelectorAll('a.spot').length > 50"), "each unit has its mark")
+    page.open(served.address + "/population?model=P1-60-12&metric=fad_400")
+    page.wait_for("document.querySelector('#draft form')")
+    page.run("""document.querySelector("#draft [name=lower]").value = "45";
+                document.querySelector("#draft button").click(); 0""")
+    check(page.wait_for("document.querySelector('#draft .say')?.textContent"
+                        ".includes('units would change')"), "a draft limit is answered")
+    check(page.complaints() == [], f"forms: console {page.complaints()}")
+    page.close()
 
 
 def test_lost_service(program, browser):
@@ -234,6 +257,7 @@ def main():
         test_scanner(browser, served)
         test_ready_and_again(browser, served)
         test_stored_pages(browser, served)
+        test_question_forms(browser, served)
         test_two_benches(sys.argv[1], browser)
         test_lost_service(sys.argv[1], browser)
     finally:

@@ -1,0 +1,42 @@
+#include "daemon/queries/fail_causes.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+namespace endgate::daemon {
+namespace {
+
+std::vector<schema::Position> first_fails(const schema::StoreReader& store,
+                                          const TrendFilter& filter) {
+  std::set<std::string, std::less<>> tested;
+  std::vector<schema::Position> fails;
+  for_each_test(store, filter, "", [&](const schema::TrendTest& test, const schema::TrendMetric&) {
+    if (test.verdict == "void" || (test.purpose != "production" && test.purpose != "retest"))
+      return;
+    if (!tested.emplace(test.serial).second) return;
+    if (test.verdict == "fail") fails.push_back(test.position);
+  });
+  return fails;
+}
+
+}  // namespace
+
+FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter, std::size_t most) {
+  filter.purpose.clear();
+  const std::vector<schema::Position> fails = first_fails(store, filter);
+  FailCauses told{.failed = static_cast<std::int64_t>(fails.size())};
+  std::map<std::string, std::int64_t> counts;
+  for (std::size_t i = fails.size() - std::min(most, fails.size()); i < fails.size(); ++i) {
+    const auto stored = store.record_at(fails[i]);
+    if (!stored) continue;
+    ++told.looked_at;
+    ++counts[stored->record.likely_cause];
+  }
+  for (const auto& [cause, count] : counts) told.causes.push_back({cause, {count, told.looked_at}});
+  std::ranges::stable_sort(told.causes, std::greater<>(),
+                           [](const FailCauses::Named& named) { return named.units.count; });
+  return told;
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,27 @@
+// What do the units of a model that failed at their first test most likely suffer from?
+
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "daemon/queries/yield_told.h"
+
+namespace endgate::daemon {
+
+struct FailCauses {
+  struct Named {
+    std::string cause{};  // as the record says it; empty: none was stated
+    Share units{};        // of those looked at
+  };
+  std::vector<Named> causes{};  // most frequent first
+  std::int64_t failed = 0, looked_at = 0;
+};
+
+inline constexpr std::size_t kFailsLookedAt = 500;  // the newest; each record is decoded
+
+// Production and its retests; a unit's first test is its first that is not void.
+[[nodiscard]] FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter,
+                                        std::size_t most = kFailsLookedAt);
+
+}  // namespace endgate::daemon

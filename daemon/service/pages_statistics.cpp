@@ -1,0 +1,145 @@
+// The pages about many tests: one metric over batches or units, and all units of a model together.
+
+#include <algorithm>
+
+#include "daemon/service/handlers.h"
+#include "daemon/service/page_answer.h"
+#include "daemon/service/parameters.h"
+#include "daemon/service/store_query.h"
+#include "daemon/views/population_view.h"
+#include "daemon/views/trend_view.h"
+#include "reports/page_frame.h"
+
+namespace endgate::daemon::handle {
+namespace {
+
+constexpr std::size_t kTestsShown = 500, kNewestLookedAt = 50;
+
+TestsAsked tests_asked(const Request& request) {
+  TestsAsked asked{.model = query_value(request, "model"),
+                   .metric = query_value(request, "metric"),
+                   .bench = query_value(request, "bench"),
+                   .batch = query_value(request, "batch"),
+                   .since = query_value(request, "since")};
+  if (asked.metric.empty()) asked.metric = "fad_400";
+  const std::string purpose = query_value(request, "purpose");
+  if (!purpose.empty()) asked.purpose = purpose;
+  return asked;
+}
+
+void add_new(std::vector<std::string>& names, const std::string& name) {
+  if (std::ranges::find(names, name) == names.end()) names.push_back(name);
+}
+
+// What was ever accepted, and what the newest tests name.
+TestsKnown known_in(const schema::StoreReader& store,
+                    const std::vector<schema::StoredRecord>& newest) {
+  TestsKnown known;
+  for (const schema::Definition& definition : store.definitions()) {
+    if (definition.kind == "model") add_new(known.models, definition.subject);
+    if (definition.kind == "bench") add_new(known.benches, definition.subject);
+  }
+  for (const schema::StoredRecord& stored : newest) {
+    add_new(known.models, stored.record.start.model);
+    add_new(known.benches, stored.record.start.bench);
+  }
+  std::ranges::sort(known.models);
+  std::ranges::sort(known.benches);
+  return known;
+}
+
+std::string newest_model(const std::vector<schema::StoredRecord>& newest) {
+  for (const schema::StoredRecord& stored : newest)
+    if (stored.record.verdict != "void") return stored.record.start.model;
+  return newest.empty() ? "" : newest.front().record.start.model;
+}
+
+// A question to the store that has models and benches to choose from.
+struct Question {
+  TestsAsked asked;
+  TestsKnown known;
+  std::vector<schema::StoredRecord> newest;
+};
+
+Question question_of(const schema::StoreReader& store, TestsAsked asked) {
+  std::vector<schema::StoredRecord> newest = store.latest_records(kNewestLookedAt);
+  TestsKnown known = known_in(store, newest);
+  if (asked.model.empty()) asked.model = newest_model(newest);
+  return {std::move(asked), std::move(known), std::move(newest)};
+}
+
+Response nothing_kept(const std::string& page) {
+  return html(reports::message_page(page, page,
+                                    "No test is kept yet. Test a unit; this page then shows it."));
+}
+
+Response trends(const schema::StoreReader& store, const TestsAsked& asked, const std::string& by) {
+  const Question question = question_of(store, asked);
+  if (question.newest.empty()) return nothing_kept("Trends");
+  auto wrong = wrong_with(question.asked, question.known);
+  if (!wrong && by != "batch" && by != "unit")
+    wrong = {400, "Tests are shown by batch or by unit, not by \"" + by + "\"."};
+  if (wrong)
+    return html(reports::refusal_page("Trends", "Trends", wrong->sentence,
+                                      trend_form(question.asked, question.known, by)),
+                wrong->status);
+  const TrendFilter filter = filter_of(question.asked);
+  const TrendContext context{question.asked, question.known,
+                             limit_held_last(store, question.asked.model, question.asked.metric)};
+  if (by == "unit")
+    return html(page_of(
+        unit_trend_page(context, tests_shown(store, filter, question.asked.metric, kTestsShown))));
+  return html(page_of(batch_trend_page(
+      context, *told_of(store, filter, question.asked.metric),
+      batches_by_bench(columns_of(store, filter, question.asked.metric).columns))));
+}
+
+std::vector<CapabilityTold> capabilities_of(const schema::StoreReader& store,
+                                            const TrendFilter& filter) {
+  std::vector<CapabilityTold> all;
+  for (const analysis::MetricFacts& facts : analysis::kMetricFacts)
+    if (auto told = capability_of(store, filter, std::string(facts.id)); !told->values.empty())
+      all.push_back(std::move(*told));
+  return all;
+}
+
+Response population(const schema::StoreReader& store, const TestsAsked& asked,
+                    const DraftAsked& draft) {
+  const Question question = question_of(store, asked);
+  if (question.newest.empty()) return nothing_kept("Population");
+  if (const auto wrong = wrong_with(question.asked, question.known))
+    return html(reports::refusal_page("Population", "Population", wrong->sentence,
+                                      population_form(question.asked, question.known)),
+                wrong->status);
+  const TrendFilter filter = filter_of(question.asked);
+  const DraftRead read = read_draft(question.asked.metric, draft);
+  PopulationTold told{.asked = question.asked,
+                      .known = question.known,
+                      .capabilities = capabilities_of(store, filter),
+                      .yield = yield_of(store, filter),
+                      .causes = fail_causes_of(store, filter),
+                      .draft = draft,
+                      .draft_wrong = read.wrong};
+  if (!draft.empty() && read.wrong.empty())
+    told.answer = daemon::what_if(store, filter, read.limit);
+  return html(page_of(population_page_of(told)), read.wrong.empty() ? 200 : 400);
+}
+
+}  // namespace
+
+void trends_page(Application& application, const Request& request, const Reply& reply) {
+  const std::string by = query_value(request, "by");
+  ask_store(application, reply,
+            [asked = tests_asked(request), by = by.empty() ? "batch" : by](
+                const schema::StoreReader& store) { return trends(store, asked, by); });
+}
+
+void population_page(Application& application, const Request& request, const Reply& reply) {
+  const DraftAsked draft{query_value(request, "lower"), query_value(request, "upper")};
+  ask_store(application, reply,
+            [asked = tests_asked(request), draft](const schema::StoreReader& store) {
+              return population(store, asked, draft);
+            });
+}
+
+}  // namespace endgate::daemon::handle

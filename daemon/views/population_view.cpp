@@ -1,0 +1,170 @@
+#include "daemon/views/population_view.h"
+
+#include <algorithm>
+
+#include "analysis/reason_codes.h"
+#include "analysis/say_number.h"
+#include "daemon/queries/population_words.h"
+#include "daemon/views/draft_view.h"
+#include "daemon/views/shown.h"
+#include "daemon/views/trend_words.h"
+
+namespace endgate::daemon {
+namespace {
+
+reports::IndexWords index_words(const std::optional<statistics::Index>& index) {
+  if (!index) return {};
+  return {reports::fixed(index->value, 2), reports::fixed(index->interval.low, 2) + " to " +
+                                               reports::fixed(index->interval.high, 2)};
+}
+
+std::string proposal_words(const CapabilityTold& told, const std::string& metric) {
+  std::string words;
+  if (told.proposed_lower) words = "above " + level_number(metric, *told.proposed_lower, 1);
+  if (told.proposed_lower && told.proposed_upper) words += " and ";
+  if (told.proposed_upper) words += "below " + level_number(metric, *told.proposed_upper, 1);
+  return words;
+}
+
+std::optional<reports::Ruler> ruler_of_fit(const CapabilityTold& told, const std::string& metric) {
+  if (!told.bounds.lower && !told.bounds.upper) return std::nullopt;
+  HeldLimit held{.metric = metric, .lower = told.bounds.lower, .upper = told.bounds.upper};
+  held.value = told.mean;
+  held.u = 1.5 * told.sigma_overall;  // a ruler's whisker is 2 u
+  return ruler_of(held, 170);
+}
+
+reports::FitRow fit_row(const CapabilityTold& told, const TestsAsked& asked) {
+  const std::string metric(told.metric->id);
+  TestsAsked trend = asked;
+  trend.metric = metric;
+  const HeldLimit held{.metric = metric, .lower = told.bounds.lower, .upper = told.bounds.upper};
+  return {.metric = metric_name(metric),
+          .href = address_of("/trends", trend),
+          .units = reports::fixed(static_cast<double>(told.values.size()), 0),
+          .mean = level_words(metric, told.mean, 1),
+          .inside_batches = size_number(metric, told.sigma_within),
+          .over_all = size_number(metric, told.sigma_overall),
+          .limits = limit_words(held),
+          .ruler = ruler_of_fit(told, metric),
+          .room_inside = index_words(told.centred_within),
+          .room_all = index_words(told.centred_overall),
+          .width_inside = index_words(told.spread_within),
+          .width_all = index_words(told.spread_overall),
+          .by_percentiles = told.percentile ? reports::fixed(*told.percentile, 2) +
+                                                  (told.skew ? " (skew: this counts)" : "")
+                                            : reports::kMissing,
+          .proposal = proposal_words(told, metric)};
+}
+
+bool has_scatter(const CapabilityTold& told) { return told.sigma_within > 0; }
+
+// What counts when values are skew is the form without the normal one.
+double room_of(const CapabilityTold& told) {
+  return told.skew && told.percentile ? *told.percentile : told.centred_overall->value;
+}
+
+std::string least_room(const std::vector<CapabilityTold>& all) {
+  const CapabilityTold* least = nullptr;
+  for (const CapabilityTold& each : all)
+    if (has_scatter(each) && each.centred_overall &&
+        (least == nullptr || room_of(each) < room_of(*least)))
+      least = &each;
+  if (least == nullptr) return "No metric has ten units that differ and a limit yet.";
+  return "Least room: " + metric_name_brief(std::string(least->metric->id)) + ", its limit lies " +
+         reports::fixed(3 * room_of(*least), 1) + " standard deviations from the middle" +
+         (room_of(*least) < 1 ? ", less than 3." : ".");
+}
+
+std::vector<reports::ShareRow> share_rows(const YieldTold& yield) {
+  std::vector<reports::ShareRow> rows{{"Passed at the first test", share_words(yield.first_pass)},
+                                      {"Passed at the last test", share_words(yield.final_pass)},
+                                      {"Undecided at the first test", share_words(yield.undecided)},
+                                      {"Tested again", share_words(yield.retested)},
+                                      {"Void tests", share_words(yield.void_tests)}};
+  if (yield.passed_after_fail.of > 0)
+    rows.push_back(
+        {"Failed first and passed later without a repair", share_words(yield.passed_after_fail)});
+  return rows;
+}
+
+reports::ShareBar bar_of(std::string name, const Share& share) {
+  const statistics::Interval interval = share.interval();
+  return {std::move(name), share.value(), interval.low, interval.high, share_words(share)};
+}
+
+void add_reasons(reports::PopulationPage& page, const YieldTold& yield) {
+  const std::int64_t others = yield.first_pass.of - yield.first_pass.count;
+  page.reasons_words = counted(static_cast<std::size_t>(others), "unit") +
+                       " did not pass at the first test. Bar: share of them, whisker: its 95 % "
+                       "interval.";
+  for (const YieldTold::Reason& reason : yield.reasons)
+    page.reasons.push_back(bar_of(reason_words(reason.code, reason.subject), reason.units));
+}
+
+void add_causes(reports::PopulationPage& page, const FailCauses& causes) {
+  page.causes_words =
+      counted(static_cast<std::size_t>(causes.failed), "unit") + " failed at the first test.";
+  if (causes.looked_at < causes.failed)
+    page.causes_words += " Counted are the newest " + std::to_string(causes.looked_at) + ".";
+  for (const FailCauses::Named& named : causes.causes)
+    page.causes.push_back(bar_of(
+        named.cause.empty() ? "no cause stated" : analysis::capitalised(named.cause), named.units));
+}
+
+std::vector<std::string> stop_sentences(const YieldTold& yield) {
+  std::vector<std::string> sentences;
+  for (const YieldTold::Stops& stops : yield.stops)
+    if (stops.stopped.count > 0)
+      sentences.push_back(
+          "Bench " + stops.bench + ", " + (stops.person.empty() ? "nobody named" : stops.person) +
+          ": " + share_words(stops.stopped) + " of the tests; in " +
+          std::to_string(stops.would_have_failed.count) + " of them a limit was already broken.");
+  return sentences;
+}
+
+}  // namespace
+
+std::string reason_words(const std::string& code, const std::string& subject) {
+  const std::string name =
+      analysis::facts_of_metric(subject) == nullptr ? subject : metric_name_short(subject);
+  for (const auto& [known, words] : {std::pair<std::string_view, const char*>{
+                                         analysis::reason::below_lower, " below its lower limit"},
+                                     {analysis::reason::above_upper, " above its upper limit"},
+                                     {analysis::reason::too_near_limit, " too near its limit"},
+                                     {analysis::reason::metric_missing, " has no value"},
+                                     {analysis::reason::no_room, ": no room between its limits"},
+                                     {analysis::reason::no_uncertainty, ": uncertainty not known"}})
+    if (code == known) return name + words;
+  for (const analysis::ReasonCode& known : analysis::kReasonCodes)
+    if (code == known.code)
+      return analysis::capitalised(std::string(known.meaning)) + (name.empty() ? "" : ": " + name);
+  return name.empty() ? code : code + ", " + name;
+}
+
+reports::QuestionForm population_form(const TestsAsked& asked, const TestsKnown& known) {
+  return {.action = kPopulationAddress,
+          .fields = fields_of(asked, known),
+          .kept = {{"metric", asked.metric}}};
+}
+
+reports::PopulationPage population_page_of(const PopulationTold& told) {
+  reports::PopulationPage page;
+  page.heading = "All units of model " + told.asked.model;
+  page.form = population_form(told.asked, told.known);
+  page.statements = {
+      told.yield.first_pass.of == 0
+          ? "No production unit of " + told.asked.model + " matches: " + words_of(told.asked) + "."
+          : "Passed at the first test: " + share_words(told.yield.first_pass) + ".",
+      least_room(told.capabilities)};
+  for (const CapabilityTold& each : told.capabilities)
+    if (has_scatter(each)) page.fits.push_back(fit_row(each, told.asked));
+  page.shares = share_rows(told.yield);
+  add_reasons(page, told.yield);
+  add_causes(page, told.causes);
+  page.stops = stop_sentences(told.yield);
+  add_draft(page, told);
+  return page;
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,132 @@
+#include "daemon/views/trend_words.h"
+
+#include <algorithm>
+
+#include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
+#include "daemon/views/shown.h"
+
+namespace endgate::daemon {
+namespace {
+
+int decimals_of(const std::string& metric) {
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  return facts == nullptr ? 2 : facts->decimals;
+}
+
+std::string with_unit(const std::string& number, const std::string& metric) {
+  return number + reports::kNoBreak + metric_unit(metric);
+}
+
+std::string metric_of(const TrendTold& told) { return std::string(told.metric->id); }
+
+std::vector<std::string> cause_row(const TrendTold& told, const statistics::Cause& cause) {
+  std::string name = cause.level.empty() ? cause.factor : cause.factor + " " + cause.level;
+  for (const std::string& other : cause.inseparable) name += ", or " + other;
+  std::string since = reports::kMissing;
+  if (cause.since_batch && *cause.since_batch < told.batches.size())
+    since = told.batches[*cause.since_batch].batch + (cause.ramp ? ", growing" : "");
+  return {analysis::capitalised(name), since, change_words(metric_of(told), cause.shift, cause.u),
+          analysis::say_probability(cause.probability)};
+}
+
+// The change of level that begins at a batch; nothing when there is none.
+std::string change_at(const std::string& metric, const BatchCharts& charts, std::size_t batch) {
+  for (std::size_t i = 1; i < charts.levels.size(); ++i)
+    if (charts.levels[i].from == batch)
+      return change_words(metric, charts.levels[i].mean - charts.levels[i - 1].mean) + ", to " +
+             level_words(metric, charts.levels[i].mean, 1);
+  return reports::kMissing;
+}
+
+void add_numbers(std::vector<std::string>& row, const std::string& metric,
+                 const BatchCharts& charts, std::size_t at) {
+  row.push_back(level_number(metric, charts.means[at], 1));
+  if (!charts.limits) {
+    row.insert(row.end(), 4, reports::kMissing);
+    return;
+  }
+  row.push_back(level_number(metric, charts.running.mean[at], 1));
+  row.push_back(size_number(metric, charts.running.half_width[at]));
+  row.push_back(reports::fixed(charts.sum.up[at], 1));
+  row.push_back(reports::fixed(charts.sum.down[at], 1));
+}
+
+}  // namespace
+
+std::string counted(std::size_t count, const std::string& thing) {
+  const std::string plural = thing.ends_with("ch") ? thing + "es" : thing + "s";
+  return reports::fixed(static_cast<double>(count), 0) + " " + (count == 1 ? thing : plural);
+}
+
+std::string level_number(const std::string& metric, double si, int more) {
+  return reports::fixed(shown_value(metric, si), decimals_of(metric) + more);
+}
+
+std::string level_words(const std::string& metric, double si, int more) {
+  return with_unit(level_number(metric, si, more), metric);
+}
+
+std::string size_number(const std::string& metric, double si) {
+  return reports::fixed(shown_size(metric, si), decimals_of(metric) + 1);
+}
+
+std::string size_words(const std::string& metric, double si) {
+  return with_unit(size_number(metric, si), metric);
+}
+
+std::string change_words(const std::string& metric, double si) {
+  return with_unit(reports::with_sign(shown_size(metric, si), decimals_of(metric) + 1), metric);
+}
+
+std::string change_words(const std::string& metric, double si, double u) {
+  const double expanded = shown_size(metric, 2 * u);
+  if (!(expanded > 0)) return change_words(metric, si);
+  const int places = reports::decimals_of_uncertainty(expanded);
+  return with_unit(
+      reports::with_sign(shown_size(metric, si), places) + " ± " + reports::fixed(expanded, places),
+      metric);
+}
+
+reports::WordTable cause_table(const TrendTold& told) {
+  reports::WordTable table{.heading = "What changed with it",
+                           .columns = {"Cause", "Since batch", "Moved by (k = 2)", "Probability"}};
+  if (!told.causes.refusal.empty() || told.causes.causes.empty()) return table;
+  for (const statistics::Cause& cause : told.causes.causes)
+    table.rows.push_back(cause_row(told, cause));
+  table.rows.push_back({"Nothing moved, or nothing that is recorded", reports::kMissing,
+                        reports::kMissing,
+                        analysis::say_probability(told.causes.probability_none)});
+  return table;
+}
+
+reports::WordTable change_table(const TrendTold& told, const ChartsOfBatches& charts,
+                                const std::vector<LetteredChange>& lettered) {
+  reports::WordTable table{.heading = "Changes of level of the batch means",
+                           .columns = {"", "From batch", "As measured", "Bench effect taken out"}};
+  const std::string metric = metric_of(told);
+  for (const LetteredChange& change : lettered)
+    table.rows.push_back({change.letter, told.batches[change.batch].batch,
+                          change_at(metric, charts.measured, change.batch),
+                          change_at(metric, charts.without_bench, change.batch)});
+  return table;
+}
+
+reports::WordTable number_table(const TrendTold& told, const ChartsOfBatches& charts) {
+  const std::string metric = metric_of(told), unit = metric_unit(metric);
+  reports::WordTable table{.heading = "Numbers of the charts", .columns = {"Batch", "Units"}};
+  for (const std::string side : {"as measured", "bench effect taken out"})
+    for (const std::string& name :
+         {"Mean, " + unit, std::string("Running mean"), std::string("± its limit"),
+          std::string("Running sum up"), std::string("Running sum down")})
+      table.columns.push_back(name + ", " + side);
+  for (std::size_t i = charts.first; i < told.batches.size(); ++i) {
+    std::vector<std::string> row{told.batches[i].batch, reports::fixed(told.batches[i].n, 0)};
+    add_numbers(row, metric, charts.measured, i);
+    add_numbers(row, metric, charts.without_bench, i);
+    table.rows.push_back(std::move(row));
+  }
+  return table;
+}
+
+}  // namespace endgate::daemon
