@@ -51,8 +51,9 @@ struct Connection {
   tcp::socket socket;
   asio::steady_timer bell;  // cancelled when there is something new to look at
   std::string address;
-  std::string bytes;  // arrived and not used yet
-  bool only_stop = false;
+  std::string bytes;       // arrived and not used yet
+  bool only_stop = false;  // holds a reserved place
+  Clock::time_point admitted = Clock::now();
   Clock::time_point deadline = Clock::now() + kHeadDeadline;
 };
 using ConnectionPtr = std::shared_ptr<Connection>;
@@ -76,6 +77,7 @@ struct HttpServer::Impl {
   asio::awaitable<bool> write(const ConnectionPtr& client, std::string_view first,
                               std::string_view second);
   void admit(tcp::socket socket);
+  void make_room(const std::string& address);  // empty: of any
   std::optional<Response> refused_by_head(const std::string& bytes, RequestHead& head) const;
   std::optional<Response> refused_before_route(const ConnectionPtr& client, Request& request);
 
@@ -161,14 +163,15 @@ asio::awaitable<void> HttpServer::Impl::accept_all() {
 void HttpServer::Impl::admit(tcp::socket socket) {
   boost::system::error_code error;
   const tcp::endpoint peer = socket.remote_endpoint(error);
-  if (error || connections.size() >= kMostConnections) return;  // closes
+  if (error) return;  // closes
   auto client = std::make_shared<Connection>(std::move(socket));
   client->address = peer.address().to_string();
   const auto same = std::count_if(connections.begin(), connections.end(), [&](const auto& other) {
     return other->address == client->address;
   });
   const auto from_there = static_cast<std::size_t>(same);
-  if (from_there >= kMostPerAddress + kReserved) return;
+  if (from_there >= kMostPerAddress + kReserved) make_room(client->address);
+  if (connections.size() >= kMostConnections) make_room("");
   client->only_stop =
       connections.size() + kReserved >= kMostConnections || from_there >= kMostPerAddress;
   client->socket.set_option(tcp::no_delay(true), error);
@@ -177,6 +180,19 @@ void HttpServer::Impl::admit(tcp::socket socket) {
     close(*client);
     connections.erase(client);
   });
+}
+
+// Who only holds a reserved place must not keep Stop out: the oldest gives way to the newest.  A
+// Stop comes in one piece and is answered at once, so it does not grow old.
+void HttpServer::Impl::make_room(const std::string& address) {
+  ConnectionPtr oldest;
+  for (const ConnectionPtr& client : connections) {
+    const bool may_go = client->only_stop && (address.empty() || client->address == address);
+    if (may_go && (!oldest || client->admitted < oldest->admitted)) oldest = client;
+  }
+  if (!oldest) return;
+  close(*oldest);
+  connections.erase(oldest);
 }
 
 // One look at all deadlines instead of a timer for each: a client that drips, stalls or sleeps is

@@ -173,6 +173,14 @@ TEST(HttpServer, StillTakesStopWhenAllOrdinaryConnectionsAreTaken) {
   EXPECT_EQ(status_of(served.post("/api/v1/benches/pass/stop", "{}")), 200);
 }
 
+TEST(HttpServer, StillTakesStopWhenIdleConnectionsHoldTheReservedPlacesToo) {
+  Served served;
+  std::vector<std::unique_ptr<RawHttp>> idle;
+  for (int i = 0; i < 80; ++i) idle.push_back(std::make_unique<RawHttp>(served.server.port()));
+  EXPECT_EQ(status_of(served.post("/api/v1/benches/pass/stop", "{}")), 200);
+  EXPECT_EQ(status_of(served.get("/healthz")), 503) << "and nothing but Stop";
+}
+
 TEST(HttpServer, ClosesAClientThatDripsItsHeader) {
   const Served served;
   RawHttp client(served.server.port());

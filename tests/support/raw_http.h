@@ -19,9 +19,14 @@ namespace endgate::test {
 
 class RawHttp {
  public:
-  explicit RawHttp(std::uint16_t port) : socket_(::socket(AF_INET, SOCK_STREAM, 0)) {
+  // `from`: the client's own address, one of the many of the loopback network.
+  explicit RawHttp(std::uint16_t port, std::uint32_t from = INADDR_LOOPBACK)
+      : socket_(::socket(AF_INET, SOCK_STREAM, 0)) {
     sockaddr_in address{};
     address.sin_family = AF_INET;
+    address.sin_addr.s_addr = htonl(from);
+    if (::bind(socket_, reinterpret_cast<const sockaddr*>(&address), sizeof address) != 0)
+      throw std::runtime_error("cannot take an address of the loopback network");
     address.sin_port = htons(port);
     address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
     if (::connect(socket_, reinterpret_cast<const sockaddr*>(&address), sizeof address) != 0)
