@@ -74,8 +74,12 @@ class Concluder {
   }
 
   Conclusion run() const {
-    Conclusion conclusion{
-        std::nullopt, "", all_refused(std::make_index_sequence<kMetrics.size()>()), {}};
+    Conclusion conclusion{std::nullopt,
+                          std::nullopt,
+                          "",
+                          all_refused(std::make_index_sequence<kMetrics.size()>()),
+                          {}};
+    conclusion.from_free = from_free_;
     if (curve_)
       conclusion.curve = *curve_;
     else
@@ -125,7 +129,7 @@ class Concluder {
 
   [[nodiscard]] double ratio(double gauge_pa) const { return 1 + gauge_pa / inlet_pa_; }
 
-  [[nodiscard]] Outcome<Curve> fit() const {
+  [[nodiscard]] Outcome<Curve> fit() {
     if (auto refusal = sick_for(survey_, kFlowRoles)) return *refusal;
     std::vector<CurvePoint> points;
     for (const Carried& hold : holds_) {
@@ -133,7 +137,21 @@ class Concluder {
       points.push_back({std::max(1.0, ratio(hold.gauge_pa)), hold.speed_rev_s, hold.flow_m3_s,
                         hold.weight_u_m3_s});
     }
-    return fit_curve(points, model_.nominal.polytropic_exponent, leak_prior());
+    const Outcome<Curve> free =
+        fit_free_curve(points, model_.nominal.polytropic_exponent, leak_prior());
+    if (plan_.from_free && free) return shifted(*free, *plan_.from_free);
+    Outcome<Curve> curve = fit_curve(points, model_.nominal.polytropic_exponent, leak_prior());
+    if (curve && free)
+      from_free_ = {curve->a_m3 - free->a_m3, curve->b_m3 - free->b_m3,
+                    curve->leak_m3_s - free->leak_m3_s};
+    return curve;
+  }
+
+  static Curve shifted(Curve curve, const std::array<double, 3>& by) {
+    curve.a_m3 += by[0];
+    curve.b_m3 += by[1];
+    curve.leak_m3_s += by[2];
+    return curve;
   }
 
   // L by the laminar law from the leak at standstill.
@@ -252,6 +270,7 @@ class Concluder {
   std::vector<Carried> holds_;
   RatioLine speed_{{}};
   RatioLine current_{{}};
+  std::optional<std::array<double, 3>> from_free_;
   Outcome<Curve> curve_ = refused(RefusalKind::missing_step, "no hold gave an operating point");
 };
 

@@ -76,6 +76,9 @@ struct Plan {
   std::vector<double> weight_u_m3_s;         // per hold, > 0
   std::optional<TypeTable> type;
   std::string refusal;  // why there is no plan: nominal data, correction too far
+  // Set where inputs are varied: the curve is the free one plus this (a, b, L), the step from free
+  // to constrained at rest.  A leak that sticks to 0 would else seem to be known exactly.
+  std::optional<std::array<double, 3>> from_free;
 };
 [[nodiscard]] Plan plan_of(const Survey& survey, const Measured& measured);
 
@@ -86,6 +89,7 @@ struct Answer {
 
 struct Conclusion {
   std::optional<Curve> curve;
+  std::optional<std::array<double, 3>> from_free;  // of the curve, see Plan
   std::string curve_refusal;
   std::array<Outcome<Answer>, kMetrics.size()> metrics;
   std::array<std::optional<Answer>, kDrawn> drawn;

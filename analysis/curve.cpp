@@ -196,19 +196,33 @@ double variance_of(const Curve& curve, const Row& row) {
       9, [&](std::size_t k) { return row[k / 3] * curve.covariance[k / 3][k % 3] * row[k % 3]; });
 }
 
-}  // namespace
+enum class Sign { not_negative, any };
 
-Outcome<Curve> fit_curve(std::span<const CurvePoint> points, double exponent,
-                         const std::optional<LeakPrior>& prior) {
+Outcome<Curve> fitted(std::span<const CurvePoint> points, double exponent,
+                      const std::optional<LeakPrior>& prior, Sign sign) {
   if (const std::optional<Refusal> refusal = refusal_of(points, exponent, prior)) return *refusal;
   const Problem problem = problem_of(points, exponent, prior);
   const Outcome<LinearFit> free_fit =
       solve_least_squares(system_of(problem.rows, problem.observations, kAllFree));
   if (!free_fit) return free_fit.error();
-  Curve curve = curve_of(best_feasible(problem, *free_fit), *free_fit);
+  Curve curve = curve_of(
+      sign == Sign::any ? spread_out(*free_fit, kAllFree) : best_feasible(problem, *free_fit),
+      *free_fit);
   curve.exponent = exponent;
   std::tie(curve.ratio_min, curve.ratio_max) = ratio_range(points);
   return curve;
+}
+
+}  // namespace
+
+Outcome<Curve> fit_curve(std::span<const CurvePoint> points, double exponent,
+                         const std::optional<LeakPrior>& prior) {
+  return fitted(points, exponent, prior, Sign::not_negative);
+}
+
+Outcome<Curve> fit_free_curve(std::span<const CurvePoint> points, double exponent,
+                              const std::optional<LeakPrior>& prior) {
+  return fitted(points, exponent, prior, Sign::any);
 }
 
 Outcome<FlowEstimate> flow_at(const Curve& curve, const CurveQuery& query) {

@@ -89,6 +89,11 @@ inline constexpr double kCurveMinRatioSpan = 1.5;  // max(r) / min(r); below, a 
 [[nodiscard]] Outcome<Curve> fit_curve(std::span<const CurvePoint> points, double exponent,
                                        const std::optional<LeakPrior>& prior);
 
+// The same without a, b, L >= 0: how the parameters move with the points is smooth there, where the
+// constrained ones stick to 0 (analysis/uncertainty_by_cause.h).
+[[nodiscard]] Outcome<Curve> fit_free_curve(std::span<const CurvePoint> points, double exponent,
+                                            const std::optional<LeakPrior>& prior);
+
 struct CurveQuery {
   double pressure_ratio = 1;         // >= 1
   double speed_rev_s = 0;            // > 0

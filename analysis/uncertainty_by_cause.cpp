@@ -53,9 +53,12 @@ class Causes {
  public:
   explicit Causes(const Chain& chain)
       : chain_(chain),
+        plan_(chain.plan),
         bench_(chain.survey.context->bench),
         thermal_(chain.survey.context->model.thermal),
-        here_(numbers_of(chain.conclusion)) {}
+        here_(numbers_of(chain.conclusion)) {
+    plan_.from_free = chain.conclusion.from_free;
+  }
 
   std::vector<CausePart> run() {
     random();
@@ -77,7 +80,7 @@ class Causes {
       if (!gas_unmoved) follow_gas(chain_.survey, knobs, history_);
       const Measured measured =
           measure(chain_.survey, knobs, gas_unmoved ? chain_.survey.history : history_);
-      return numbers_of(conclude(chain_.survey, chain_.plan, measured, knobs));
+      return numbers_of(conclude(chain_.survey, plan_, measured, knobs));
     };
     return differences(run);
   }
@@ -87,7 +90,7 @@ class Causes {
     const auto run = [&](double by) {
       Measured measured = chain_.measured;
       shake(measured, by);
-      return numbers_of(conclude(chain_.survey, chain_.plan, measured, knobs));
+      return numbers_of(conclude(chain_.survey, plan_, measured, knobs));
     };
     return differences(run);
   }
@@ -307,6 +310,7 @@ class Causes {
   }
 
   const Chain& chain_;
+  Plan plan_;  // of the runs that differ
   const BenchFacts& bench_;
   const ThermalCorrection& thermal_;
   const Numbers here_;

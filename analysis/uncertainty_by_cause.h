@@ -1,5 +1,8 @@
 // How well are curve and metrics known, and through which cause?
 //
+// In these runs the parameters of the curve move as the free ones do (Plan::from_free): a leak of
+// the curve at its bound of 0 is not known exactly, and neither is a dead head that rests on it.
+//
 // Every knob is turned by its standard uncertainty, up and down, and the chain is run again; half
 // the difference is the part of u by that knob (JCGM 100, 5.1.3 note 2).  Knobs of one cause are
 // independent of each other: their parts are joined by root sum of squares and carry the sign of

@@ -14,6 +14,7 @@
 #include "analysis/evaluate.h"
 #include "analysis/measured.h"
 #include "analysis/survey.h"
+#include "analysis/uncertainty_by_cause.h"
 #include "tests/analysis/measure_trace.h"
 
 namespace endgate::analysis {
@@ -55,13 +56,14 @@ double stated_u(const Metric& metric) {
   return std::sqrt(squares);
 }
 
-TEST(Propagation, AgreesWithAMonteCarloOverCalibrationsAndConstants) {
-  const Context context = made::context();
+// Scatter of every metric in the Monte Carlo over the u that is stated for the same causes.
+std::map<std::string, double> scatter_over_stated(const Context& context) {
   const RawTrace trace = made::trace({}, {}, context);
   const std::vector<ChannelHealth> health = judge_channels(trace, context.bench);
   const Survey survey = survey_of(trace, context, health);
   const Measured at_rest = measure(survey, Knobs(context.bench.receivers.size()), survey.history);
-  const Plan plan = plan_of(survey, at_rest);
+  Plan plan = plan_of(survey, at_rest);
+  weigh(survey, at_rest, plan);  // another fit would have another u
   std::map<std::string, std::pair<double, double>> sums;
   Draws draw(20261125);
   GasHistory history;
@@ -70,20 +72,35 @@ TEST(Propagation, AgreesWithAMonteCarloOverCalibrationsAndConstants) {
     follow_gas(survey, knobs, history);
     const Conclusion conclusion = conclude(survey, plan, measure(survey, knobs, history), knobs);
     for (std::size_t m = 0; m < kMetrics.size(); ++m) {
-      ASSERT_TRUE(conclusion.metrics[m]) << kMetrics[m].id;
+      EXPECT_TRUE(conclusion.metrics[m]) << kMetrics[m].id;
       auto& [sum, squares] = sums[std::string(kMetrics[m].id)];
       sum += conclusion.metrics[m]->value;
       squares += conclusion.metrics[m]->value * conclusion.metrics[m]->value;
     }
   }
+  std::map<std::string, double> ratios;
   for (const Metric& metric : evaluate(trace, context).metrics) {
     const auto& [sum, squares] = sums.at(metric.id);
-    const double scatter = std::sqrt((squares - sum * sum / kTrials) / (kTrials - 1));
-    if (metric.extrapolated) continue;  // far beyond the holds the chain is not linear
-    // 400 trials know a standard deviation within 3.5 %.  The back leak rests on a conductance
-    // known to 15 %, where second-order terms count.
-    EXPECT_NEAR(scatter / stated_u(metric), 1, metric.id == "back_leak" ? 0.35 : 0.15) << metric.id;
+    ratios[metric.id] =
+        std::sqrt((squares - sum * sum / kTrials) / (kTrials - 1)) / stated_u(metric);
   }
+  return ratios;
+}
+
+TEST(Propagation, AgreesWithAMonteCarloOverCalibrationsAndConstants) {
+  Context context = made::context();
+  context.bench.receivers[0].u_conductance_rel = 0.02;  // as commissioning leaves it
+  // 400 trials know a standard deviation within 3.5 %.
+  for (const auto& [id, ratio] : scatter_over_stated(context)) EXPECT_NEAR(ratio, 1, 0.12) << id;
+}
+
+TEST(Propagation, StatesTooLittleForABackLeakOnAReceiverThatWasNeverCommissioned) {
+  // A conductance 15 % lower or higher moves this back leak by +320 or -240 %: it bends, and a
+  // linear propagation misses up to a quarter.  The other metrics do not feel it.
+  Context context = made::context();
+  context.bench.receivers[0].u_conductance_rel = 0.15;
+  for (const auto& [id, ratio] : scatter_over_stated(context))
+    EXPECT_NEAR(ratio, 1, id == "back_leak" ? 0.3 : 0.12) << id;
 }
 
 }  // namespace
