@@ -24,7 +24,6 @@ Node select_of(const FormField& field) {
 Node input_of(const FormField& field) {
   return Node("input")
       .set("name", field.name)
-      .set("type", field.type)
       .set("value", field.value)
       .set("placeholder", field.example)
       .set("autocomplete", "off");

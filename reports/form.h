@@ -17,7 +17,6 @@ struct FormField {
   std::string name{}, caption{}, value{};
   std::vector<FormChoice> choices{};  // empty: a text is typed
   std::string example{};              // of a typed text
-  std::string type = "text";          // "date"
 };
 
 struct QuestionForm {

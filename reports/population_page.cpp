@@ -76,7 +76,9 @@ Node fits_of(const PopulationPage& page) {
   for (const FitRow& fit : page.fits) body.add(row_of(fit));
   Node table("table", "fits");
   table.add(head_of_fits()).add(std::move(body));
-  return std::move(sheet).add(Node("div", "scroll").add(std::move(table)));
+  sheet.add(Node("div", "scroll").add(std::move(table)));
+  for (const std::string& sentence : page.left_out) sheet.add(words("p", sentence));
+  return sheet;
 }
 
 Node shares_of(const PopulationPage& page) {

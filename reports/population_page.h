@@ -39,6 +39,7 @@ struct PopulationPage {
   QuestionForm form{};
   std::vector<std::string> statements{};  // the first is the most important
   std::vector<FitRow> fits{};
+  std::vector<std::string> left_out{};  // units far from all others, a sentence for each metric
 
   std::vector<ShareRow> shares{};
   std::vector<ShareBar> reasons{}, causes{};

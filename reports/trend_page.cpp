@@ -57,6 +57,10 @@ Node sheet_of(const TrendPage& trend) {
   Node sheet("section", "sheet wide");
   for (std::size_t i = 0; i < trend.statements.size(); ++i)
     sheet.add(words("p", trend.statements[i], i == 0 ? "say" : ""));
+  if (!trend.more_href.empty()) {
+    Node link("a");
+    sheet.add(Node("p").add(std::move(link).set("href", trend.more_href).say(trend.more_words)));
+  }
   if (trend.chart.spots.empty()) return sheet;
   sheet.add(key_of(trend.chart, trend.key_words));
   if (!trend.ring_words.empty()) sheet.add(words("p", trend.ring_words, "quiet"));
@@ -70,8 +74,10 @@ Node sheet_of(const TrendPage& trend) {
 std::string page_of(const TrendPage& trend) {
   Node main("main", "trend");
   main.add(words("h1", trend.heading)).add(draw(trend.form)).add(sheet_of(trend));
+  Node tables("div", "two even");
   for (const WordTable& table : trend.tables)
-    if (!table.rows.empty()) main.add(word_table(table.heading, table.columns, table.rows));
+    if (!table.rows.empty()) tables.add(word_table(table.heading, table.columns, table.rows));
+  if (!tables.children.empty()) main.add(std::move(tables));
   for (const ChartPair& pair : trend.pairs) main.add(pair_of(pair));
   if (!trend.numbers.rows.empty())
     main.add(folded(trend.numbers.heading,

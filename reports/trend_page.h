@@ -46,8 +46,9 @@ struct TrendPage {
   std::string whisker_title{};  // "± U" or "95 % of units"
   std::vector<TrendRowWords> rows{};
   std::vector<ChartPair> pairs{};
-  std::vector<WordTable> tables{};  // behind the charts
-  WordTable numbers{};              // of the charts, folded away
+  std::vector<WordTable> tables{};  // two of them side by side
+  std::string more_words{}, more_href{};
+  WordTable numbers{};  // of the charts, folded away
 };
 
 [[nodiscard]] std::string page_of(const TrendPage& trend);

@@ -31,7 +31,8 @@ FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter, 
     const auto stored = store.record_at(fails[i]);
     if (!stored) continue;
     ++told.looked_at;
-    ++counts[stored->record.likely_cause];
+    const auto& causes = stored->record.causes;
+    ++counts[causes.empty() ? "" : causes.front().name];
   }
   for (const auto& [cause, count] : counts) told.causes.push_back({cause, {count, told.looked_at}});
   std::ranges::stable_sort(told.causes, std::greater<>(),

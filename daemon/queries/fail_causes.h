@@ -11,7 +11,7 @@ namespace endgate::daemon {
 
 struct FailCauses {
   struct Named {
-    std::string cause{};  // as the record says it; empty: none was stated
+    std::string cause{};  // the likeliest of the record, in words; empty: none was stated
     Share units{};        // of those looked at
   };
   std::vector<Named> causes{};  // most frequent first

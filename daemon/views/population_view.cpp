@@ -31,7 +31,7 @@ std::optional<reports::Ruler> ruler_of_fit(const CapabilityTold& told, const std
   HeldLimit held{.metric = metric, .lower = told.bounds.lower, .upper = told.bounds.upper};
   held.value = told.mean;
   held.u = 1.5 * told.sigma_overall;  // a ruler's whisker is 2 u
-  return ruler_of(held, 170);
+  return ruler_of(held, 140);
 }
 
 reports::FitRow fit_row(const CapabilityTold& told, const TestsAsked& asked) {
@@ -74,6 +74,23 @@ std::string least_room(const std::vector<CapabilityTold>& all) {
   return "Least room: " + metric_name_brief(std::string(least->metric->id)) + ", its limit lies " +
          reports::fixed(3 * room_of(*least), 1) + " standard deviations from the middle" +
          (room_of(*least) < 1 ? ", less than 3." : ".");
+}
+
+// "Far from all others and left out of Speed, 600 kPa: QH2648-0003-M (5 r/min)."
+std::string left_out_words(const CapabilityTold& told) {
+  constexpr std::size_t kNamed = 10;
+  const std::string metric(told.metric->id);
+  std::string text = "Far from all others and left out of " + metric_name_brief(metric) + ": ";
+  for (std::size_t i = 0; i < std::min(kNamed, told.left_out.size()); ++i)
+    text += (i == 0 ? "" : ", ") + told.left_out[i].serial + " (" +
+            level_words(metric, told.left_out[i].value, 0) + ")";
+  if (told.left_out.size() > kNamed)
+    text += " and " + std::to_string(told.left_out.size() - kNamed) + " more";
+  text += ".";
+  if (told.centred_with_all)
+    text += " With them the room, all scatter, would be " +
+            reports::fixed(*told.centred_with_all, 2) + ".";
+  return text;
 }
 
 std::vector<reports::ShareRow> share_rows(const YieldTold& yield) {
@@ -159,6 +176,8 @@ reports::PopulationPage population_page_of(const PopulationTold& told) {
       least_room(told.capabilities)};
   for (const CapabilityTold& each : told.capabilities)
     if (has_scatter(each)) page.fits.push_back(fit_row(each, told.asked));
+  for (const CapabilityTold& each : told.capabilities)
+    if (!each.left_out.empty()) page.left_out.push_back(left_out_words(each));
   page.shares = share_rows(told.yield);
   add_reasons(page, told.yield);
   add_causes(page, told.causes);

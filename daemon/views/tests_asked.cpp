@@ -47,7 +47,7 @@ std::vector<reports::FormChoice> choices_of(const std::vector<std::string>& name
 
 std::optional<WrongQuestion> wrong_with(const TestsAsked& asked, const TestsKnown& known) {
   if (!holds(known.models, asked.model)) return no_such("model", asked.model, known.models);
-  if (analysis::facts_of_metric(asked.metric) == nullptr)
+  if (!asked.metric.empty() && analysis::facts_of_metric(asked.metric) == nullptr)
     return no_such("metric", asked.metric, metric_ids());
   if (!asked.bench.empty() && !holds(known.benches, asked.bench))
     return no_such("bench", asked.bench, known.benches);
@@ -83,8 +83,7 @@ std::vector<reports::FormField> fields_of(const TestsAsked& asked, const TestsKn
        .caption = "Since",
        .value = asked.since,
        .choices = {},
-       .example = "2026-02-14",
-       .type = "date"}};
+       .example = "2026-02-14"}};
   if (!asked.batch.empty())
     fields.push_back({.name = "batch", .caption = "Batch", .value = asked.batch});
   return fields;

@@ -25,6 +25,8 @@ reports::TrendPage page_about(const TrendContext& context, const std::string& by
   page.heading = metric_name(context.asked.metric) + ", model " + context.asked.model;
   page.form = trend_form(context.asked, context.known, by);
   page.chart.unit = metric_unit(context.asked.metric);
+  page.more_words = "All metrics of this model against their limits, reasons, another limit";
+  page.more_href = address_of("/population", context.asked);
   if (context.limit) add_limit(page.chart, context.asked.metric, *context.limit);
   return page;
 }

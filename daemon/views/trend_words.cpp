@@ -9,6 +9,8 @@
 namespace endgate::daemon {
 namespace {
 
+constexpr double kWorthNaming = 0.01;  // of a cause's probability
+
 int decimals_of(const std::string& metric) {
   const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
   return facts == nullptr ? 2 : facts->decimals;
@@ -23,6 +25,7 @@ std::string metric_of(const TrendTold& told) { return std::string(told.metric->i
 std::vector<std::string> cause_row(const TrendTold& told, const statistics::Cause& cause) {
   std::string name = cause.level.empty() ? cause.factor : cause.factor + " " + cause.level;
   for (const std::string& other : cause.inseparable) name += ", or " + other;
+  std::ranges::replace(name, '_', ' ');  // parts are named as in the lots that were entered
   std::string since = reports::kMissing;
   if (cause.since_batch && *cause.since_batch < told.batches.size())
     since = told.batches[*cause.since_batch].batch + (cause.ramp ? ", growing" : "");
@@ -92,10 +95,16 @@ reports::WordTable cause_table(const TrendTold& told) {
   reports::WordTable table{.heading = "What changed with it",
                            .columns = {"Cause", "Since batch", "Moved by (k = 2)", "Probability"}};
   if (!told.causes.refusal.empty() || told.causes.causes.empty()) return table;
+  std::size_t unlikely = 0;
   for (const statistics::Cause& cause : told.causes.causes)
-    table.rows.push_back(cause_row(told, cause));
-  table.rows.push_back({"Nothing moved, or nothing that is recorded", reports::kMissing,
-                        reports::kMissing,
+    if (cause.probability >= kWorthNaming)
+      table.rows.push_back(cause_row(told, cause));
+    else
+      ++unlikely;
+  if (unlikely > 0)
+    table.rows.push_back({"Each of " + std::to_string(unlikely) + " others", reports::kMissing,
+                          reports::kMissing, analysis::say_probability(0)});
+  table.rows.push_back({"Nothing that is recorded", reports::kMissing, reports::kMissing,
                         analysis::say_probability(told.causes.probability_none)});
   return table;
 }

@@ -41,7 +41,7 @@ class BatchHistory {
                       .fail_band = 1e-5,
                       .outcome = record.verdict}};
     if (fails) record.reasons = {{"below_lower", "fad_400", "flow is low"}};
-    if (fails) record.likely_cause = "worn piston ring";
+    if (fails) record.causes = {{.causes = {"rings"}, .name = "worn piston ring"}};
     record.context_ids = {"calibration " + bench + "@1", "limits P1-60-12@1"};
     writer_.append(std::move(record), std::nullopt);
   }
