@@ -10,6 +10,8 @@
 namespace endgate::analysis {
 namespace {
 
+constexpr double kEnough = 60;  // consecutive samples
+
 struct Stretch {
   const RawChannel& channel;
   std::size_t first = 0;
@@ -72,18 +74,49 @@ MaybeAccusation lost(Role role, const RawChannel& channel, const RawTrace& trace
   return std::nullopt;
 }
 
-MaybeAccusation repeating(Role role, const RawChannel& channel, const RawTrace& trace,
-                          double longest_s) {
-  const std::int64_t origin = origin_us(trace);
+// From the first complete step in which the channel matters to the last: in between it must move no
+// less.
+std::optional<Stretch> whole_stretch(Role role, const RawChannel& channel, const RawTrace& trace) {
+  std::optional<Stretch> whole;
   for (const StepMark& step : trace.steps) {
     if (step.end != StepEnd::complete || !matters_in(role, step.kind)) continue;
-    const auto from = repeated_from(stretch_of(channel, step), longest_s);
-    if (!from) continue;
+    const Stretch one = stretch_of(channel, step);
+    whole.emplace(Stretch{channel, whole ? whole->first : one.first, one.last});
+  }
+  return whole;
+}
+
+// Share of consecutive samples that differ, over the share that noise alone makes.
+double liveliness(const Stretch& stretch, const SampleNoise& noise, double period_s) {
+  double differ = 0;
+  double count = 0;
+  const RawChannel& channel = stretch.channel;
+  for (std::size_t i = stretch.first + 1; i < stretch.last; ++i) {
+    if (channel.quality[i] != Quality::good || channel.quality[i - 1] != Quality::good) continue;
+    count += 1;
+    differ += channel.raw[i] != channel.raw[i - 1] ? 1 : 0;
+  }
+  if (count < kEnough) return 1;
+  const double r = noise.correlation_s > 0 ? std::exp(-period_s / noise.correlation_s) : 0;
+  const double s = noise.sigma_si * std::sqrt(2 * (1 - r)) / noise.resolution_si;
+  const double equal = std::erf(1 / (s * std::numbers::sqrt2)) -
+                       s * std::sqrt(2 / std::numbers::pi) * (1 - std::exp(-1 / (2 * s * s)));
+  return differ / count / (1 - equal);
+}
+
+MaybeAccusation repeating(Role role, const Stretch& stretch, const Samples& samples,
+                          double longest_s, std::int64_t origin) {
+  const RawChannel& channel = stretch.channel;
+  if (const auto from = repeated_from(stretch, longest_s)) {
     const double at = seconds_from(origin, channel.time_us[*from]);
     return Accusation{role, HealthState::stuck,
                       said("the same value for more than %.2f s from %.2f s", longest_s, at), at};
   }
-  return std::nullopt;
+  const double lively = liveliness(stretch, stated_noise(samples), samples.facts->period_s);
+  if (lively >= kLively) return std::nullopt;
+  return Accusation{role, HealthState::stuck,
+                    said("changes in %.0f %% only of the cases its noise would make", 100 * lively),
+                    seconds_from(origin, channel.time_us[stretch.first])};
 }
 
 }  // namespace
@@ -101,7 +134,8 @@ MaybeAccusation dull(Role role, const Samples& samples, const RawTrace& trace) {
   if (auto found = lost(role, *channel, trace)) return found;
   const auto longest = longest_repeat_s(*samples.facts, samples.resolution_si);
   if (channel->kind != RawKind::count || !longest) return std::nullopt;
-  if (auto found = repeating(role, *channel, trace, *longest)) return found;
+  if (const auto stretch = whole_stretch(role, *channel, trace))
+    if (auto found = repeating(role, *stretch, samples, *longest, origin_us(trace))) return found;
   const double step = static_cast<double>(common_step(*channel));
   const double fine = std::max(samples.facts->noise_sigma_si, samples.resolution_si);
   if (step * samples.resolution_si <= kCoarse * fine) return std::nullopt;

@@ -4,11 +4,15 @@
 // count.  Steps in which the channel matters (analysis/channel_health.h), whether the motor runs or
 // not.
 //
-//   stuck   one raw value for longer than  ln(kDullChance) / ln(p)  correlation times (at least as
+//   stuck   one raw value, from the first of these steps to the last, for longer than
+//   ln(kDullChance) / ln(p)  correlation times (at least as
 //           many samples),  p = erf( step / (2 sqrt2 sigma) ): chance of an independent sample to
 //           fall into the likeliest count
 //   stuck   all raw values of the test are multiples of one step (less a common one) of more than
 //           kCoarse times noise and count: low bits are lost
+//   stuck   consecutive samples differ in less than kLively of the cases that noise alone makes:
+//           1 - P,  P = erf(1/(s sqrt2)) - s sqrt(2/pi) (1 - exp(-1/(2 s^2))),  s = standard
+//           deviation of the difference of two consecutive samples over the step
 //   silent, no_value   more than kLostShare of the samples of a step are missing
 //
 //   Only for counts, and only where  sigma >= step / 2: a channel quieter than its counts may rest,
@@ -20,8 +24,9 @@
 
 namespace endgate::analysis {
 
-inline constexpr double kDullChance = 1e-9;
+inline constexpr double kDullChance = 1e-8;
 inline constexpr double kCoarse = 4;
+inline constexpr double kLively = 0.15;
 inline constexpr double kLostShare = 0.4;
 
 // How long one count may be repeated; missing where the noise says nothing.

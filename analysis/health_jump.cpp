@@ -1,14 +1,19 @@
 #include "analysis/health_jump.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <functional>
 
+#include "analysis/channel_health.h"
 #include "analysis/sum.h"
 
 namespace endgate::analysis {
 namespace {
 
 constexpr std::size_t kSide = 10;
+constexpr std::size_t kAround = 24;
+constexpr double kAlone = 4;
 
 bool cannot_jump(Role role) {
   return role == Role::barometric_pressure || role == Role::relative_humidity ||
@@ -47,6 +52,57 @@ Jump jump_at(const Column& column, std::size_t i, const SampleNoise& noise) {
   return {height, std::sqrt(random + squares * noise.resolution_si * noise.resolution_si / 12)};
 }
 
+// Where nothing real leaps.
+std::vector<Window> calm_windows(Role role, const RawTrace& trace) {
+  std::vector<Window> windows;
+  for (const StepMark& step : trace.steps) {
+    if (step.end != StepEnd::complete || !step.ready_us || !matters_in(role, step.kind)) continue;
+    Window window = window_of(step, origin_us(trace));
+    if (role != Role::seal_pressure)
+      window.start_s = seconds_from(origin_us(trace), *step.ready_us) + kSettled_s;
+    windows.push_back(window);
+  }
+  return windows;
+}
+
+// A fast sensor whose lag shows between two samples.
+struct Follower {
+  double growth = 0;     // exp(T/L)
+  double floor_si = 0;   // kJump s_d + step
+  double longest_s = 0;  // a gap beyond hides what happened
+
+  [[nodiscard]] bool leaps(const Column& column, std::size_t i) const {
+    const auto change = [&](std::size_t k) {
+      return std::abs(column.value[k] - column.value[k - 1]);
+    };
+    if (column.time_s[i + 1] - column.time_s[i - 2] > longest_s) return false;
+    const double here = change(i);
+    if (!(here > kLeap * growth * std::max(change(i - 1), change(i + 1)) + floor_si)) return false;
+    return here > kAlone * recurring(column, i);
+  }
+
+  // Third largest change of those around: what ripple does again and again.
+  [[nodiscard]] static double recurring(const Column& column, std::size_t i) {
+    std::array<double, 3> largest{};  // falling
+    const std::size_t end = std::min(column.value.size(), i + kAround + 1);
+    for (std::size_t k = std::max<std::size_t>(i, kAround + 1) - kAround; k < end; ++k) {
+      const double change = std::abs(column.value[k] - column.value[k - 1]);
+      if (k == i || change <= largest[2]) continue;
+      largest[2] = change;
+      std::sort(largest.begin(), largest.end(), std::greater<>());
+    }
+    return largest[2];
+  }
+};
+
+Follower follower_of(const Samples& samples) {
+  const SampleNoise noise = stated_noise(samples);
+  const double period = samples.facts->period_s;
+  const double r = noise.correlation_s > 0 ? std::exp(-period / noise.correlation_s) : 0;
+  return {std::exp(period / samples.facts->lag_s),
+          kJump * noise.sigma_si * std::sqrt(2 * (1 - r)) + noise.resolution_si, 4 * period};
+}
+
 }  // namespace
 
 MaybeAccusation jumped(Role role, const Samples& samples) {
@@ -60,6 +116,25 @@ MaybeAccusation jumped(Role role, const Samples& samples) {
     return Accusation{role, HealthState::jumped,
                       said("jumped by %.3g (SI) at %.1f s", jump.height_si, column.time_s[i]),
                       column.time_s[i]};
+  }
+  return std::nullopt;
+}
+
+MaybeAccusation leaped(Role role, const Samples& samples, const RawTrace& trace) {
+  if (cannot_jump(role) || !(samples.facts->lag_s > samples.facts->period_s / 2))
+    return std::nullopt;
+  const Follower follower = follower_of(samples);
+  const Column& column = samples.column;
+  for (const Window& window : calm_windows(role, trace)) {
+    const IndexRange range = inside(column.time_s, window);
+    for (std::size_t i = range.first + 2; i + 1 < range.last; ++i) {
+      if (!follower.leaps(column, i)) continue;
+      const double height = column.value[i] - column.value[i - 1];
+      return Accusation{role, HealthState::jumped,
+                        said("leaped by %.3g (SI) from one sample to the next at %.2f s", height,
+                             column.time_s[i]),
+                        column.time_s[i]};
+    }
   }
   return std::nullopt;
 }

@@ -10,6 +10,17 @@
 //   u_J from the noise model, correlation included (analysis/window_moments.h, (1)).  Two u_offset:
 //   a smaller jump stays inside what the calibration states and does no harm.
 
+// LEAP    A sensor with a lag L cannot take a step at once: what it shows in one sampling period T
+// it
+//         goes on showing in the next, less by exp(-T/L) at most.  For fast channels, from
+//         kSettled_s after a hold or a leak step was ready (seal pressure: the whole seal leak),
+//         with d_i = y_i - y_(i-1):
+//
+//   jumped:  |d_i| > kLeap exp(T/L) max(|d_(i-1)|, |d_(i+1)|) + kJump s_d + step
+//
+//         and |d_i| > 4 times the third largest of the 24 changes on either side: ripple comes
+//         again. s_d: standard deviation of d by the noise model.
+
 #pragma once
 
 #include "analysis/accusation.h"
@@ -18,6 +29,10 @@ namespace endgate::analysis {
 
 inline constexpr double kJump = 7;
 
+inline constexpr double kLeap = 3;
+inline constexpr double kSettled_s = 0.5;
+
 [[nodiscard]] MaybeAccusation jumped(Role role, const Samples& samples);
+[[nodiscard]] MaybeAccusation leaped(Role role, const Samples& samples, const RawTrace& trace);
 
 }  // namespace endgate::analysis

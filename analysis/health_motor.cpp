@@ -14,7 +14,7 @@ constexpr double kRunIn_s = 1;
 // Means of one channel over the holds.
 struct Levels {
   std::vector<double> mean;
-  double u = 0;  // the largest
+  double u = 0;  // of the middle one: a step inside one hold must not hide itself
 
   [[nodiscard]] double span() const {
     const auto [low, high] = std::minmax_element(mean.begin(), mean.end());
@@ -39,12 +39,15 @@ std::optional<Levels> levels_of(const Survey& survey, Role role,
   if (!survey.usable(role)) return std::nullopt;
   const Samples& samples = survey.samples[index_of(role)];
   Levels levels;
+  std::vector<double> u;
   for (const Window& window : windows) {
     const auto moments = moments_in(samples.column, window, stated_noise(samples), 0);
     if (!moments) return std::nullopt;
     levels.mean.push_back(moments->mean);
-    levels.u = std::max(levels.u, moments->u_mean);
+    u.push_back(moments->u_mean);
   }
+  std::nth_element(u.begin(), u.begin() + static_cast<std::ptrdiff_t>(u.size() / 2), u.end());
+  levels.u = u[u.size() / 2];
   return levels;
 }
 
@@ -89,16 +92,16 @@ std::vector<Accusation> motor_contradictions(const Survey& survey, const RawTrac
   if (ratio > kFar || (ratio > 0 && ratio < 1 / kFar))
     return {accuse(Role::speed, "voltage and current of this motor make %.1f times that speed",
                    ratio, at)};
-  const bool vi = bend(*amperes, *volts) > kBroken_VI;
-  const bool in = bend(*amperes, *speeds) > kBroken_N;
-  const bool vn = bend(*volts, *speeds) > kBroken_N;
-  const double worst =
-      100 * std::max({bend(*amperes, *volts), bend(*amperes, *speeds), bend(*volts, *speeds)});
+  const double vi = bend(*amperes, *volts);
+  const double in = bend(*amperes, *speeds);
+  const double vn = bend(*volts, *speeds);
   const char* const format =
       "from hold to hold it does not follow the other two of voltage, current and speed (%.0f %%)";
-  if (vi && vn) return {accuse(Role::supply_voltage, format, worst, at)};
-  if (vi && in) return {accuse(Role::supply_current, format, worst, at)};
-  if (in && vn) return {accuse(Role::speed, format, worst, at)};
+  const bool all = vi > kBroken_VI && in > kBroken_N && vn > kBroken_N;
+  if (vi > kBroken_VI && (all || in < vi / 2))
+    return {accuse(Role::supply_voltage, format, 100 * vi, at)};
+  if (vi > kBroken_VI) return {accuse(Role::supply_current, format, 100 * vi, at)};
+  if (in > kBroken_N && vn > kBroken_N) return {accuse(Role::speed, format, 100 * in, at)};
   return {};
 }
 

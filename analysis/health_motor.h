@@ -10,9 +10,12 @@
 // RULE    E_xy = largest residual of the line of y on x, as a share of the span of y, holds without
 //         the run-in of a second; at least kLeastHolds of them
 //
-//   a pair is broken   E > kBroken_VI, kBroken_N for the pairs with N
-//   implausible        the channel that two broken pairs share; the voltage when all three are
-//                      broken (the supply itself may have stepped)
+//   a pair is broken   E_VI > kBroken_VI, kBroken_N for the pairs with N
+//   voltage implausible  V, I broken, and E of I, N less than half of that; or all three broken:
+//   the
+//                        supply itself may have stepped
+//   current implausible  V, I broken otherwise
+//   speed implausible    both pairs with N broken, V, I not
 //   speed implausible  N off by more than kFar from what V and I of the nominal motor say: no other
 //                      winding in the family explains that
 //

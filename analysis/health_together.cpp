@@ -33,6 +33,7 @@ MaybeAccusation alone(Role role, const Samples& samples, const RawTrace& trace) 
   if (auto found = dull(role, samples, trace)) return found;
   if (auto found = off_zero(role, samples, trace)) return found;
   if (auto found = noisy(role, samples, trace)) return found;
+  if (auto found = leaped(role, samples, trace)) return found;
   return jumped(role, samples);
 }
 
