@@ -75,8 +75,19 @@ struct ReplayCommand {
   StorePlace store;
 };
 struct ExportCommand {
-  bool csv = false;  // the one form there is, asked for by name
+  bool csv = false, jsonl = false;  // one of them
   bool si = false;
+  bool imported = false;  // what was imported instead of our own tests
+  std::string model, bench, batch, purpose, since, until;  // days: YYYY-MM-DD, both included
+  std::filesystem::path out;                               // empty: standard output
+  StorePlace store;
+};
+struct ImportCommand {
+  std::filesystem::path file;
+  std::string form;  // csv, jsonl; empty: by the name of the file
+  std::string source, by, why;
+  std::string left_out;  // "Remarks; Box number"
+  bool good_rows = false, dry_run = false;
   StorePlace store;
 };
 
@@ -119,11 +130,12 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command = std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand,
-                             AcceptFilesCommand, HistoryCommand, TrendCommand, VerifyCommand,
-                             ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
-                             AlarmsCommand, CapabilityCommand, YieldCommand, RiskCommand,
-                             WhatIfCommand, BackupCommand, RestoreCommand, RebuildCommand>;
+using Command =
+    std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand,
+                 HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
+                 CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
+                 YieldCommand, RiskCommand, WhatIfCommand, BackupCommand, RestoreCommand,
+                 RebuildCommand, ImportCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -133,6 +145,7 @@ using Command = std::variant<RunCommand, EnterCommand, WhereCommand, CheckComman
 [[nodiscard]] int run_command(const VerifyCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
+[[nodiscard]] int run_command(const ImportCommand& command);
 [[nodiscard]] int run_command(const BackupCommand& command);
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const RebuildCommand& command);

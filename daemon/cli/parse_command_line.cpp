@@ -82,6 +82,7 @@ class Parser {
     describe_bench_upkeep();
     describe_unit_facts();
     describe_questions();
+    describe_exchange();
     describe_proofs();
     describe_copies();
   }
@@ -218,12 +219,44 @@ class Parser {
           add_store(app, c.store);
         });
     describe_populations();
-    subcommand<ExportCommand>("export", "All tests as one table",
-                              [](CLI::App& app, ExportCommand& c) {
-                                app.add_flag("--csv", c.csv, "As CSV")->required();
-                                app.add_flag("--si", c.si, "Numbers in SI units, as kept");
-                                add_store(app, c.store);
-                              });
+  }
+
+  void describe_exchange() {
+    subcommand<ExportCommand>(
+        "export", "Results as one table, a row per test", [](CLI::App& app, ExportCommand& c) {
+          auto* form = app.add_option_group("form");
+          form->add_flag("--csv", c.csv, "As CSV");
+          form->add_flag("--jsonl", c.jsonl, "As JSON Lines, one object per test");
+          form->require_option(1);
+          app.add_flag("--si", c.si, "Numbers in SI units, as kept");
+          app.add_flag("--imported", c.imported, "What was imported, instead of our own tests");
+          app.add_option("--model", c.model, "Only this model")->type_name("MODEL");
+          app.add_option("--bench", c.bench, "Only this bench")->type_name("BENCH");
+          app.add_option("--batch", c.batch, "Only this batch")->type_name("BATCH");
+          app.add_option("--purpose", c.purpose, "Only this purpose")->type_name("PURPOSE");
+          app.add_option("--since", c.since, "From this day on, YYYY-MM-DD")->type_name("DATE");
+          app.add_option("--until", c.until, "Up to and with this day")->type_name("DATE");
+          app.add_option("--out", c.out, "Into this file, whole or not at all")->type_name("FILE");
+          add_store(app, c.store);
+        });
+    subcommand<ImportCommand>(
+        "import", "Keep results from elsewhere, apart from our own tests",
+        [](CLI::App& app, ImportCommand& c) {
+          app.add_option("file", c.file, "CSV or JSON Lines, columns as export writes them")
+              ->required();
+          app.add_option("--source", c.source, "What it was read from; each file its own")
+              ->required()
+              ->type_name("TEXT");
+          app.add_option("--by", c.by, "Who imports it")->required()->type_name("NAME");
+          app.add_option("--why", c.why, "Why")->required()->type_name("TEXT");
+          app.add_option("--form", c.form, "csv or jsonl, when the name of the file does not say")
+              ->check(CLI::IsMember({"csv", "jsonl"}));
+          app.add_option("--leave-out", c.left_out, "Columns not to read: \"Remarks; Box number\"")
+              ->type_name("NAMES");
+          app.add_flag("--good-rows", c.good_rows, "Keep the good rows of a file with bad ones");
+          app.add_flag("--dry-run", c.dry_run, "Only check");
+          add_store(app, c.store);
+        });
   }
 
   void describe_populations() {

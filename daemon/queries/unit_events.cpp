@@ -2,7 +2,9 @@
 
 #include <algorithm>
 
+#include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
+#include "daemon/queries/csv.h"
 
 namespace endgate::daemon {
 namespace {
@@ -34,8 +36,23 @@ std::string words_of(const schema::Disposition& decision) {
   return decision.decision + ": " + decision.reason + with("; with ", decision.second_by);
 }
 
+std::string words_of(const schema::MetricValue& metric, const analysis::MetricFacts& facts) {
+  const double shown = *metric.value * facts.factor + facts.offset;
+  const double expanded = 2 * metric.u.value_or(0) * facts.factor;
+  const int places = analysis::places_for(expanded, facts.decimals);
+  return std::string(facts.sentence_name) + " " + analysis::say_number(shown, places) +
+         (expanded > 0 ? " ± " + analysis::say_number(expanded, places) : "") + " " +
+         std::string(facts.display_unit);
+}
+
+// "tested 2019-06-08: pass; flow at 400 kPa 54.6 L/min (paper book 2019, line 2)"
 std::string words_of(const schema::ImportedTest& test) {
-  return with("", test.verdict) + " from " + test.source + ", line " + std::to_string(test.line);
+  std::string words = "tested " + csv_utc(test.tested_utc_ms).substr(0, 10) +
+                      with(" on bench ", test.bench) + with(": ", test.verdict);
+  for (const schema::MetricValue& metric : test.metrics)
+    if (const auto* facts = analysis::facts_of_metric(metric.id); facts != nullptr && metric.value)
+      words += "; " + words_of(metric, *facts);
+  return words + " (from " + test.source + ", line " + std::to_string(test.line) + ")";
 }
 
 template <class Fact>

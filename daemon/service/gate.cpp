@@ -75,8 +75,9 @@ std::optional<Response> change_refused(const RequestHead& head,
     return closing(415, "N-412", "Commands are sent as application/json.");
   if (head.count("content-length") == 0)
     return closing(411, "N-413", "A command needs a Content-Length.");
-  if (std::stoul(head.value("content-length")) > kBodyLimit)
-    return closing(413, "N-414", "The body is longer than 65536 bytes.");
+  const std::size_t limit = head.target == kImportTarget ? kImportBodyLimit : kBodyLimit;
+  if (std::stoul(head.value("content-length")) > limit)
+    return closing(413, "N-414", "The body is longer than " + std::to_string(limit) + " bytes.");
   return std::nullopt;
 }
 

@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "daemon/service/message.h"
@@ -16,6 +17,9 @@
 namespace endgate::daemon {
 
 inline constexpr std::size_t kBodyLimit = 65536;
+// A file of results as one text of a JSON object (daemon/exchange/table.h bounds the file itself).
+inline constexpr std::size_t kImportBodyLimit = std::size_t{12} << 20;
+inline constexpr std::string_view kImportTarget = "/api/v1/import";
 inline constexpr std::size_t kFieldLimit = 64;
 
 // What a browser may call this service: the listen address, localhost, 127.0.0.1 and [::1].

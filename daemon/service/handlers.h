@@ -43,6 +43,10 @@ void calibrate(Application&, const Request&, const Reply&);
 // api_unit_facts.cpp: what people know of a unit or decide about it
 void enter_fact(Application&, const Request&, const Reply&);
 
+// api_exchange.cpp: results as files, out and in
+void export_results(Application&, const Request&, const Reply&);
+void import_results(Application&, const Request&, const Reply&);
+
 // pages_upkeep.cpp
 void benches_page(Application&, const Request&, const Reply&);
 void bench_page(Application&, const Request&, const Reply&);

@@ -183,13 +183,24 @@ Json lots_of(const schema::Kept<schema::Lots>& kept) {
 }
 
 Json imported_of(const schema::Kept<schema::ImportedTest>& kept) {
-  return {{"position", kept.position},
-          {"source", kept.fact.source},
-          {"line", kept.fact.line},
-          {"verdict", text_or_null(kept.fact.verdict)},
-          {"tested_utc_ms", kept.fact.tested_utc_ms},
-          {"metrics", list(kept.fact.metrics, metric_of)},
-          {"by", kept.fact.by}};
+  return {
+      {"position", kept.position},
+      {"source", kept.fact.source},
+      {"line", kept.fact.line},
+      {"model", text_or_null(kept.fact.model)},
+      {"bench", text_or_null(kept.fact.bench)},
+      {"batch", text_or_null(kept.fact.batch)},
+      {"purpose", text_or_null(kept.fact.purpose)},
+      {"attempt", kept.fact.attempt ? Json(*kept.fact.attempt) : Json(nullptr)},
+      {"verdict", text_or_null(kept.fact.verdict)},
+      {"reasons", text_or_null(kept.fact.reasons)},
+      {"likely_cause", text_or_null(kept.fact.likely_cause)},
+      {"cycle_s", finite_or_null(kept.fact.cycle_s)},
+      {"tested_utc_ms", kept.fact.tested_utc_ms},
+      {"metrics", list(kept.fact.metrics, metric_of)},
+      {"by", kept.fact.by},
+      {"why", text_or_null(kept.fact.why)},
+      {"file_sha256", kept.fact.file_sha256 ? Json(hex(*kept.fact.file_sha256)) : Json(nullptr)}};
 }
 
 Json row_of(const schema::StoreReader::TrendRow& row) {

@@ -38,7 +38,8 @@ struct Response {
   std::string_view fixed_body{};  // instead of `body`, when it lives as long as the program
   std::string etag{};
   std::string cache_control = "no-store";
-  std::string allow{};  // of a 405
+  std::string allow{};      // of a 405
+  std::string file_name{};  // a browser is to keep it under this name
   int retry_after_s = 0;
   bool close = false;
   std::optional<std::string> live_bench{};  // answer with the live feed; empty: of every bench

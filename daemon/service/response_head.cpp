@@ -72,6 +72,8 @@ std::string response_head(const Response& response) {
   add(head, "Cache-Control", response.cache_control);
   if (response.status != 304) add(head, "Content-Length", std::to_string(size));
   if (!response.etag.empty()) add(head, "ETag", response.etag);
+  if (!response.file_name.empty())
+    add(head, "Content-Disposition", "attachment; filename=\"" + response.file_name + "\"");
   if (!response.allow.empty()) add(head, "Allow", response.allow);
   if (response.retry_after_s > 0) add(head, "Retry-After", std::to_string(response.retry_after_s));
   add(head, "Connection", response.close ? "close" : "keep-alive");

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "daemon/service/fault_answer.h"
+#include "daemon/service/gate.h"
 #include "daemon/service/handlers.h"
 
 namespace endgate::daemon {
@@ -49,6 +50,8 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/v1/benches/{bench}/calibrate", handle::calibrate},
     Route{"POST", "/api/v1/accept", handle::accept},
     Route{"POST", "/api/v1/facts/{kind}", handle::enter_fact},
+    Route{"GET", "/api/v1/export", handle::export_results},
+    Route{"POST", kImportTarget, handle::import_results},
 };
 
 std::string_view next_segment(std::string_view& pattern) {

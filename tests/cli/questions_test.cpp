@@ -98,7 +98,7 @@ TEST_F(Questions, TrendShowsTheUnitPeopleUse) {
 TEST_F(Questions, ExportPutsTheTableAloneOnStandardOutput) {
   const Ended ended = ask({"export", "--csv"});
   EXPECT_EQ(ended.status, 0) << ended.err;
-  EXPECT_THAT(ended.out, StartsWith("serial,attempt,"));
+  EXPECT_THAT(ended.out, StartsWith("position,origin,source,serial,attempt,"));
   EXPECT_EQ(std::count(ended.out.begin(), ended.out.end(), '\n'), 3);
   EXPECT_EQ(ended.err, "2 tests\n");
   EXPECT_THAT(ask({"export", "--csv", "--si"}).out, HasSubstr("fad_400 [m3/s]"));

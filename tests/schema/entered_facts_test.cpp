@@ -78,7 +78,7 @@ TEST_F(EnteredFacts, AnImportedFileIsKnownByItsFirstResult) {
   EXPECT_EQ(behind, (std::vector<std::string>{"OLD-0043", "OLD-0044"}));
 }
 
-TEST_F(EnteredFacts, OfOneImportAreKeptTogetherOrNotAtAll) {
+TEST_F(EnteredFacts, OfOneImportAreKeptTogetherOrNotAtAll_I2) {
   const Position before = reader().last_position();
   const std::vector<ImportedTest> twice{test::made_import(3), test::made_import(2)};
   EXPECT_EQ(fault_of([&] { writer.append(twice); }), StoreFault::Kind::refused);

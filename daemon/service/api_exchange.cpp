@@ -1,0 +1,83 @@
+// Results as files: a page of them out, a whole file in.
+
+#include <sstream>
+
+#include "daemon/exchange/export_results.h"
+#include "daemon/line/enter_import.h"
+#include "daemon/service/command_body.h"
+#include "daemon/service/handlers.h"
+#include "daemon/service/parameters.h"
+#include "daemon/service/store_query.h"
+
+namespace endgate::daemon::handle {
+namespace {
+
+constexpr std::int64_t kMostRows = 5000, kRowsUnlessTold = 1000;
+constexpr std::int64_t kMostPosition = std::int64_t{1} << 53;
+
+std::optional<std::int64_t> number_or(const Request& request, const std::string& name,
+                                      std::int64_t otherwise, std::int64_t most) {
+  const std::string asked = query_value(request, name);
+  return asked.empty() ? std::optional(otherwise) : whole_number(asked, most);
+}
+
+Response table(const schema::StoreReader& store, const ResultsAsked& asked, TableForm form) {
+  std::ostringstream out;
+  ResultWriter writer(form, ResultUnits::si, out);
+  export_results(store, asked, writer);
+  const bool csv = form == TableForm::csv;
+  Response response;
+  response.content_type = csv ? "text/csv; charset=utf-8" : "application/jsonl; charset=utf-8";
+  response.file_name = csv ? "results.csv" : "results.jsonl";
+  response.body = std::move(out).str();
+  return response;
+}
+
+void keep_import(Application& application, const Fields& fields, const Reply& reply) {
+  const auto read = read_import(fields);
+  if (const auto* no = std::get_if<CommandRefusal>(&read))
+    return reply(refusal(no->http_status, no->code, no->sentence));
+  application.enter([good = std::get<ImportRead>(read), folder = application.store_folder()](
+                        schema::StoreWriter& writer) { return enter_import(writer, folder, good); },
+                    answering<Application::Entered>(reply, accepted_of));
+}
+
+}  // namespace
+
+void export_results(Application& application, const Request& request, const Reply& reply) {
+  const auto most = number_or(request, "count", kRowsUnlessTold, kMostRows);
+  const auto behind = number_or(request, "behind", 0, kMostPosition);
+  const std::string form = query_value(request, "form");
+  if (!most || !behind || (form != "csv" && form != "jsonl"))
+    return reply(refusal(400, "U-219",
+                         "form is csv or jsonl, count a whole number from 1 to 5000, behind the "
+                         "position of the last row you have."));
+  const ResultsAsked asked{.imported = query_value(request, "results") == "imported",
+                           .model = query_value(request, "model"),
+                           .bench = query_value(request, "bench"),
+                           .batch = query_value(request, "batch"),
+                           .purpose = query_value(request, "purpose"),
+                           .behind = *behind,
+                           .most = most};
+  ask_store(application, reply, [asked, form](const schema::StoreReader& store) {
+    return table(store, asked, form == "csv" ? TableForm::csv : TableForm::json_lines);
+  });
+}
+
+// The file is read on the pool: the thread that hears Stop does not wait for it.
+void import_results(Application& application, const Request& request, const Reply& reply) {
+  const CommandShape shape{.needed = {"text", "form", "source", "by", "why"},
+                           .optional = {"good_rows", "left_out"},
+                           .long_text = "text"};
+  with_fields(request, reply, shape, [&](const Fields& fields) {
+    application.on_pool([&application, reply, fields] {
+      try {
+        keep_import(application, fields, reply);
+      } catch (const std::exception& fault) {
+        reply(fault_answer("an import", fault.what()));
+      }
+    });
+  });
+}
+
+}  // namespace endgate::daemon::handle

@@ -1,0 +1,88 @@
+// Results as files through the service.
+
+#include <gmock/gmock.h>
+
+#include <nlohmann/json.hpp>
+
+#include "schema/store.h"
+#include "tests/service/served.h"
+#include "tests/support/store_helpers.h"
+#include "tests/support/temporary_folder.h"
+
+namespace endgate::test {
+namespace {
+
+using nlohmann::json;
+using testing::HasSubstr;
+using testing::Not;
+
+const std::string kTable =
+    "serial,model,start,verdict,fad_400 [L/min]\nQH2648-0001-A,P1-60-12,2019-06-08,fail,41.5\n";
+
+class ExchangeServed : public testing::Test {
+ protected:
+  void SetUp() override {
+    {
+      schema::StoreWriter store(folder_.path());
+      append_test(store, "QH2648-0001-A");
+      append_test(store, "QH2648-0002-B");
+    }
+    served_ = std::make_unique<Served>(folder_.path().string());
+  }
+  [[nodiscard]] std::string post(const std::string& text, const std::string& source) const {
+    return served_->post("/api/v1/import", json({{"text", text},
+                                                 {"form", "csv"},
+                                                 {"source", source},
+                                                 {"by", "Ada"},
+                                                 {"why", "history"}})
+                                               .dump());
+  }
+  TemporaryFolder folder_;
+  std::unique_ptr<Served> served_;
+};
+
+TEST_F(ExchangeServed, GivesAPageOfResultsAsADownloadInSi) {
+  const std::string answer = served_->get("/api/v1/export?form=csv&count=1");
+  EXPECT_EQ(status_of(answer), 200);
+  EXPECT_THAT(answer, HasSubstr("Content-Type: text/csv; charset=utf-8\r\n"));
+  EXPECT_THAT(answer, HasSubstr("Content-Disposition: attachment; filename=\"results.csv\"\r\n"));
+  EXPECT_THAT(answer, HasSubstr("fad_400 [m3/s]"));
+  EXPECT_THAT(body_of(answer), HasSubstr("QH2648-0001-A"));
+  EXPECT_THAT(body_of(answer), Not(HasSubstr("QH2648-0002-B")));
+  const std::string next = served_->get("/api/v1/export?form=jsonl&behind=3");
+  EXPECT_EQ(json::parse(body_of(next)).at("serial"), "QH2648-0002-B");
+  for (const char* query : {"", "?form=xml", "?form=csv&count=0", "?form=csv&behind=x"})
+    EXPECT_EQ(status_of(served_->get(std::string("/api/v1/export") + query)), 400) << query;
+}
+
+TEST_F(ExchangeServed, ImportsAFileOnceAndTellsItWithTheUnitApartFromItsStanding) {
+  EXPECT_EQ(status_of(post(kTable, "paper book 2019")), 200);
+  EXPECT_EQ(status_of(post(kTable, "again")), 422);
+  const json unit = json::parse(body_of(served_->get("/api/v1/units/QH2648-0001-A")));
+  ASSERT_EQ(unit.at("imported").size(), 1U);
+  EXPECT_EQ(unit.at("imported")[0].at("source"), "paper book 2019");
+  EXPECT_EQ(unit.at("imported")[0].at("why"), "history");
+  EXPECT_EQ(unit.at("standing"), "release") << "the imported fail is no test of ours";
+  EXPECT_THAT(body_of(served_->get("/units/QH2648-0001-A")),
+              HasSubstr("(from paper book 2019, line 2)"));
+}
+
+TEST_F(ExchangeServed, RefusesABadRowInWordsAndKeepsNothing) {
+  const std::string refused = post(kTable + "S,M,yesterday,pass,1\n", "paper book 2019");
+  EXPECT_EQ(status_of(refused), 422);
+  EXPECT_THAT(refused, HasSubstr("line 3: column"));
+  EXPECT_TRUE(schema::StoreReader(folder_.path()).imported_tests().empty());
+}
+
+// Every other command is small, and is refused before its body is read.
+TEST_F(ExchangeServed, TakesALongBodyForAnImportAlone) {
+  std::string table = "serial,model,start,verdict\n";
+  for (int i = 0; i < 3000; ++i) table += "OLD-" + std::to_string(i) + ",M,2019-06-08,pass\n";
+  ASSERT_GT(table.size(), 65536U);
+  EXPECT_EQ(status_of(post(table, "paper book 2019")), 200);
+  EXPECT_EQ(schema::StoreReader(folder_.path()).imported_tests().size(), 3000U);
+  EXPECT_EQ(status_of(served_->post("/api/v1/facts/lots", std::string(70000, ' '))), 413);
+}
+
+}  // namespace
+}  // namespace endgate::test
