@@ -14,6 +14,8 @@
 #include <variant>
 #include <vector>
 
+#include "daemon/views/tests_asked.h"
+
 namespace endgate::daemon {
 
 // Where the store is: stated, or as the service file of a configuration folder says.
@@ -38,28 +40,27 @@ struct HistoryCommand {
   StorePlace store;
 };
 struct TrendCommand {
-  std::string metric, model;
+  TestsAsked asked;
   std::size_t count = 200;
-  std::string bench, batch, since, purpose = "production";  // since: YYYY-MM-DD
   bool chart = false, causes = false;  // batches and who moved instead of tests
   bool batches = false;                // batches in numbers, of every test there is
   std::string bench_effect = "in";     // in, out: batch means without the drift of the benches
   StorePlace store;
 };
 struct CapabilityCommand {
-  std::string metric, model;
+  TestsAsked asked;
   StorePlace store;
 };
 struct YieldCommand {
-  std::string model;
+  TestsAsked asked;  // of any metric and purpose
   StorePlace store;
 };
 struct RiskCommand {
-  std::string model;
+  TestsAsked asked;  // of any metric
   StorePlace store;
 };
 struct WhatIfCommand {
-  std::string metric, model;
+  TestsAsked asked;
   std::optional<double> lower, upper;  // in the unit people use
   StorePlace store;
 };

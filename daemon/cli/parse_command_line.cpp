@@ -36,6 +36,22 @@ void add_store(CLI::App& app, StorePlace& store) {
   add_config(app, store.config);
 }
 
+// Which tests a question is about.
+void add_tests(CLI::App& app, TestsAsked& asked) {
+  app.add_option("--model", asked.model, "Model")->required()->type_name("MODEL");
+  app.add_option("--bench", asked.bench, "Only this bench")->type_name("BENCH");
+  app.add_option("--batch", asked.batch, "Only this batch")->type_name("BATCH");
+  app.add_option("--since", asked.since, "From this day on, YYYY-MM-DD")->type_name("DATE");
+}
+
+void add_metric(CLI::App& app, TestsAsked& asked) {
+  app.add_option("metric", asked.metric, "Metric, such as fad_400: free-air delivery at 400 kPa")
+      ->required()
+      ->check([](const std::string& id) { return id.empty() ? "name a metric" : ""; });
+  app.add_option("--purpose", asked.purpose, "production unless told; all for every test")
+      ->type_name("PURPOSE");
+}
+
 // Each adds one subcommand and, when it is the one, puts what was read into `chosen`.
 class Parser {
  public:
@@ -201,8 +217,8 @@ class Parser {
                                });
     subcommand<TrendCommand>(
         "trend", "One metric of one model over tests", [](CLI::App& app, TrendCommand& c) {
-          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
-          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          add_metric(app, c.asked);
+          add_tests(app, c.asked);
           app.add_option("--count", c.count, "Newest tests to show, 200 unless told")
               ->type_name("N")
               ->check(CLI::Range(1, 1000000));
@@ -212,10 +228,6 @@ class Parser {
           app.add_option("--bench-effect", c.bench_effect,
                          "in or out: batch means with or without the drift of the benches")
               ->check(CLI::IsMember({"in", "out"}));
-          app.add_option("--bench", c.bench, "Only this bench")->type_name("BENCH");
-          app.add_option("--batch", c.batch, "Only this batch")->type_name("BATCH");
-          app.add_option("--since", c.since, "From this day on, YYYY-MM-DD")->type_name("DATE");
-          app.add_option("--purpose", c.purpose, "production unless told")->type_name("PURPOSE");
           add_store(app, c.store);
         });
     describe_populations();
@@ -260,29 +272,29 @@ class Parser {
   }
 
   void describe_populations() {
-    subcommand<CapabilityCommand>(
-        "capability", "Does a metric fit inside its limits, and where could limits lie",
-        [](CLI::App& app, CapabilityCommand& c) {
-          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
-          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
-          add_store(app, c.store);
-        });
-    subcommand<YieldCommand>(
-        "yield", "First-pass yield, reasons, and what could launder fails",
-        [](CLI::App& app, YieldCommand& c) {
-          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
-          add_store(app, c.store);
-        });
-    subcommand<RiskCommand>(
-        "risk", "How often a whole unit is judged wrongly", [](CLI::App& app, RiskCommand& c) {
-          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
-          add_store(app, c.store);
-        });
+    subcommand<CapabilityCommand>("capability",
+                                  "Does a metric fit inside its limits, and where could limits lie",
+                                  [](CLI::App& app, CapabilityCommand& c) {
+                                    add_metric(app, c.asked);
+                                    add_tests(app, c.asked);
+                                    add_store(app, c.store);
+                                  });
+    subcommand<YieldCommand>("yield",
+                             "First-pass yield, reasons, and what could turn fails into passes",
+                             [](CLI::App& app, YieldCommand& c) {
+                               add_tests(app, c.asked);
+                               add_store(app, c.store);
+                             });
+    subcommand<RiskCommand>("risk", "How often a whole unit is judged wrongly",
+                            [](CLI::App& app, RiskCommand& c) {
+                              add_tests(app, c.asked);
+                              add_store(app, c.store);
+                            });
     subcommand<WhatIfCommand>(
         "what-if", "Which verdicts another limit would change",
         [](CLI::App& app, WhatIfCommand& c) {
-          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
-          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          add_metric(app, c.asked);
+          add_tests(app, c.asked);
           app.add_option("--lower", c.lower, "At least, in the unit people use");
           app.add_option("--upper", c.upper, "At most, in the unit people use");
           add_store(app, c.store);

@@ -2,6 +2,7 @@
 
 #include <iostream>
 
+#include "daemon/cli/asked_tests.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
@@ -16,54 +17,64 @@ int tell(const std::vector<std::string>& words) {
   return kOk;
 }
 
-int unknown(const std::string& metric) {
-  std::cerr << "No metric is called " << metric << ".\n";
-  return kUsage;
-}
-
 std::optional<double> to_si(const analysis::MetricFacts& facts,
                             const std::optional<double>& shown) {
   if (!shown) return std::nullopt;
   return (*shown - facts.offset) / facts.factor;
 }
 
+// `tell_of` the filter, once the question can be asked.
+template <class TellOf>
+int about(const StorePlace& place, const TestsAsked& asked, TellOf tell_of) {
+  const schema::StoreReader store(store_folder(place));
+  const auto filter = filter_asked(store, asked);
+  if (!filter) return kUsage;
+  return tell_of(store, *filter);
+}
+
 }  // namespace
 
 int run_command(const CapabilityCommand& command) {
-  const schema::StoreReader store(store_folder(command.store));
-  const auto told = capability_of(store, {.model = command.model}, command.metric);
-  return told ? tell(words_of(*told)) : unknown(command.metric);
+  return about(command.store, command.asked, [&](const auto& store, const TrendFilter& filter) {
+    return tell(words_of(*capability_of(store, filter, command.asked.metric)));
+  });
 }
 
 int run_command(const YieldCommand& command) {
-  const schema::StoreReader store(store_folder(command.store));
-  return tell(words_of(yield_of(store, {.model = command.model})));
+  return about(command.store, command.asked, [](const auto& store, const TrendFilter& filter) {
+    return tell(words_of(yield_of(store, filter)));
+  });
 }
 
 int run_command(const RiskCommand& command) {
-  const schema::StoreReader store(store_folder(command.store));
-  return tell(words_of(unit_risk_of(store, {.model = command.model})));
+  return about(command.store, command.asked, [](const auto& store, const TrendFilter& filter) {
+    return tell(words_of(unit_risk_of(store, filter)));
+  });
 }
 
 int run_command(const WhatIfCommand& command) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(command.metric);
-  if (facts == nullptr) return unknown(command.metric);
   if (!command.lower && !command.upper) {
     std::cerr << "what-if needs --lower or --upper.\n";
     return kUsage;
   }
-  const schema::StoreReader store(store_folder(command.store));
-  const auto answer = what_if(store, {.model = command.model},
-                              {.metric = command.metric,
-                               .lower = to_si(*facts, command.lower),
-                               .upper = to_si(*facts, command.upper)});
-  if (!answer) {
-    std::cerr << "No test of " << command.model << " was held against a limit on " << command.metric
-              << ".\n";
-    return kNegative;
+  if (command.lower && command.upper && *command.lower >= *command.upper) {
+    std::cerr << "--lower must be below --upper.\n";
+    return kUsage;
   }
-  for (const std::string& serial : answer->serials) std::cerr << serial << "\n";
-  return tell(words_of(*answer, command.metric));
+  return about(command.store, command.asked, [&](const auto& store, const TrendFilter& filter) {
+    const analysis::MetricFacts& facts = *analysis::facts_of_metric(command.asked.metric);
+    const auto answer = what_if(store, filter,
+                                {.metric = command.asked.metric,
+                                 .lower = to_si(facts, command.lower),
+                                 .upper = to_si(facts, command.upper)});
+    if (!answer) {
+      std::cerr << "No such test of " << command.asked.model << " was held against a limit on "
+                << command.asked.metric << ".\n";
+      return static_cast<int>(kNegative);
+    }
+    for (const std::string& serial : answer->serials) std::cerr << serial << "\n";
+    return tell(words_of(*answer, command.asked.metric));
+  });
 }
 
 }  // namespace endgate::daemon

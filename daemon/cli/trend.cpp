@@ -3,11 +3,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <ctime>
 #include <iostream>
 
 #include "analysis/say_number.h"
+#include "daemon/cli/asked_tests.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
@@ -15,7 +14,7 @@
 #include "daemon/line/say_time.h"
 #include "daemon/queries/batch_trend.h"
 #include "daemon/queries/csv.h"
-#include "daemon/queries/metric_trend.h"
+#include "daemon/queries/tests_shown.h"
 #include "daemon/queries/trend_told.h"
 
 namespace endgate::daemon {
@@ -27,12 +26,12 @@ std::string shown(const analysis::MetricFacts& facts, std::optional<double> si, 
   return si ? csv_number(*si * facts.factor + offset, kShownDigits) : "";
 }
 
-std::vector<TextRow> rows_of(const MetricTrend& trend) {
-  const analysis::MetricFacts& facts = *trend.metric;
+std::vector<TextRow> rows_of(const analysis::MetricFacts& facts,
+                             const std::vector<schema::StoreReader::TrendRow>& tests) {
   const std::string unit = " [" + std::string(facts.display_unit) + "]";
   std::vector<TextRow> rows{{"position", "serial", "attempt", "start (UTC)", "batch", "bench",
                              "purpose", "verdict", std::string(facts.id) + unit, "u" + unit}};
-  for (const auto& row : trend.rows)
+  for (const auto& row : tests)
     rows.push_back({std::to_string(row.position), row.serial, std::to_string(row.attempt),
                     say_utc_minute(row.started_utc_ms), row.batch, row.bench, row.purpose,
                     row.verdict, shown(facts, row.value, facts.offset), shown(facts, row.u, 0)});
@@ -86,60 +85,38 @@ std::vector<TextRow> rows_of(const analysis::MetricFacts& facts,
   return rows;
 }
 
-std::string known_metrics() {
-  std::string all;
-  for (const analysis::MetricFacts& facts : analysis::kMetricFacts)
-    all += (all.empty() ? "" : ", ") + std::string(facts.id);
-  return all;
-}
-
-int unknown_metric(const std::string& metric) {
-  std::cerr << "No metric is called " << metric << ". There are: " << known_metrics() << "\n";
-  return kUsage;
-}
-
-// Midnight UTC of YYYY-MM-DD; nothing when it is not a day.
-std::optional<std::int64_t> day_utc_ms(const std::string& day) {
-  if (day.empty()) return 0;
-  std::tm tm{};
-  char rest = 0;
-  if (std::sscanf(day.c_str(), "%4d-%2d-%2d%c", &tm.tm_year, &tm.tm_mon, &tm.tm_mday, &rest) != 3)
-    return std::nullopt;
-  tm.tm_year -= 1900;
-  tm.tm_mon -= 1;
-  return static_cast<std::int64_t>(timegm(&tm)) * 1000;
-}
-
-int list_batches(const TrendCommand& command, const schema::StoreReader& store) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(command.metric);
-  if (facts == nullptr) return unknown_metric(command.metric);
-  const auto batches = batch_trend(
-      store, {.model = command.model, .metric = command.metric, .purpose = command.purpose});
-  write_table(rows_of(*facts, batches), std::cout);
+int list_batches(const TrendCommand& command, const schema::StoreReader& store,
+                 const TrendFilter& filter) {
+  const std::string& metric = command.asked.metric;
+  write_table(rows_of(*analysis::facts_of_metric(metric), batch_trend(store, filter, metric)),
+              std::cout);
   return kOk;
 }
 
-int tell_batches(const TrendCommand& command, const schema::StoreReader& store) {
-  const auto since = day_utc_ms(command.since);
-  if (!since) {
-    std::cerr << "--since " << command.since << ": a day is written YYYY-MM-DD\n";
-    return kUsage;
-  }
-  const auto told = told_of(store,
-                            {.model = command.model,
-                             .bench = command.bench,
-                             .batch = command.batch,
-                             .purpose = command.purpose,
-                             .since_utc_ms = *since},
-                            command.metric);
-  if (!told) return unknown_metric(command.metric);
-  if (command.chart) write_table(rows_of(*told, command.bench_effect == "out"), std::cout);
+int tell_batches(const TrendCommand& command, const schema::StoreReader& store,
+                 const TrendFilter& filter) {
+  const TrendTold told = *told_of(store, filter, command.asked.metric);
+  if (command.chart) write_table(rows_of(told, command.bench_effect == "out"), std::cout);
   if (command.causes) {
-    std::cout << sentence_of_side(*told) << "\n" << sentence_of_causes(*told) << "\n";
-    if (told->causes.refusal.empty()) write_table(cause_rows(*told), std::cout);
+    std::cout << sentence_of_side(told) << "\n" << sentence_of_causes(told) << "\n";
+    if (told.causes.refusal.empty()) write_table(cause_rows(told), std::cout);
   }
-  std::cerr << told->tests << " tests; the running mean signals falsely once in "
-            << std::lround(told->promised_run_length) << " batches\n";
+  std::cerr << told.tests << " tests; the running mean signals falsely once in "
+            << std::lround(told.promised_run_length) << " batches\n";
+  return kOk;
+}
+
+int list_tests(const TrendCommand& command, const schema::StoreReader& store,
+               const TrendFilter& filter) {
+  const analysis::MetricFacts& facts = *analysis::facts_of_metric(command.asked.metric);
+  const TestsShown shown_tests = tests_shown(store, filter, command.asked.metric, command.count);
+  write_table(rows_of(facts, shown_tests.rows), std::cout);
+  std::cerr << shown_tests.matching << " with a value, the newest " << shown_tests.rows.size()
+            << " shown";
+  if (shown_tests.sigma)
+    std::cerr << "; of all, mean " << shown(facts, shown_tests.mean, facts.offset) << ", scatter "
+              << shown(facts, shown_tests.sigma, 0) << " " << facts.display_unit;
+  std::cerr << "\n";
   return kOk;
 }
 
@@ -147,18 +124,13 @@ int tell_batches(const TrendCommand& command, const schema::StoreReader& store) 
 
 int run_command(const TrendCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
-  if (command.chart || command.causes) return tell_batches(command, store);
-  if (command.batches) return list_batches(command, store);
-  const auto trend = trend_of(store, command.model, command.metric, command.count);
-  if (!trend) return unknown_metric(command.metric);
-  write_table(rows_of(*trend), std::cout);
-  const analysis::MetricFacts& facts = *trend->metric;
-  std::cerr << trend->valued << " of " << trend->rows.size() << " tests have a value";
-  if (trend->sigma_si)
-    std::cerr << ", mean " << shown(facts, trend->mean_si, facts.offset) << ", scatter "
-              << shown(facts, trend->sigma_si, 0) << " " << facts.display_unit;
-  std::cerr << "\n";
-  return kOk;
+  const auto filter = filter_asked(store, command.asked);
+  if (!filter) return kUsage;
+  std::cerr << analysis::facts_of_metric(command.asked.metric)->name << ", model "
+            << command.asked.model << ", " << words_of(command.asked) << "\n";
+  if (command.chart || command.causes) return tell_batches(command, store, *filter);
+  if (command.batches) return list_batches(command, store, *filter);
+  return list_tests(command, store, *filter);
 }
 
 }  // namespace endgate::daemon

@@ -30,6 +30,21 @@ std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& sto
   return summaries.finish();
 }
 
+std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
+                                                  const TrendFilter& filter,
+                                                  const std::string& metric) {
+  BatchQuestion question{.model = filter.model, .metric = metric, .purpose = filter.purpose};
+  const bool whole = filter.bench.empty() && filter.batch.empty() && filter.since_utc_ms == 0;
+  if (whole && !filter.purpose.empty()) return batch_trend(store, question);
+  statistics::BatchSummaries summaries(question.lambda);
+  for_each_test(store, filter, metric,
+                [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
+                  if (test.verdict == "void" || !found.value) return;
+                  summaries.add(test.batch, std::span(&*found.value, 1));
+                });
+  return summaries.finish();
+}
+
 std::vector<statistics::BatchSummary> rolled_batch_trend(const schema::TrendReader& derived,
                                                          const BatchQuestion& question,
                                                          std::size_t count) {

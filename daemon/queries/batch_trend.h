@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "analysis/statistics/batch_summary.h"
+#include "daemon/queries/trend_columns.h"
 #include "schema/store.h"
 #include "schema/trend_file.h"
 
@@ -28,6 +29,11 @@ struct BatchQuestion {
                                                                 const BatchQuestion& question);
 [[nodiscard]] std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
                                                                 const BatchQuestion& question);
+
+// The same of the tests that match; without a bench, a batch or a day it is as quick as above.
+[[nodiscard]] std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& store,
+                                                                const TrendFilter& filter,
+                                                                const std::string& metric);
 
 // The newest `count` batches as far as trend.db has caught up, oldest first; the running mean goes
 // over batch means.

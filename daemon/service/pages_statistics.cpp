@@ -7,13 +7,14 @@
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
 #include "daemon/views/population_view.h"
+#include "daemon/views/tests_known.h"
 #include "daemon/views/trend_view.h"
 #include "reports/page_frame.h"
 
 namespace endgate::daemon::handle {
 namespace {
 
-constexpr std::size_t kTestsShown = 500, kNewestLookedAt = 50;
+constexpr std::size_t kTestsShown = 500;
 
 TestsAsked tests_asked(const Request& request) {
   TestsAsked asked{.model = query_value(request, "model"),
@@ -25,27 +26,6 @@ TestsAsked tests_asked(const Request& request) {
   const std::string purpose = query_value(request, "purpose");
   if (!purpose.empty()) asked.purpose = purpose;
   return asked;
-}
-
-void add_new(std::vector<std::string>& names, const std::string& name) {
-  if (std::ranges::find(names, name) == names.end()) names.push_back(name);
-}
-
-// What was ever accepted, and what the newest tests name.
-TestsKnown known_in(const schema::StoreReader& store,
-                    const std::vector<schema::StoredRecord>& newest) {
-  TestsKnown known;
-  for (const schema::Definition& definition : store.definitions()) {
-    if (definition.kind == "model") add_new(known.models, definition.subject);
-    if (definition.kind == "bench") add_new(known.benches, definition.subject);
-  }
-  for (const schema::StoredRecord& stored : newest) {
-    add_new(known.models, stored.record.start.model);
-    add_new(known.benches, stored.record.start.bench);
-  }
-  std::ranges::sort(known.models);
-  std::ranges::sort(known.benches);
-  return known;
 }
 
 std::string newest_model(const std::vector<schema::StoredRecord>& newest) {

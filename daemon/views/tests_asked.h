@@ -14,7 +14,7 @@ inline constexpr const char* kAllPurposes = "all";
 
 // As written in the address.
 struct TestsAsked {
-  std::string model{}, metric{};
+  std::string model{}, metric{};       // no metric: the question is not about one
   std::string bench{}, batch{};        // empty: all
   std::string purpose = "production";  // or kAllPurposes
   std::string since{};                 // "2026-02-14", plant's calendar read as UTC; empty: all

@@ -25,6 +25,10 @@ TEST(Batches, AreListedInNumbersInTheUnitPeopleUse) {
   EXPECT_THAT(listed.out, HasSubstr("batch   n  mean [L/min]  scatter  1 % below"));
   EXPECT_THAT(listed.out, HasSubstr("B-2648  2  54.6"));
   EXPECT_EQ(ask("fad_401").status, 2);
+  const Ended later = test::endgate({"trend", "fad_400", "--model", "P1-60-12", "--batches",
+                                     "--since", "2027-01-01", "--data", folder.path().string()});
+  EXPECT_EQ(later.status, 0);
+  EXPECT_THAT(later.out, testing::Not(HasSubstr("B-2648")));
 }
 
 }  // namespace

@@ -89,10 +89,57 @@ TEST_F(Questions, TrendShowsTheUnitPeopleUse) {
   EXPECT_EQ(ended.status, 0) << ended.err;
   EXPECT_THAT(ended.out, HasSubstr("fad_400 [L/min]"));
   EXPECT_THAT(ended.out, HasSubstr("54.6"));
-  EXPECT_THAT(ended.err, HasSubstr("2 of 2 tests have a value"));
+  EXPECT_THAT(ended.err, HasSubstr("1 with a value, the newest 1 shown"));
   const Ended unknown = ask({"trend", "fad_401", "--model", "P1-60-12"});
   EXPECT_EQ(unknown.status, 2);
   EXPECT_THAT(unknown.err, HasSubstr("There are: fad_0, fad_200"));
+}
+
+TEST_F(Questions, TrendShowsWhatWasAskedForAndNothingElse) {
+  const std::vector<std::string> trend{"trend", "fad_400", "--model", "P1-60-12"};
+  const auto with = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), trend.begin(), trend.end());
+    return ask(std::move(more));
+  };
+  EXPECT_THAT(with({"--since", "2027-01-01"}).err, HasSubstr("\n0 with a value"));
+  EXPECT_THAT(with({"--purpose", "lab"}).err, HasSubstr("\n0 with a value"));
+  EXPECT_THAT(with({"--purpose", "all"}).err, HasSubstr("2 with a value, the newest 2 shown"));
+  EXPECT_THAT(with({"--bench", "north"}).err, HasSubstr("1 with a value"));
+  EXPECT_THAT(with({"--purpose", "all", "--count", "1"}).err,
+              HasSubstr("2 with a value, the newest 1 shown"));
+  for (const char* way : {"", "--batches", "--chart", "--causes"}) {
+    const auto wrong = [&](const char* option, const char* value) {
+      std::vector<std::string> more{option, value};
+      if (*way != 0) more.emplace_back(way);
+      return with(std::move(more));
+    };
+    EXPECT_THAT(wrong("--bench", "west").err, HasSubstr("no bench west here. There are: north"));
+    EXPECT_THAT(wrong("--purpose", "fun").err, HasSubstr("no purpose fun"));
+    EXPECT_THAT(wrong("--since", "2026-13-01").err, HasSubstr("no day"));
+    EXPECT_EQ(wrong("--since", "soon").status, 2) << way;
+  }
+}
+
+TEST_F(Questions, AModelThatIsNotThereIsNamedWithThoseThatAre) {
+  const std::vector<std::vector<std::string>> all{{"trend", "fad_400"},
+                                                  {"capability", "fad_400"},
+                                                  {"yield"},
+                                                  {"risk"},
+                                                  {"what-if", "fad_400", "--lower", "1"}};
+  for (std::vector<std::string> words : all) {
+    words.insert(words.end(), {"--model", "P9"});
+    const Ended ended = ask(words);
+    EXPECT_EQ(ended.status, 2) << words.front();
+    EXPECT_THAT(ended.err, HasSubstr("There is no model P9 here. There are: P1-60-12."));
+  }
+}
+
+TEST_F(Questions, ADraftLimitHasItsLowerBoundBelowTheUpper) {
+  const auto draft = [&](const char* lower, const char* upper) {
+    return ask({"what-if", "fad_400", "--model", "P1-60-12", "--lower", lower, "--upper", upper});
+  };
+  EXPECT_EQ(draft("50", "40").status, 2);
+  EXPECT_THAT(draft("40", "40").err, HasSubstr("--lower must be below --upper"));
 }
 
 TEST_F(Questions, ExportPutsTheTableAloneOnStandardOutput) {
