@@ -37,14 +37,14 @@ Node row_of(const FitRow& fit) {
       .add(words("td", fit.units, "number"))
       .add(words("td", fit.mean, "number"))
       .add(two_lines(fit.inside_batches, fit.over_all))
-      .add(words("td", fit.limits))
+      .add(words("td", fit.limits, "span"))
       .add(std::move(ruler))
       .add(index_cell(fit.room_inside))
       .add(index_cell(fit.room_all))
       .add(index_cell(fit.width_inside))
       .add(index_cell(fit.width_all))
-      .add(words("td", fit.by_percentiles, "number"))
-      .add(words("td", fit.proposal));
+      .add(index_cell(fit.by_percentiles))
+      .add(words("td", fit.proposal, "span"));
 }
 
 Node head_of_fits() {
@@ -77,8 +77,11 @@ Node fits_of(const PopulationPage& page) {
   Node table("table", "fits");
   table.add(head_of_fits()).add(std::move(body));
   sheet.add(Node("div", "scroll").add(std::move(table)));
-  for (const std::string& sentence : page.left_out) sheet.add(words("p", sentence));
-  return sheet;
+  if (page.left_out.empty()) return sheet;
+  Node far("details");
+  far.add(words("summary", "Units far from all others, left out of these numbers"));
+  for (const std::string& sentence : page.left_out) far.add(words("p", sentence));
+  return std::move(sheet).add(std::move(far));
 }
 
 Node shares_of(const PopulationPage& page) {

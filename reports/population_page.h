@@ -26,8 +26,8 @@ struct FitRow {
   std::string limits{};
   std::optional<Ruler> ruler{};  // mean with 3 standard deviations against the nearer limit
   IndexWords room_inside{}, room_all{}, width_inside{}, width_all{};
-  std::string by_percentiles{};
-  std::string proposal{};  // "above 47.2"
+  IndexWords by_percentiles{};  // its second line says when it is this one that counts
+  std::string proposal{};       // "above 47.2"
 };
 
 struct ShareRow {

@@ -18,6 +18,11 @@ reports::IndexWords index_words(const std::optional<statistics::Index>& index) {
                                                reports::fixed(index->interval.high, 2)};
 }
 
+reports::IndexWords percentile_words(const CapabilityTold& told) {
+  if (!told.percentile) return {};
+  return {reports::fixed(*told.percentile, 2), told.skew ? "skew: this counts" : ""};
+}
+
 std::string proposal_words(const CapabilityTold& told, const std::string& metric) {
   std::string words;
   if (told.proposed_lower) words = "above " + level_number(metric, *told.proposed_lower, 1);
@@ -51,9 +56,7 @@ reports::FitRow fit_row(const CapabilityTold& told, const TestsAsked& asked) {
           .room_all = index_words(told.centred_overall),
           .width_inside = index_words(told.spread_within),
           .width_all = index_words(told.spread_overall),
-          .by_percentiles = told.percentile ? reports::fixed(*told.percentile, 2) +
-                                                  (told.skew ? " (skew: this counts)" : "")
-                                            : reports::kMissing,
+          .by_percentiles = percentile_words(told),
           .proposal = proposal_words(told, metric)};
 }
 
@@ -143,8 +146,10 @@ std::vector<std::string> stop_sentences(const YieldTold& yield) {
 }  // namespace
 
 std::string reason_words(const std::string& code, const std::string& subject) {
-  const std::string name =
+  std::string name =
       analysis::facts_of_metric(subject) == nullptr ? subject : metric_name_short(subject);
+  std::ranges::replace(name, '_', ' ');  // a channel
+  if (code == analysis::reason::trip_unit) return "Over-limit that accuses the unit: " + name;
   for (const auto& [known, words] : {std::pair<std::string_view, const char*>{
                                          analysis::reason::below_lower, " below its lower limit"},
                                      {analysis::reason::above_upper, " above its upper limit"},

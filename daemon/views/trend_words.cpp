@@ -22,6 +22,12 @@ std::string with_unit(const std::string& number, const std::string& metric) {
 
 std::string metric_of(const TrendTold& told) { return std::string(told.metric->id); }
 
+// One drift of a bench has one date and one size: those of the statement about the bench.
+bool is_said_above(const TrendTold& told, const statistics::Cause& cause) {
+  return told.side.said == statistics::ProductOrBench::Said::bench && cause.factor == "bench" &&
+         cause.level == told.side.bench;
+}
+
 std::vector<std::string> cause_row(const TrendTold& told, const statistics::Cause& cause) {
   std::string name = cause.level.empty() ? cause.factor : cause.factor + " " + cause.level;
   for (const std::string& other : cause.inseparable) name += ", or " + other;
@@ -29,6 +35,9 @@ std::vector<std::string> cause_row(const TrendTold& told, const statistics::Caus
   std::string since = reports::kMissing;
   if (cause.since_batch && *cause.since_batch < told.batches.size())
     since = told.batches[*cause.since_batch].batch + (cause.ramp ? ", growing" : "");
+  if (is_said_above(told, cause))
+    return {analysis::capitalised(name), "as said above", "as said above",
+            analysis::say_probability(cause.probability)};
   return {analysis::capitalised(name), since, change_words(metric_of(told), cause.shift, cause.u),
           analysis::say_probability(cause.probability)};
 }

@@ -6,6 +6,7 @@
 #include "daemon/queries/population_words.h"
 #include "daemon/queries/trend_told.h"
 #include "daemon/queries/what_if.h"
+#include "daemon/views/population_view.h"
 #include "reports/node.h"
 #include "reports/number.h"
 #include "tests/reports/well_formed.h"
@@ -168,6 +169,15 @@ TEST_F(StatisticsPages, AreWellFormedAndEscapeWhatWasAsked) {
     for (const char* banned : {"<img", "<b>", " style=", "<style"})
       EXPECT_THAT(text, Not(HasSubstr(banned))) << target;
   }
+}
+
+TEST(ReasonWords, SayTheMetricOrTheChannelAndWhatIsWrongWithIt) {
+  EXPECT_EQ(daemon::reason_words("above_upper", "seal_leak"),
+            "Housing-seal leak above its upper limit");
+  EXPECT_EQ(daemon::reason_words("trip_unit", "supply_current"),
+            "Over-limit that accuses the unit: supply current");
+  EXPECT_EQ(daemon::reason_words("no_limits", ""), "The limit set has no reject limit");
+  EXPECT_EQ(daemon::reason_words("of_tomorrow", "x"), "of_tomorrow, x");
 }
 
 TEST_F(StatisticsPages, StandInTheNavigation) {
