@@ -103,7 +103,7 @@ std::string change_words(const std::string& metric, double si, double u) {
 reports::WordTable cause_table(const TrendTold& told) {
   reports::WordTable table{.heading = "What changed with it",
                            .columns = {"Cause", "Since batch", "Moved by (k = 2)", "Probability"}};
-  if (!told.causes.refusal.empty() || told.causes.causes.empty()) return table;
+  if (told.causes.none || told.causes.causes.empty()) return table;  // nothing to explain
   std::size_t unlikely = 0;
   for (const statistics::Cause& cause : told.causes.causes)
     if (cause.probability >= kWorthNaming)

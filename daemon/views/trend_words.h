@@ -23,6 +23,7 @@ namespace endgate::daemon {
 // "−1.9 ± 0.3 L/min", k = 2.
 [[nodiscard]] std::string change_words(const std::string& metric, double si, double u);
 
+// Without rows when no cause stands out.
 [[nodiscard]] reports::WordTable cause_table(const TrendTold& told);
 [[nodiscard]] reports::WordTable change_table(const TrendTold& told, const ChartsOfBatches& charts,
                                               const std::vector<LetteredChange>& lettered);

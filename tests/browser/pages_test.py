@@ -197,7 +197,6 @@ def test_stored_pages(browser, served):
                           ("/units/QH2648-0117-K/1", "QH2648-0117-K"),
                           ("/trends?model=P1-60-12&metric=fad_400", "Free-air delivery, 400 kPa"),
                           ("/trends?model=P1-60-12&metric=fad_400&by=unit", "Free-air delivery"),
-                          ("/trends?model=none", "Trends"),
                           ("/population?model=P1-60-12", "All units of model P1-60-12"),
                           ("/population?model=P1-60-12&metric=fad_400&lower=45",
                            "All units of model P1-60-12")):
@@ -214,20 +213,23 @@ def test_stored_pages(browser, served):
 
 
 def test_question_forms(browser, served):
-    """A question is asked by keyboard and mouse alone, and its answer has an address."""
+    """A question is a plain form: what its fields say is the address of the answer."""
+    asked = """(() => { const form = document.querySelector("%s");
+                        form.elements["%s"].value = "%s";
+                        return form.action.split("#")[0] + "?" +
+                               new URLSearchParams(new FormData(form)); })()"""
     page = browser.page(1366, 768)
     page.open(served.address + "/trends?model=P1-60-12&metric=fad_400")
-    page.wait_for("document.querySelector('form.entry')")
-    page.run("""document.querySelector("[name=by]").value = "unit";
-                document.querySelector("form.entry button").click(); 0""")
-    check(page.wait_for("location.search.includes('by=unit')"), "a trend by unit has its address")
+    page.wait_for("document.querySelector('form.entry button')")
+    page.open(page.run(asked % ("form.entry", "by", "unit")))
     check(page.wait_for("document.querySelectorAll('a.spot').length > 50"), "each unit has its mark")
     page.open(served.address + "/population?model=P1-60-12&metric=fad_400")
-    page.wait_for("document.querySelector('#draft form')")
-    page.run("""document.querySelector("#draft [name=lower]").value = "45";
-                document.querySelector("#draft button").click(); 0""")
+    page.wait_for("document.querySelector('#draft form button')")
+    page.open(page.run(asked % ("#draft form", "lower", "45")))
     check(page.wait_for("document.querySelector('#draft .say')?.textContent"
                         ".includes('units would change')"), "a draft limit is answered")
+    check(page.run("document.querySelector('#draft [name=lower]').value") == "45",
+          "the draft stays in its field")
     check(page.complaints() == [], f"forms: console {page.complaints()}")
     page.close()
 

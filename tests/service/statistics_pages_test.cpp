@@ -76,6 +76,15 @@ TEST_F(StatisticsPages, TheTrendsNumbersAreThoseOfTheQuery) {
                         reports::fixed(told->running.mean[i] * kLitresPerMinute, 2)));
 }
 
+TEST_F(StatisticsPages, WhereNothingStandsOutNoCauseIsListed) {
+  BatchHistory quiet;
+  quiet.make({});
+  const Served served(quiet.folder().string());
+  const std::string text = body_of(served.get(kTrend));
+  EXPECT_THAT(text, HasSubstr("Nothing moved beyond chance in 14 batches."));
+  EXPECT_THAT(text, Not(HasSubstr("What changed with it")));
+}
+
 TEST_F(StatisticsPages, TheTrendTakesItsFiltersFromTheAddress) {
   EXPECT_THAT(page(kTrend + "&bench=south&since=2026-01-03"),
               HasSubstr("60 tests in 12 batches, purpose production, bench south, since "
