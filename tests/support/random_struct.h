@@ -9,9 +9,14 @@
 
 namespace endgate::test {
 
+// `at_first`: fields that a struct grew later stay at their defaults and draw no numbers, so that a
+// seed gives the same content for ever.
+enum class Filled { all, at_first };
+
 class RandomStruct {
  public:
-  explicit RandomStruct(unsigned seed) : random_(seed) {}
+  explicit RandomStruct(unsigned seed, Filled filled = Filled::all)
+      : random_(seed), filled_(filled) {}
 
   template <class T>
   [[nodiscard]] T make() {
@@ -47,11 +52,16 @@ class RandomStruct {
     } else if constexpr (schema::kIsArray<T>) {
       for (auto& element : value) fill(element);
     } else {
-      schema::for_each_field<T>([&](const char*, auto member) { fill(value.*member); });
+      std::size_t index = 0;
+      schema::for_each_field<T>([&](const char*, auto member) {
+        if (filled_ == Filled::all || index < schema::kFieldsAtFirst<T>) fill(value.*member);
+        ++index;
+      });
     }
   }
 
   std::mt19937_64 random_;
+  Filled filled_;
 };
 
 // Bit by bit, so that -0.0 differs from 0.0.
