@@ -56,7 +56,7 @@ class KilledDaemon : public ::testing::Test {
   }
 
   TemporaryFolder folder_;
-  simbench::ServedBench bench_{kRate};
+  simbench::ServedBench bench_{kRate, in_a_room()};
   std::uint16_t port_ = free_port();
 };
 

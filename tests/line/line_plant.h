@@ -54,6 +54,13 @@ inline void write_config(const fs::path& folder, std::uint16_t bench_port, int r
   replace_value(folder / "benches/north.toml", "declared_rate", std::to_string(rate));
 }
 
+// The benches stand in the air of a room: a humidity of 0 would read as a dead sensor.
+inline simbench::InstrumentsOptions in_a_room() {
+  simbench::InstrumentsOptions options;
+  options.room.relative_humidity = 0.45;
+  return options;
+}
+
 // What a person does once for every file.
 inline void accept_all(const fs::path& config, const fs::path& data) {
   fs::create_directories(data);
@@ -157,7 +164,7 @@ class LinePlant : public ::testing::Test {
 
   daemon::UpkeepPolicy upkeep_;
   TemporaryFolder folder_;
-  simbench::ServedBench bench_{kRate};
+  simbench::ServedBench bench_{kRate, in_a_room()};
   std::unique_ptr<daemon::LineService> service_;
 
  private:

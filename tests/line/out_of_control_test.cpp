@@ -55,14 +55,23 @@ class OutOfControl : public Upkeep {
     let_records_settle();
     return schema::StoreReader(data()).bench_checks("north", kReferenceUnit);
   }
-  schema::BenchCheck test_reference_unit() {
+  // A void test is no check and is made again, as a person would: at this rate a busy machine holds
+  // registers up for long enough to look like a dead sensor.
+  schema::BenchCheck test_reference_unit(const std::string& fault = "") {
     const std::size_t before = checks().size();
-    begin(kReferenceSerial);
-    const LineState shown = wait_for_verdict();
-    EXPECT_EQ(shown.purpose, "reference");
-    EXPECT_NE(shown.result->verdict, "void") << shown.result->sentence;
+    std::string verdict = "void", sentence;
+    for (int tries = 0; tries < 4 && verdict == "void"; ++tries) {
+      clamp(kReferenceSerial + fault);
+      std::this_thread::sleep_for(1s);  // the probes leave the warm unit that stood there before
+      begin(kReferenceSerial, fault);
+      const LineState shown = wait_for_verdict();
+      EXPECT_EQ(shown.purpose, "reference");
+      verdict = shown.result->verdict;
+      sentence = shown.result->sentence;
+    }
     const auto after = checks();
-    EXPECT_EQ(after.size(), before + 1) << "a test of a reference unit is a check of its bench";
+    EXPECT_EQ(after.size(), before + 1)
+        << "a test of a reference unit is a check of its bench; " << sentence;
     return after.empty() ? schema::BenchCheck{} : after.back().fact;
   }
   // The test just made stands for the three that a level is learned from.
@@ -85,9 +94,8 @@ TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPers
   EXPECT_EQ(first.subject, kReferenceSerial);
   learn_from(first);
 
-  // 3 % of the air pressure of the room: nothing that one channel could notice of itself.
-  hand("channel barometric_pressure offset 3000");
-  const schema::BenchCheck wrong = test_reference_unit();
+  // Whether the bench has drifted or the reference unit is worn, only a person can find out.
+  const schema::BenchCheck wrong = test_reference_unit(" large_clearance 0.5");
   ASSERT_EQ(wrong.outcome, "out_of_control") << wrong.text;
   const auto alarms = open_alarms();
   ASSERT_EQ(alarms.size(), 1U);
@@ -107,16 +115,15 @@ TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPers
       answer_alarm({.opened = opened, .state = "owned", .by = "Ada"})));
   expect_answer(scan(serial(117)), "B-310");  // somebody looks after it; it is not decided
   EXPECT_TRUE(std::holds_alternative<CommandRefusal>(
-      answer_alarm({.opened = opened, .state = "closed", .by = "Ada", .cause = "barometer"})));
+      answer_alarm({.opened = opened, .state = "closed", .by = "Ada", .cause = "worn"})));
   expect_answer(scan(serial(117)), "B-310");
 
-  hand("channel barometric_pressure good");
   EXPECT_TRUE(std::holds_alternative<Application::Accepted>(
       answer_alarm({.opened = opened,
                     .state = "closed",
                     .by = "Ada",
-                    .cause = "barometer's hose was off",
-                    .action = "put on again"})));
+                    .cause = "R1 is worn: R2 reads as ever",
+                    .action = "R1 taken out"})));
   EXPECT_THAT(open_alarms(), IsEmpty());
   clamp(serial(117));
   EXPECT_EQ(std::get<LineState>(scan(serial(117))).phase, LinePhase::ready);
