@@ -21,6 +21,12 @@ bool cannot_jump(Role role) {
          role == Role::case_temperature;
 }
 
+// What a unit warms bends when its load changes.
+double allowance(Role role) {
+  const bool warmed = role == Role::head_temperature || role == Role::case_temperature;
+  return warmed ? 6 : 2;
+}
+
 // Coefficients of the value at `time_s` on the line through these samples.
 std::vector<double> line_at(std::span<const double> times_s, double time_s) {
   std::vector<double> weights = slope_weights(times_s);
@@ -111,7 +117,7 @@ MaybeAccusation jumped(Role role, const Samples& samples) {
   const SampleNoise noise = stated_noise(samples);
   for (std::size_t i = kSide; i + kSide <= column.value.size(); ++i) {
     const Jump jump = jump_at(column, i, noise);
-    const double harmless = 2 * samples.facts->calibration.u_offset_si;
+    const double harmless = allowance(role) * samples.facts->calibration.u_offset_si;
     if (std::abs(jump.height_si) <= std::max(kJump * jump.u_si, harmless)) continue;
     return Accusation{role, HealthState::jumped,
                       said("jumped by %.3g (SI) at %.1f s", jump.height_si, column.time_s[i]),
