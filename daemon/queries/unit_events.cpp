@@ -45,10 +45,10 @@ std::string words_of(const schema::MetricValue& metric, const analysis::MetricFa
          std::string(facts.display_unit);
 }
 
-// "tested 2019-06-08: pass; flow at 400 kPa 54.6 L/min (paper book 2019, line 2)"
+// "2019-06-08, old bench: pass; flow at 400 kPa 54.6 L/min (from paper book 2019, line 2)"
 std::string words_of(const schema::ImportedTest& test) {
-  std::string words = "tested " + csv_utc(test.tested_utc_ms).substr(0, 10) +
-                      with(" on bench ", test.bench) + with(": ", test.verdict);
+  std::string words =
+      csv_utc(test.tested_utc_ms).substr(0, 10) + with(", ", test.bench) + with(": ", test.verdict);
   for (const schema::MetricValue& metric : test.metrics)
     if (const auto* facts = analysis::facts_of_metric(metric.id); facts != nullptr && metric.value)
       words += "; " + words_of(metric, *facts);

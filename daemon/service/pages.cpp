@@ -41,6 +41,14 @@ Response unknown_unit(const std::string& serial, const std::string& benches) {
       404);
 }
 
+// What people entered or imported is told without a test too.
+Response untested_unit(const std::string& serial, const std::vector<UnitEvent>& events) {
+  std::string known = "What is known of it:";
+  for (const UnitEvent& event : events)
+    known += " " + event.what + ", " + event.words + ", entered by " + event.by + ".";
+  return html(reports::message_page("Units", "No test of " + serial + " is kept here", known));
+}
+
 }  // namespace
 
 void line_page(Application& application, const Request& request, const Reply& reply) {
@@ -74,7 +82,9 @@ void unit_page(Application& application, const Request& request, const Reply& re
       [serial = request.parameters.at("serial"), attempt, channel = query_value(request, "channel"),
        benches = benches_in_words(application)](const schema::StoreReader& store) {
         const UnitHistory unit = history_of(store, serial_known_as(store, serial));
-        if (unit.tests.empty()) return unknown_unit(serial, benches);
+        if (const auto events = events_of(unit); unit.tests.empty())
+          return events.empty() ? unknown_unit(serial, benches)
+                                : untested_unit(unit.serial, events);
         const schema::StoredRecord& chosen = chosen_test(unit, attempt);
         return html(
             page_of(unit_page_of(unit, chosen, trace_shown(store, chosen, channel, kTracePoints))));

@@ -103,8 +103,10 @@ TEST_F(Exchange, ShowsImportedResultsApartAndLeavesTheStandingAlone_I4) {
   ASSERT_EQ(import_into(ours_.path(), write("old.csv", kPaper), "paper book 2019").status, 0);
   const Ended told = say(ours_.path(), {"history", kSerial});
   EXPECT_THAT(told.out, HasSubstr("imported test"));
-  EXPECT_THAT(told.out,
-              HasSubstr("pass; flow at 400\u00A0kPa 54.6 L/min (from paper book 2019, line 2)"));
+  EXPECT_THAT(
+      told.out,
+      HasSubstr(
+          "2019-06-08: pass; flow at 400\u00A0kPa 54.6 L/min (from paper book 2019, line 2)"));
   EXPECT_THAT(told.out, HasSubstr("standing: release."));
   EXPECT_THAT(say(ours_.path(), {"history", "OLD-2"}).out, Not(HasSubstr("standing:")));
   EXPECT_THAT(say(ours_.path(), {"trend", "fad_400", "--model", "P1-60-12"}).out,

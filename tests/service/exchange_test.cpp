@@ -67,6 +67,15 @@ TEST_F(ExchangeServed, ImportsAFileOnceAndTellsItWithTheUnitApartFromItsStanding
               HasSubstr("(from paper book 2019, line 2)"));
 }
 
+TEST_F(ExchangeServed, ShowsAUnitOfWhichOnlyAnImportedResultIsKnown) {
+  ASSERT_EQ(status_of(post("serial,model,start,verdict\nOLD-<1>,M,2019-06-08,pass\n", "book")),
+            200);
+  const std::string page = served_->get("/units?serial=OLD-%3C1%3E");
+  EXPECT_EQ(status_of(page), 200);
+  EXPECT_THAT(page, HasSubstr("No test of OLD-&lt;1&gt; is kept here"));
+  EXPECT_THAT(page, HasSubstr("imported test, 2019-06-08: pass (from book, line 2)"));
+}
+
 TEST_F(ExchangeServed, RefusesABadRowInWordsAndKeepsNothing) {
   const std::string refused = post(kTable + "S,M,yesterday,pass,1\n", "paper book 2019");
   EXPECT_EQ(status_of(refused), 422);
