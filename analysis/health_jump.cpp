@@ -21,11 +21,8 @@ bool cannot_jump(Role role) {
          role == Role::case_temperature;
 }
 
-// What a unit warms bends when its load changes.
-double allowance(Role role) {
-  const bool warmed = role == Role::head_temperature || role == Role::case_temperature;
-  return warmed ? 6 : 2;
-}
+// The warming of the head bends when the load changes.
+double allowance(Role role) { return role == Role::head_temperature ? 6 : 2; }
 
 // Coefficients of the value at `time_s` on the line through these samples.
 std::vector<double> line_at(std::span<const double> times_s, double time_s) {

@@ -5,11 +5,11 @@
 // RULE, at every sample with ten samples before and ten from it on
 //
 //   J = line through those from it on, less line through those before, at the moment between
-//   jumped:  |J| > max( kJump u_J, 2 u_offset )      6 u_offset for head and case
+//   jumped:  |J| > max( kJump u_J, 2 u_offset )      6 u_offset for the head
 //
 //   u_J from the noise model, correlation included (analysis/window_moments.h, (1)).  Two u_offset:
-//   a smaller jump stays inside what the calibration states and does no harm.  The warming of head
-//   and case bends when the load changes, most of all with the motor of another model.
+//   a smaller jump stays inside what the calibration states and does no harm.  The warming of the
+//   head bends when the load changes, most of all with the motor of another model.
 
 // LEAP    A sensor with a lag L cannot take a step at once: what it shows in one sampling period T
 // it
