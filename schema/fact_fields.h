@@ -29,7 +29,10 @@ inline constexpr auto kFields<Definition> =
                Field{"text_sha256", &Definition::text_sha256},
                Field{"by", &Definition::by},
                Field{"why", &Definition::why},
-               Field{"at", &Definition::at}};
+               Field{"at", &Definition::at},
+               Field{"second_by", &Definition::second_by}};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<Definition> = 8;
 
 template <>
 inline constexpr auto kFields<TestStart> = std::tuple{

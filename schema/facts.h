@@ -60,6 +60,7 @@ struct Definition {
   std::string by{};    // claimed, not proven, until users exist
   std::string why{};
   WallClock at{};
+  std::string second_by{};  // a changed limit set is released by two people
 };
 
 // Committed before the relay is commanded.

@@ -46,9 +46,10 @@ class Acceptor {
   }
 
   int accept(const fs::path& path, const std::string& text) {
-    const Application::AcceptCommand asked{path.generic_string(), text, command_.by, command_.why};
+    const Application::AcceptCommand asked{path.generic_string(), text, command_.by, command_.why,
+                                           command_.second};
     const auto answer =
-        writer_ ? accept_text(*writer_, asked) : accept_through_daemon(*service_, asked);
+        writer_ ? accept_text(*writer_, folder_, asked) : accept_through_daemon(*service_, asked);
     if (const auto* accepted = std::get_if<Application::Accepted>(&answer)) {
       std::cout << accepted->id << "\n";
       return kOk;

@@ -110,7 +110,8 @@ int run_command(const CalibrateCommand& command) {
   }
   const Application::AcceptCommand asked = accept_command_of(made, command.channel);
   const Application::Entered answer = way.enter(
-      [&](schema::StoreWriter& writer) { return accept_text(writer, asked); }, "/api/v1/accept",
+      [&](schema::StoreWriter& writer) { return accept_text(writer, way.folder(), asked); },
+      "/api/v1/accept",
       {{"file_name", asked.file_name}, {"text", asked.text}, {"by", asked.by}, {"why", asked.why}});
   if (std::holds_alternative<Application::Accepted>(answer))
     follow_in_file(command, before, made.text);

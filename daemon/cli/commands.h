@@ -33,7 +33,7 @@ struct CheckCommand {
 struct AcceptFilesCommand {
   std::filesystem::path path;  // one file, or a configuration folder
   StorePlace store;
-  std::string by, why;
+  std::string by, second, why;
 };
 struct HistoryCommand {
   std::string serial;
@@ -45,6 +45,10 @@ struct TrendCommand {
   bool chart = false, causes = false;  // batches and who moved instead of tests
   bool batches = false;                // batches in numbers, of every test there is
   std::string bench_effect = "in";     // in, out: batch means without the drift of the benches
+  StorePlace store;
+};
+struct LimitsCommand {
+  std::string model;
   StorePlace store;
 };
 struct CapabilityCommand {
@@ -136,7 +140,7 @@ using Command =
                  HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
                  CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
                  YieldCommand, RiskCommand, WhatIfCommand, BackupCommand, RestoreCommand,
-                 RebuildCommand, ImportCommand>;
+                 RebuildCommand, ImportCommand, LimitsCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -150,6 +154,7 @@ using Command =
 [[nodiscard]] int run_command(const BackupCommand& command);
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const RebuildCommand& command);
+[[nodiscard]] int run_command(const LimitsCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);
 [[nodiscard]] int run_command(const YieldCommand& command);
 [[nodiscard]] int run_command(const RiskCommand& command);

@@ -89,7 +89,8 @@ Application::Entered accept_through_daemon(const ServiceDefinition& service,
                               {{"file_name", command.file_name},
                                {"text", command.text},
                                {"by", command.by},
-                               {"why", command.why}});
+                               {"why", command.why},
+                               {"second_by", command.second_by}});
 }
 
 Application::Entered enter_through_daemon(const ServiceDefinition& service,

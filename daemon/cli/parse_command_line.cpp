@@ -113,6 +113,8 @@ class Parser {
         [](CLI::App& app, AcceptFilesCommand& c) {
           app.add_option("file", c.path, "Definition file or configuration folder")->required();
           app.add_option("--by", c.by, "Who accepts")->required()->type_name("NAME");
+          app.add_option("--second", c.second, "Second name, when limits change")
+              ->type_name("NAME");
           app.add_option("--why", c.why, "Why")->required()->type_name("TEXT");
           add_store(app, c.store);
         });
@@ -272,6 +274,12 @@ class Parser {
   }
 
   void describe_populations() {
+    subcommand<LimitsCommand>(
+        "limits", "Every limit of a model and who changed it since when",
+        [](CLI::App& app, LimitsCommand& c) {
+          app.add_option("--model", c.model, "Model")->required()->type_name("MODEL");
+          add_store(app, c.store);
+        });
     subcommand<CapabilityCommand>("capability",
                                   "Does a metric fit inside its limits, and where could limits lie",
                                   [](CLI::App& app, CapabilityCommand& c) {

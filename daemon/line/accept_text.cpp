@@ -1,6 +1,7 @@
 #include "daemon/line/accept_text.h"
 
 #include "daemon/definitions/load.h"
+#include "daemon/line/two_people.h"
 #include "daemon/line/wall_clock.h"
 
 namespace endgate::daemon {
@@ -12,10 +13,19 @@ CommandRefusal wrong_text(const std::vector<DefinitionError>& errors) {
   return {422, "U-201", sentence + "Nothing was accepted. Correct the file and accept it again."};
 }
 
+// The first limit set of a model is its set-up; from then on two people release a change.
+bool needs_second_name(const std::filesystem::path& store_folder, DefinitionKind kind,
+                       const std::string& model, const Application::AcceptCommand& command) {
+  if (kind != DefinitionKind::limits || two_people(command.by, command.second_by)) return false;
+  const auto last = schema::StoreReader(store_folder).current_definition(name_of(kind), model);
+  return last && last->text != command.text;
+}
+
 }  // namespace
 
 std::variant<Application::Accepted, CommandRefusal> accept_text(
-    schema::StoreWriter& writer, const Application::AcceptCommand& command) {
+    schema::StoreWriter& writer, const std::filesystem::path& store_folder,
+    const Application::AcceptCommand& command) {
   if (command.by.empty() || command.why.empty())
     return CommandRefusal{422, "U-202", "Say who accepts this and why. Nothing was accepted."};
   const std::optional<DefinitionKind> kind = kind_in(command.text);
@@ -27,13 +37,18 @@ std::variant<Application::Accepted, CommandRefusal> accept_text(
   const LoadedSubject subject = load_subject(*kind, command.text, command.file_name);
   if (const auto* errors = std::get_if<std::vector<DefinitionError>>(&subject))
     return wrong_text(*errors);
+  if (needs_second_name(store_folder, *kind, std::get<std::string>(subject), command))
+    return CommandRefusal{422, "U-204",
+                          "Changed limits need the names of two different people (--second). Ask "
+                          "what they would change with what-if. Nothing was accepted."};
   const schema::Position position =
       writer.append(schema::Definition{.kind = name_of(*kind),
                                        .subject = std::get<std::string>(subject),
                                        .text = command.text,
                                        .by = command.by,
                                        .why = command.why,
-                                       .at = wall_clock_now()});
+                                       .at = wall_clock_now(),
+                                       .second_by = command.second_by});
   return Application::Accepted{std::string(name_of(*kind)) + " " + std::get<std::string>(subject) +
                                " (position " + std::to_string(position) + ")"};
 }

@@ -2,6 +2,7 @@
 
 #pragma once
 
+#include <filesystem>
 #include <variant>
 
 #include "daemon/line/application.h"
@@ -9,9 +10,11 @@
 
 namespace endgate::daemon {
 
-// Refused, with every error found, when the text is not a right definition of its kind or when name
-// or reason are missing.  Throws StoreFault.
+// Refused, with every error found, when the text is not a right definition of its kind, when name
+// or reason are missing, or when it changes a limit set without the names of two different people:
+// what decides which units ship is not one person's to change.  Throws StoreFault.
 [[nodiscard]] std::variant<Application::Accepted, CommandRefusal> accept_text(
-    schema::StoreWriter& writer, const Application::AcceptCommand& command);
+    schema::StoreWriter& writer, const std::filesystem::path& store_folder,
+    const Application::AcceptCommand& command);
 
 }  // namespace endgate::daemon

@@ -51,6 +51,7 @@ class Application {
                      std::function<void(CommandAnswer)> done) = 0;  // PRESS STOP, OUT OF USE
   struct AcceptCommand {
     std::string file_name, text, by, why;
+    std::string second_by{};  // needed when a limit set changes
   };
   struct Accepted {
     std::string id;  // "limits P1-60-12 (position 33)"

@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "daemon/line/known_subject.h"
+#include "daemon/line/two_people.h"
 #include "daemon/line/wall_clock.h"
 #include "daemon/queries/unit_history.h"
 #include "schema/store.h"
@@ -87,20 +88,8 @@ std::vector<schema::PartLot> parts_in(Entry& entry, const std::string& text) {
   return parts;
 }
 
-std::string folded(std::string name) {
-  std::ranges::transform(name, name.begin(), [](char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  });
-  std::erase(name, ' ');
-  return name;
-}
-
-bool two_people(const schema::Disposition& made) {
-  return !made.second_by.empty() && folded(made.second_by) != folded(made.by);
-}
-
 void check_retest(Entry& entry, const schema::Disposition& made, const UnitNow& now) {
-  if (now.scrapped && !two_people(made))
+  if (now.scrapped && !two_people(made.by, made.second_by))
     entry.complain("Calling back a scrapped unit needs the names of two different people.");
   if (now.scrapped || now.repaired_since) return;
   if (now.returned_since && now.standing == "hold")
@@ -114,7 +103,8 @@ void check_retest(Entry& entry, const schema::Disposition& made, const UnitNow& 
 void check_concession(Entry& entry, const schema::Disposition& made, const UnitNow& now) {
   if (now.standing == "release") entry.complain("The unit is released; it needs no concession.");
   if (now.scrapped) entry.complain("The unit was scrapped. Decide on a retest first.");
-  if (!two_people(made)) entry.complain("A concession needs the names of two different people.");
+  if (!two_people(made.by, made.second_by))
+    entry.complain("A concession needs the names of two different people.");
 }
 
 UnitNow unit_now(const schema::StoreReader& reader, const std::string& serial) {

@@ -197,7 +197,7 @@ void LineService::accept(AcceptCommand command,
   const bool queued =
       records_.post([this, command = std::move(command), done](schema::StoreWriter& writer) {
         try {
-          const auto answer = accept_text(writer, command);
+          const auto answer = accept_text(writer, store_folder_, command);
           if (std::holds_alternative<Accepted>(answer)) {
             reread_configuration();
             boost::asio::post(io_, [this] { make_stations(); });

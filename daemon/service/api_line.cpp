@@ -65,12 +65,14 @@ void clear(Application& application, const Request& request, const Reply& reply)
 }
 
 void accept(Application& application, const Request& request, const Reply& reply) {
-  const CommandShape shape{.needed = {"file_name", "text", "by", "why"}, .long_text = "text"};
+  const CommandShape shape{
+      .needed = {"file_name", "text", "by", "why"}, .optional = {"second_by"}, .long_text = "text"};
   with_fields(request, reply, shape, [&](const Fields& fields) {
     application.accept({.file_name = fields.at("file_name"),
                         .text = fields.at("text"),
                         .by = fields.at("by"),
-                        .why = fields.at("why")},
+                        .why = fields.at("why"),
+                        .second_by = get(fields, "second_by")},
                        answering<Application::Entered>(reply, accepted_of));
   });
 }

@@ -14,9 +14,10 @@ using test::Ended;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
-Ended accept(const test::ScenarioCopy& scenario, const std::string& file = "") {
+Ended accept(const test::ScenarioCopy& scenario, const std::string& file = "",
+             const std::string& second = "Bo") {
   return test::endgate({"accept", scenario.path(file), "--config", scenario.path(), "--by", "Ada",
-                        "--why", "first set-up"});
+                        "--second", second, "--why", "first set-up"});
 }
 
 std::vector<schema::Definition> kept(const test::ScenarioCopy& scenario) {
@@ -41,6 +42,36 @@ TEST(Accept, AFolderIsKeptOnceAndThenOnlyWhatChanged) {
   EXPECT_EQ(last.by, "Ada");
   EXPECT_EQ(last.why, "first set-up");
   EXPECT_EQ(last.text, scenario.read("limits/P1-60-12.toml"));
+}
+
+TEST(Accept, ChangedLimitsNeedTwoDifferentPeople) {
+  const test::ScenarioCopy scenario;
+  ASSERT_EQ(accept(scenario, "", "").status, 0) << "the first set needs one";
+  scenario.replace("limits/P1-60-12.toml", "pass_factor = 1.645", "pass_factor = 2");
+  for (const char* second : {"", "ada", " A.da "}) {
+    const Ended alone = accept(scenario, "", second);
+    EXPECT_EQ(alone.status, 3) << second;
+    EXPECT_THAT(alone.err, HasSubstr("two different people")) << second;
+  }
+  EXPECT_EQ(kept(scenario).size(), 20U);
+  EXPECT_EQ(accept(scenario, "", "Bo").status, 0);
+  EXPECT_EQ(kept(scenario).back().second_by, "Bo");
+}
+
+TEST(Accept, LimitsTellsWhoChangedWhatSinceWhen) {
+  const test::ScenarioCopy scenario;
+  ASSERT_EQ(accept(scenario).status, 0);
+  scenario.replace("limits/P1-60-12.toml", "pass_factor = 1.645", "pass_factor = 2");
+  ASSERT_EQ(accept(scenario).status, 0);
+  const Ended told = test::endgate({"limits", "--model", "P1-60-12", "--config", scenario.path()});
+  EXPECT_EQ(told.status, 0) << told.err;
+  EXPECT_THAT(told.out,
+              testing::ContainsRegex("1 +20[^\n]+Ada, Bo +first set-up +fad_0 +at least"));
+  EXPECT_THAT(told.out, HasSubstr("band 1.645 u"));
+  EXPECT_THAT(told.out, testing::ContainsRegex("2 +20[^\n]+band 2 u"));
+  const Ended none = test::endgate({"limits", "--model", "P9", "--config", scenario.path()});
+  EXPECT_EQ(none.status, 1);
+  EXPECT_THAT(none.err, HasSubstr("No limits of P9"));
 }
 
 TEST(Accept, OneWrongFileKeepsTheWholeFolderOut) {

@@ -68,7 +68,7 @@ inline void accept_all(const fs::path& config, const fs::path& data) {
   for (const auto& entry : fs::recursive_directory_iterator(config)) {
     if (entry.path().extension() != ".toml" || entry.path().filename() == "service.toml") continue;
     const auto answer = daemon::accept_text(
-        writer, {entry.path().filename().string(), text_in(entry.path()), "test", "set-up"});
+        writer, data, {entry.path().filename().string(), text_in(entry.path()), "test", "set-up"});
     ASSERT_TRUE(std::holds_alternative<daemon::Application::Accepted>(answer)) << entry.path();
   }
 }

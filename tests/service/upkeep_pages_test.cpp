@@ -38,10 +38,10 @@ class UpkeepPages : public testing::Test {
     line.bench = "north";
     served_->application.set(line);
   }
-  static void accept(schema::StoreWriter& store, const std::string& file) {
+  void accept(schema::StoreWriter& store, const std::string& file) {
     std::ifstream in(std::filesystem::path(ENDGATE_SOURCE_DIR) / "fixtures/scenario" / file);
     const std::string text{std::istreambuf_iterator<char>(in), {}};
-    (void)daemon::accept_text(store, {file, text, "Ada", "set-up"});
+    (void)daemon::accept_text(store, folder_.path(), {file, text, "Ada", "set-up"});
   }
   static void check(schema::StoreWriter& store, double value, double expected) {
     schema::BenchCheck made{.bench = "north", .kind = "reference_unit", .subject = "QH2601-0901-J"};
