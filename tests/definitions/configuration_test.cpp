@@ -60,8 +60,16 @@ TEST(Configuration, EveryScenarioModelFitsEveryScenarioBench) {
     }
 }
 
-TEST(Configuration, AMissingFolderOrServiceFileIsAnError) {
+TEST(Configuration, AMissingFolderIsNamed) {
   const ConfigurationFolder folder = read_configuration("/nowhere/at/all");
+  ASSERT_EQ(folder.errors.size(), 1U);
+  EXPECT_EQ(folder.errors[0].text(),
+            "/nowhere/at/all: expected a folder with service.toml, benches/ and models/");
+}
+
+TEST(Configuration, AMissingServiceFileIsAnError) {
+  const test::TemporaryFolder empty;
+  const ConfigurationFolder folder = read_configuration(empty.path());
   ASSERT_EQ(folder.errors.size(), 1U);
   EXPECT_EQ(folder.errors[0].text(), "service.toml: expected a readable file of at most 1 MB");
 }
