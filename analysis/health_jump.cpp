@@ -24,6 +24,14 @@ bool cannot_jump(Role role) {
 // The warming of the head bends when the load changes.
 double allowance(Role role) { return role == Role::head_temperature ? 6 : 2; }
 
+// The first sample from which on the sensor shows this unit.
+std::size_t first_of_unit(Role role, const Samples& samples) {
+  if (role != Role::head_temperature && role != Role::case_temperature) return 0;
+  const std::vector<double>& times = samples.column.time_s;
+  const double arrived = times.front() + kArrived * samples.facts->lag_s;
+  return static_cast<std::size_t>(std::ranges::lower_bound(times, arrived) - times.begin());
+}
+
 // Coefficients of the value at `time_s` on the line through these samples.
 std::vector<double> line_at(std::span<const double> times_s, double time_s) {
   std::vector<double> weights = slope_weights(times_s);
@@ -112,7 +120,8 @@ MaybeAccusation jumped(Role role, const Samples& samples) {
   const Column& column = samples.column;
   if (!cannot_jump(role) || column.value.size() < 2 * kSide) return std::nullopt;
   const SampleNoise noise = stated_noise(samples);
-  for (std::size_t i = kSide; i + kSide <= column.value.size(); ++i) {
+  for (std::size_t i = first_of_unit(role, samples) + kSide; i + kSide <= column.value.size();
+       ++i) {
     const Jump jump = jump_at(column, i, noise);
     const double harmless = allowance(role) * samples.facts->calibration.u_offset_si;
     if (std::abs(jump.height_si) <= std::max(kJump * jump.u_si, harmless)) continue;

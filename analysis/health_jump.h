@@ -9,8 +9,10 @@
 //
 //   u_J from the noise model, correlation included (analysis/window_moments.h, (1)).  Two u_offset:
 //   a smaller jump stays inside what the calibration states and does no harm.  The warming of the
-//   head bends when the load changes, most of all with the motor of another model.
-
+//   head bends when the load changes, most of all with the motor of another model.  Sensors of head
+//   and case come from the unit before and follow with their lag: their first kArrived lags are not
+//   judged.
+//
 // LEAP    A sensor with a lag L cannot take a step at once: what it shows in one sampling period T
 // it
 //         goes on showing in the next, less by exp(-T/L) at most.  For fast channels, from
@@ -29,6 +31,7 @@
 namespace endgate::analysis {
 
 inline constexpr double kJump = 7;
+inline constexpr double kArrived = 5;  // 40 K between two units have become 0.3 K
 
 inline constexpr double kLeap = 3;
 inline constexpr double kSettled_s = 0.5;
