@@ -22,6 +22,11 @@ std::string said(const char* format, double first, double second) {
   return buffer;
 }
 
+std::string unit_after(Role role) {
+  const auto facts = std::ranges::find(kRoles, role, &RoleFacts::role);
+  return " " + std::string(facts->si_unit);
+}
+
 SampleNoise stated_noise(const Samples& samples) {
   return {samples.facts->noise_sigma_si, samples.facts->noise_correlation_s, samples.resolution_si};
 }

@@ -31,6 +31,9 @@ using MaybeAccusation = std::optional<Accusation>;
 // printf of two numbers.
 [[nodiscard]] std::string said(const char* format, double first, double second = 0);
 
+// " K", " m3/s": what follows a number of this channel.
+[[nodiscard]] std::string unit_after(Role role);
+
 [[nodiscard]] SampleNoise stated_noise(const Samples& samples);
 
 }  // namespace endgate::analysis

@@ -126,7 +126,8 @@ MaybeAccusation jumped(Role role, const Samples& samples) {
     const double harmless = allowance(role) * samples.facts->calibration.u_offset_si;
     if (std::abs(jump.height_si) <= std::max(kJump * jump.u_si, harmless)) continue;
     return Accusation{role, HealthState::jumped,
-                      said("jumped by %.3g (SI) at %.1f s", jump.height_si, column.time_s[i]),
+                      said("jumped by %.3g", jump.height_si) + unit_after(role) +
+                          said(" at %.1f s", column.time_s[i]),
                       column.time_s[i]};
   }
   return std::nullopt;
@@ -143,8 +144,8 @@ MaybeAccusation leaped(Role role, const Samples& samples, const RawTrace& trace)
       if (!follower.leaps(column, i)) continue;
       const double height = column.value[i] - column.value[i - 1];
       return Accusation{role, HealthState::jumped,
-                        said("leaped by %.3g (SI) from one sample to the next at %.2f s", height,
-                             column.time_s[i]),
+                        said("leaped by %.3g", height) + unit_after(role) +
+                            said(" from one sample to the next at %.2f s", column.time_s[i]),
                         column.time_s[i]};
     }
   }

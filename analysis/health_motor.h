@@ -12,8 +12,7 @@
 //
 //   a pair is broken   E_VI > kBroken_VI, kBroken_N for the pairs with N
 //   voltage implausible  V, I broken, and E of I, N less than half of that; or all three broken:
-//   the
-//                        supply itself may have stepped
+//                        the supply itself may have stepped
 //   current implausible  V, I broken otherwise
 //   speed implausible    both pairs with N broken, V, I not
 //   speed implausible  N off by more than kFar from what V and I of the nominal motor say: no other

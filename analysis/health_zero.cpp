@@ -49,7 +49,8 @@ MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trac
   if (!samples.zeroed && std::abs(before->mean) > allowed)
     return Accusation{
         role, HealthState::zero_shift,
-        said("reads %.4g at rest before the start, %.2g allowed (SI)", before->mean, allowed),
+        said("reads %.4g at rest before the start where %.2g", before->mean, allowed) +
+            unit_after(role) + " is allowed",
         seconds_from(origin, zero->end_us)};
   const StepMark* vent = complete_step(trace, StepKind::vent);
   const std::optional<Moments> after = at_end(samples, vent, origin, kLook_s);
@@ -58,7 +59,8 @@ MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trac
   const double room = allowance(samples, std::hypot(after->u_mean, before->u_mean));
   if (std::abs(shift) <= room || still_falls(*after, shift)) return std::nullopt;
   return Accusation{role, HealthState::zero_shift,
-                    said("its zero moved by %.4g during the test, %.2g allowed (SI)", shift, room),
+                    said("its zero moved by %.4g during the test where %.2g", shift, room) +
+                        unit_after(role) + " is allowed",
                     seconds_from(origin, vent->end_us)};
 }
 

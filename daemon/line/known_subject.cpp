@@ -57,11 +57,14 @@ std::string known_of(const schema::StoreReader& store, const schema::Lots& lots)
 }
 
 std::string mistaken_subject(const schema::StoreReader& store, const schema::Lots& lots) {
+  // Asking for a batch reads the index of every test: only where the serial alone says too little.
+  const bool is_unit = lots.subject_kind == "unit";
   const bool tested = !store.records_of(lots.subject).empty();
+  if (tested == is_unit) return "";
   const bool is_batch = !store.serials_of_batch(lots.subject).empty();
-  if (lots.subject_kind == "unit" && !tested && is_batch)
+  if (is_unit && is_batch)
     return lots.subject + " is a batch here, not a unit. Say that it is one (--of batch).";
-  if (lots.subject_kind == "batch" && tested && !is_batch)
+  if (!is_unit && !is_batch)
     return lots.subject + " is a unit here, not a batch. Say that it is one (--of unit).";
   return "";
 }

@@ -6,6 +6,7 @@
 #include <span>
 
 #include "analysis/statistics/change_point.h"
+#include "analysis/statistics/scatter.h"
 #include "analysis/sum.h"
 
 namespace endgate::daemon {
@@ -96,12 +97,9 @@ BatchesByBench batches_by_bench(const statistics::TestColumns& columns) {
     groups[{columns.batch.of_row[row], columns.bench.of_row[row]}].push_back(columns.value[row]);
   BatchesByBench out{.benches = columns.bench.levels};
   for (const auto& [key, values] : groups) {
-    const double n = static_cast<double>(values.size());
-    const double mean = *analysis::mean_of(values);
-    const double square = analysis::sum_over(
-        values.size(), [&](std::size_t i) { return (values[i] - mean) * (values[i] - mean); });
+    const statistics::Scatter scatter = statistics::scatter_of(values);
     out.means.push_back({static_cast<std::size_t>(key.first), static_cast<std::size_t>(key.second),
-                         n, mean, n > 1 ? std::sqrt(square / (n - 1)) : 0});
+                         static_cast<double>(scatter.n), *scatter.mean, scatter.sigma.value_or(0)});
   }
   return out;
 }

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "analysis/statistics/scatter.h"
 #include "analysis/statistics/tolerance.h"
 #include "analysis/sum.h"
 
@@ -22,11 +23,6 @@ struct FirstTest {
   double value = 0;
 };
 
-double median_of(std::vector<double> values) {
-  std::ranges::sort(values);
-  return statistics::sample_quantile(values, 0.5);
-}
-
 std::vector<double> values_of(const std::vector<FirstTest>& tests) {
   std::vector<double> values;
   for (const FirstTest& test : tests) values.push_back(test.value);
@@ -35,30 +31,20 @@ std::vector<double> values_of(const std::vector<FirstTest>& tests) {
 
 // Moves the few that lie far from all others out of `tests`.
 std::vector<FarUnit> take_far_units(std::vector<FirstTest>& tests) {
-  constexpr double kNormal = 1.4826;  // standard deviations to a median absolute deviation
-  const double middle = median_of(values_of(tests));
-  std::vector<double> away;
-  for (const FirstTest& test : tests) away.push_back(std::abs(test.value - middle));
-  const double reach = kFarOut * kNormal * median_of(away);
-  const auto is_far = [&](const FirstTest& test) {
-    return reach > 0 && std::abs(test.value - middle) > reach;
-  };
-  const double most = std::ceil(kMostLeftOut * static_cast<double>(tests.size()));
   std::vector<FarUnit> far;
-  if (static_cast<double>(std::ranges::count_if(tests, is_far)) > most) return far;
-  for (const FirstTest& test : tests)
-    if (is_far(test)) far.push_back({test.serial, test.value});
-  std::erase_if(tests, is_far);
+  const std::vector<std::size_t> found = statistics::far_values(values_of(tests));
+  for (const std::size_t i : found) far.push_back({tests[i].serial, tests[i].value});
+  for (auto i = found.rbegin(); i != found.rend(); ++i)
+    tests.erase(tests.begin() + static_cast<std::ptrdiff_t>(*i));
   return far;
 }
 
 std::optional<double> centred_of(const std::vector<double>& values,
                                  const statistics::Bounds& bounds) {
   if (!bounds.lower && !bounds.upper) return std::nullopt;
-  const double n = static_cast<double>(values.size()), mean = *analysis::mean_of(values);
-  const double square = analysis::sum_over(
-      values.size(), [&](std::size_t i) { return (values[i] - mean) * (values[i] - mean); });
-  return statistics::centred_index(bounds, mean, std::sqrt(square / (n - 1)), n).value;
+  const statistics::Scatter all = statistics::scatter_of(values);
+  const double n = static_cast<double>(all.n);
+  return statistics::centred_index(bounds, all.mean.value(), all.sigma.value(), n).value;
 }
 
 // Within and between batches by moments; n0 is the typical size of a batch.

@@ -22,9 +22,8 @@ struct CapabilityTold {
   const analysis::MetricFacts* metric = nullptr;
   std::string model{};
   std::vector<double> values{};  // SI, first tests; without those left out
-  // Two reversed readings would make any index meaningless, so a few units that are further than
-  // kFarOut robust standard deviations (median absolute deviation) from the median are named and
-  // left out; more than kMostLeftOut of all are no strays but the process, and stay.
+  // Two reversed readings would make any index meaningless, so the few that lie far from all others
+  // (analysis/statistics/scatter.h) are named and left out.
   std::vector<FarUnit> left_out{};
   std::optional<double> centred_with_all{};  // all scatter, them included
   std::size_t batches = 0;
@@ -38,8 +37,6 @@ struct CapabilityTold {
   // A share of 99 % of units lies beyond, with a confidence of 95 %.
   std::optional<double> proposed_lower{}, proposed_upper{};
 };
-inline constexpr double kFarOut = 8, kMostLeftOut = 0.02;
-
 [[nodiscard]] std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
                                                           const TrendFilter& filter,
                                                           const std::string& metric);

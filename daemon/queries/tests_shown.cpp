@@ -1,9 +1,8 @@
 #include "daemon/queries/tests_shown.h"
 
-#include <cmath>
 #include <deque>
 
-#include "analysis/sum.h"
+#include "analysis/statistics/scatter.h"
 
 namespace endgate::daemon {
 namespace {
@@ -23,16 +22,6 @@ Row row_of(const schema::TrendTest& test, const schema::TrendMetric& found) {
           .u = found.u};
 }
 
-void add_scatter(TestsShown& shown, const std::vector<double>& values) {
-  shown.matching = values.size();
-  shown.mean = analysis::mean_of(values);
-  if (values.size() < 2) return;
-  const double square = analysis::sum_over(values.size(), [&](std::size_t i) {
-    return (values[i] - *shown.mean) * (values[i] - *shown.mean);
-  });
-  shown.sigma = std::sqrt(square / static_cast<double>(values.size() - 1));
-}
-
 }  // namespace
 
 TestsShown tests_shown(const schema::StoreReader& store, const TrendFilter& filter,
@@ -46,9 +35,11 @@ TestsShown tests_shown(const schema::StoreReader& store, const TrendFilter& filt
                   newest.push_back(row_of(test, found));
                   if (newest.size() > count) newest.pop_front();
                 });
-  TestsShown shown{.rows = {newest.begin(), newest.end()}};
-  add_scatter(shown, values);
-  return shown;
+  const statistics::Scatter all = statistics::scatter_of(values);
+  return {.rows = {newest.begin(), newest.end()},
+          .matching = all.n,
+          .mean = all.mean,
+          .sigma = all.sigma};
 }
 
 std::optional<HeldLast> limit_held_last(const schema::StoreReader& store, const std::string& model,

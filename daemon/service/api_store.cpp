@@ -2,8 +2,7 @@
 
 #include "daemon/service/handlers.h"
 #include "daemon/service/json_write.h"
-#include "daemon/service/parameters.h"
-#include "daemon/service/store_query.h"
+#include "daemon/service/tests_question.h"
 #include "daemon/views/trace_view.h"
 
 namespace endgate::daemon::handle {
@@ -91,14 +90,12 @@ void trend(Application& application, const Request& request, const Reply& reply)
   const auto count =
       asked.empty() ? std::optional<std::int64_t>(500) : whole_number(asked, kMostTests);
   if (!count) return reply(refusal(400, "U-214", "count is a whole number from 1 to 5000."));
-  ask_store(application, reply,
-            [model = query_value(request, "model"), metric = query_value(request, "metric"),
-             count](const schema::StoreReader& store) {
-              const auto trend = trend_of(store, model, metric, static_cast<std::size_t>(*count));
-              return trend ? json(trend_json(*trend))
-                           : refusal(404, "U-215",
-                                     "There is no metric of that id. The ids are "
-                                     "listed in schema/metrics.toml.");
+  ask_tests(application, request, reply, AsksFor::metric,
+            [metric = query_value(request, "metric"), model = query_value(request, "model"), count](
+                const schema::StoreReader& store, const TrendFilter& filter) {
+              return json(
+                  trend_json(model, *analysis::facts_of_metric(metric),
+                             tests_shown(store, filter, metric, static_cast<std::size_t>(*count))));
             });
 }
 

@@ -244,14 +244,15 @@ std::string standing_json(const UnitHistory& unit) {
   return written(json);
 }
 
-std::string trend_json(const MetricTrend& trend) {
-  return written({{"model", trend.model},
-                  {"metric", trend.metric->id},
-                  {"si_unit", trend.metric->si_unit},
-                  {"valued", trend.valued},
-                  {"mean_si", finite_or_null(trend.mean_si)},
-                  {"sigma_si", finite_or_null(trend.sigma_si)},
-                  {"tests", list(trend.rows, row_of)}});
+std::string trend_json(const std::string& model, const analysis::MetricFacts& metric,
+                       const TestsShown& tests) {
+  return written({{"model", model},
+                  {"metric", metric.id},
+                  {"si_unit", metric.si_unit},
+                  {"valued", tests.matching},
+                  {"mean_si", finite_or_null(tests.mean)},
+                  {"sigma_si", finite_or_null(tests.sigma)},
+                  {"tests", list(tests.rows, row_of)}});
 }
 
 std::string trace_json(const schema::TestStart& start, const TraceShown& trace) {

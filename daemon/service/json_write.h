@@ -13,9 +13,10 @@
 #include <string_view>
 #include <vector>
 
+#include "analysis/metric_facts.h"
 #include "daemon/line/application.h"
 #include "daemon/line/line_state.h"
-#include "daemon/queries/metric_trend.h"
+#include "daemon/queries/tests_shown.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/views/trace_view.h"
 #include "reports/line_view.h"
@@ -43,7 +44,8 @@ class JsonFault : public std::runtime_error {
 [[nodiscard]] std::string alarms_json(const std::vector<schema::Kept<schema::Alarm>>& alarms);
 [[nodiscard]] std::string checks_json(const std::vector<schema::Kept<schema::BenchCheck>>& checks);
 
-[[nodiscard]] std::string trend_json(const MetricTrend& trend);
+[[nodiscard]] std::string trend_json(const std::string& model, const analysis::MetricFacts& metric,
+                                     const TestsShown& tests);
 
 [[nodiscard]] std::string trace_json(const schema::TestStart& start, const TraceShown& trace);
 

@@ -4,10 +4,8 @@
 
 #include "daemon/service/handlers.h"
 #include "daemon/service/page_answer.h"
-#include "daemon/service/parameters.h"
-#include "daemon/service/store_query.h"
+#include "daemon/service/tests_question.h"
 #include "daemon/views/population_view.h"
-#include "daemon/views/tests_known.h"
 #include "daemon/views/trend_view.h"
 #include "reports/page_frame.h"
 
@@ -16,15 +14,10 @@ namespace {
 
 constexpr std::size_t kTestsShown = 500;
 
-TestsAsked tests_asked(const Request& request) {
-  TestsAsked asked{.model = query_value(request, "model"),
-                   .metric = query_value(request, "metric"),
-                   .bench = query_value(request, "bench"),
-                   .batch = query_value(request, "batch"),
-                   .since = query_value(request, "since")};
+// Pages open on a metric.
+TestsAsked asked_of_page(const Request& request) {
+  TestsAsked asked = tests_asked(request);
   if (asked.metric.empty()) asked.metric = "fad_400";
-  const std::string purpose = query_value(request, "purpose");
-  if (!purpose.empty()) asked.purpose = purpose;
   return asked;
 }
 
@@ -110,14 +103,14 @@ Response population(const schema::StoreReader& store, const TestsAsked& asked,
 void trends_page(Application& application, const Request& request, const Reply& reply) {
   const std::string by = query_value(request, "by");
   ask_store(application, reply,
-            [asked = tests_asked(request), by = by.empty() ? "batch" : by](
+            [asked = asked_of_page(request), by = by.empty() ? "batch" : by](
                 const schema::StoreReader& store) { return trends(store, asked, by); });
 }
 
 void population_page(Application& application, const Request& request, const Reply& reply) {
   const DraftAsked draft{query_value(request, "lower"), query_value(request, "upper")};
   ask_store(application, reply,
-            [asked = tests_asked(request), draft](const schema::StoreReader& store) {
+            [asked = asked_of_page(request), draft](const schema::StoreReader& store) {
               return population(store, asked, draft);
             });
 }

@@ -70,8 +70,7 @@ class SensorTable : public LinePlant {
   }
 };
 
-// --- One fault by the hand of a person at the bench
-// -----------------------------------------------
+// --- One fault by the hand of a person at the bench ---
 
 struct Row {
   const char* name;
@@ -80,6 +79,9 @@ struct Row {
   const char* code;
   const char* said;
 };
+// How a row is listed.
+void PrintTo(const Row& row, std::ostream* out) { *out << row.fault; }
+
 class EveryRow : public SensorTable, public ::testing::WithParamInterface<Row> {};
 
 TEST_P(EveryRow, EndsVoidNamedAndKeptWithTheMotorOff) {
@@ -113,8 +115,7 @@ INSTANTIATE_TEST_SUITE_P(
         Row{"PowerLost", "power cycle", "channel flow good", "broken_off_lost_link", ""}),
     [](const auto& info) { return std::string(info.param.name); });
 
-// --- A relay that does not obey
-// -------------------------------------------------------------------
+// --- A relay that does not obey ---
 
 // The relay may take as long on the steady clock; here the bench runs faster than that.
 class WeldedRelay : public SensorTable {
@@ -149,8 +150,7 @@ TEST_F(WeldedRelay, LocksTheBenchUntilAPersonClearsIt) {
   EXPECT_TRUE(std::holds_alternative<LineState>(scan(serial(41))));
 }
 
-// --- A daemon that hangs
-// --------------------------------------------------------------------------
+// --- A daemon that hangs ---
 
 TEST_F(SensorTable, ADaemonThatHangsLosesItsLeaseAndTheBenchOpensTheRelay) {
   std::atomic<bool> hang = false;
@@ -175,8 +175,7 @@ TEST_F(SensorTable, ADaemonThatHangsLosesItsLeaseAndTheBenchOpensTheRelay) {
   service_->unsubscribe(listener);
 }
 
-// --- Two daemons on one bench
-// ---------------------------------------------------------------------
+// --- Two daemons on one bench ---
 
 class TwoDaemons : public SensorTable {
  protected:
@@ -232,8 +231,7 @@ TEST_F(TwoDaemons, WithOneOwnerWordNeitherEndsATestInAPass) {
   other_.reset();
 }
 
-// --- Definitions that change in mid-run
-// -----------------------------------------------------------
+// --- Definitions that change in mid-run ---
 
 TEST_F(SensorTable, ACalibrationAcceptedInMidRunIsNotThatOfTheRunningTest) {
   begin(unit_, " large_clearance 1");
@@ -253,8 +251,7 @@ TEST_F(SensorTable, ACalibrationAcceptedInMidRunIsNotThatOfTheRunningTest) {
   EXPECT_THAT(kept[0].record.context_ids, Not(Contains("calibration north@2")));
 }
 
-// --- Rows with a test of their own elsewhere
-// ------------------------------------------------------
+// --- Rows with a test of their own elsewhere ---
 
 struct Elsewhere {
   const char* row;

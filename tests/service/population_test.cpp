@@ -50,8 +50,30 @@ TEST_F(Population, WrongQuestionsAreRefused) {
   for (const char* without_model : {"trend/batches", "capability", "yield", "what-if"})
     EXPECT_THAT(served_->get("/api/v1/" + std::string(without_model)), HasSubstr("U-218"));
   EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=P1-60-12&metric=fad_400")), 400);
+  EXPECT_EQ(status_of(served_->get(
+                "/api/v1/what-if?model=P1-60-12&metric=fad_400&lower_si=2&upper_si=1")),
+            400);
   EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=a&metric=fad_400&lower_si=1x")), 400);
   EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=none&metric=fad_400&lower_si=1")), 404);
+}
+
+TEST_F(Population, EveryQuestionTakesTheSameFiltersAndChecksThem) {
+  for (const char* question : {"trend", "trend/batches", "capability", "yield", "what-if"}) {
+    const std::string about =
+        "/api/v1/" + std::string(question) + "?model=P1-60-12&metric=fad_400&lower_si=0.0001";
+    EXPECT_EQ(status_of(served_->get(about)), 200) << question;
+    EXPECT_EQ(status_of(served_->get(about + "&bench=west")), 404) << question;
+    EXPECT_EQ(status_of(served_->get(about + "&purpose=fun")), 404) << question;
+    EXPECT_EQ(status_of(served_->get(about + "&since=soon")), 400) << question;
+    EXPECT_EQ(status_of(served_->get("/api/v1/" + std::string(question) +
+                                     "?model=P9&metric=fad_400&lower_si=1")),
+              404)
+        << question;
+  }
+  const std::string all = body_of(served_->get("/api/v1/trend?model=P1-60-12&metric=fad_400"));
+  EXPECT_THAT(all, Not(HasSubstr("\"valued\":0")));
+  EXPECT_THAT(body_of(served_->get("/api/v1/trend?model=P1-60-12&metric=fad_400&since=2127-01-01")),
+              HasSubstr("\"valued\":0"));
 }
 
 }  // namespace

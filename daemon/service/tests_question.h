@@ -1,0 +1,42 @@
+// Which tests does an address ask about, and can that be asked of this store?  The same for pages
+// and for answers in JSON: model, metric, bench, batch, purpose (production unless told), since.
+
+#pragma once
+
+#include "daemon/service/parameters.h"
+#include "daemon/service/store_query.h"
+#include "daemon/views/tests_known.h"
+
+namespace endgate::daemon {
+
+[[nodiscard]] inline TestsAsked tests_asked(const Request& request) {
+  TestsAsked asked{.model = query_value(request, "model"),
+                   .metric = query_value(request, "metric"),
+                   .bench = query_value(request, "bench"),
+                   .batch = query_value(request, "batch"),
+                   .since = query_value(request, "since")};
+  const std::string purpose = query_value(request, "purpose");
+  if (!purpose.empty()) asked.purpose = purpose;
+  return asked;
+}
+
+enum class AsksFor { metric, all_metrics };
+
+// `tell(store, filter)` makes the Response, once the question can be asked.
+template <class Tell>
+void ask_tests(Application& application, const Request& request, const Reply& reply, AsksFor what,
+               Tell tell) {
+  TestsAsked asked = tests_asked(request);
+  if (what == AsksFor::all_metrics) asked.metric.clear();
+  if (asked.model.empty())
+    return reply(refusal(400, "U-218", "Say which model: model=MODEL. Models are not mixed."));
+  if (what == AsksFor::metric && asked.metric.empty())
+    return reply(refusal(400, "U-215", "Say which metric: metric=fad_400."));
+  ask_store(application, reply, [asked, tell](const schema::StoreReader& store) {
+    if (const auto wrong = wrong_with(asked, known_in(store)))
+      return refusal(wrong->status, "U-215", wrong->sentence);
+    return tell(store, filter_of(asked));
+  });
+}
+
+}  // namespace endgate::daemon
