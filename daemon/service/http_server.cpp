@@ -140,11 +140,12 @@ HttpServer::Impl::Impl(const HttpSettings& settings, Application& app) : applica
   thread = std::thread([this] { io.run(); });
 }
 
+// Pages that listen ask the feed until their thread has ended.
 HttpServer::Impl::~Impl() {
-  feed.reset();
   service->close();
   io.stop();
   thread.join();
+  feed.reset();
 }
 
 asio::awaitable<void> HttpServer::Impl::accept_all() {

@@ -95,7 +95,7 @@ class LinePlant : public ::testing::Test {
     service.upkeep = upkeep_;
     service_ = std::make_unique<daemon::LineService>(service, config());
     listener_ = service_->subscribe([this](const daemon::LineState& state) { heard(state); });
-    service_->wait_for_benches(3s);
+    service_->wait_for_benches(30s);  // against hanging only
   }
   void close() {
     if (service_) service_->unsubscribe(listener_);
