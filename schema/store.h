@@ -58,6 +58,14 @@ class StoreWriter {
   // `record.trace_sha256` and `trace_file` are set by the store.
   Position append(Record record, const std::optional<Trace>& trace);
 
+  // A piece of the trace of a test that still runs, one sync; `start` is its start fact.  The trace
+  // of its record names every piece by file and hash (daemon/mapping/trace_pieces.h).
+  struct PieceKept {
+    std::string file;
+    Hash sha256{};
+  };
+  PieceKept append_piece(Position start, const Trace& piece);
+
   // Signs the head as it stands, for an export.
   void sign_head();
 

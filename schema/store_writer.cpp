@@ -343,6 +343,13 @@ Position StoreWriter::append(Record record, const std::optional<Trace>& trace) {
   });
 }
 
+StoreWriter::PieceKept StoreWriter::append_piece(Position start, const Trace& piece) {
+  return impl_->guarded([&] {
+    const Hash hash = hash_of(piece);
+    return PieceKept{impl_->traces->append(start, hash, encode(piece), 0), hash};
+  });
+}
+
 void StoreWriter::sign_head() {
   impl_->guarded([&] { impl_->sign_last("export"); });
 }

@@ -132,6 +132,25 @@ std::optional<Bytes> TraceReader::bytes_of(const std::string& file, Position sta
   return rows.bytes(0);
 }
 
+std::vector<TraceReader::Found> TraceReader::all_of(Position start_position) {
+  std::vector<Found> found;
+  const int newest = newest_number_in(folder_);
+  for (int number = 1; number <= newest; ++number) {
+    const std::string file = trace_file_name(number);
+    if (!open_file(file)) continue;
+    const Statement statement(*database_,
+                              "SELECT sha256 FROM trace WHERE start_position = ? ORDER BY id");
+    Rows rows = statement.query({start_position});
+    while (rows.next()) {
+      const Bytes bytes = rows.bytes(0);
+      Found each{file, {}};
+      std::copy_n(bytes.begin(), std::min(bytes.size(), each.sha256.size()), each.sha256.begin());
+      found.push_back(std::move(each));
+    }
+  }
+  return found;
+}
+
 bool TraceReader::open_file(const std::string& file) {
   if (database_ && file == name_) return true;
   const std::filesystem::path path = folder_ / file;

@@ -9,6 +9,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "schema/seal.h"
 #include "schema/sqlite_handle.h"
@@ -54,6 +55,13 @@ class TraceReader {
   // The encoded bytes of one trace; nothing when the file or the trace is not there.
   [[nodiscard]] std::optional<Bytes> bytes_of(const std::string& file, Position start_position,
                                               const Hash& hash);
+  // All that is kept for one start, pieces and the record's own trace, oldest first, over all
+  // files.
+  struct Found {
+    std::string file;
+    Hash sha256{};
+  };
+  [[nodiscard]] std::vector<Found> all_of(Position start_position);
 
  private:
   [[nodiscard]] bool open_file(const std::string& file);
