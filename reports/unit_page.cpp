@@ -22,8 +22,12 @@ Node heading_of(const UnitPage& unit) {
 
 Node event_of(const LifeEvent& event) {
   Node item("li", event.chosen ? "chosen" : "");
-  if (event.no_test)
-    return std::move(item).add(cell("b", event.name)).add(cell("span", event.when, "quiet"));
+  if (event.no_test) {
+    item.add(cell(event.withdrawn.empty() ? "b" : "s", event.name));
+    item.add(cell("span", event.when, "quiet"));
+    if (!event.withdrawn.empty()) item.add(cell("span", event.withdrawn));
+    return item;
+  }
   Node link("a");
   link.set("href", event.href);
   if (event.chosen) link.set("aria-current", "true");
@@ -178,13 +182,13 @@ Node field_of(const Asked& asked) {
   return std::move(label).add(std::move(input));
 }
 
-Node choice_of_decision() {
+Node choice_of(const char* name, const char* caption, const std::vector<NamedFact>& choices) {
   Node select("select");
-  select.set("name", "decision");
-  for (const char* word : {"retest", "scrap", "concession"})
-    select.add(Node("option").set("value", word).say(word));
+  select.set("name", name);
+  for (const NamedFact& choice : choices)
+    select.add(Node("option").set("value", choice.name).say(choice.value));
   Node label("label");
-  label.say("Decision ");
+  label.say(std::string(caption) + " ");
   return std::move(label).add(std::move(select));
 }
 
@@ -192,7 +196,8 @@ Node entry_form(const std::string& kind, const std::string& serial, Node first,
                 const std::vector<Asked>& fields, const char* act) {
   Node form("form", "command entry");
   form.set("data-address", "/api/v1/facts/" + kind).set("data-then", "/units/" + serial);
-  form.add(Node("input").set("type", "hidden").set("name", "serial").set("value", serial));
+  if (kind != "withdrawal")  // the entry says what it was about
+    form.add(Node("input").set("type", "hidden").set("name", "serial").set("value", serial));
   form.add(std::move(first));
   for (const Asked& asked : fields) form.add(field_of(asked));
   form.add(Node("button").set("type", "submit").say(act));
@@ -203,7 +208,16 @@ Node entry(const char* title, Node form) {
   return Node("details").add(cell("summary", title)).add(std::move(form));
 }
 
-Node enter_section(const std::string& serial) {
+Node withdraw_form(const UnitPage& unit) {
+  return entry_form("withdrawal", unit.serial, choice_of("position", "Entry", unit.withdrawable),
+                    {{"why", "Why"},
+                     {"by", "Your name"},
+                     {"second_by", "Second name, for a scrap or a concession", false}},
+                    "Withdraw the entry");
+}
+
+Node enter_section(const UnitPage& unit) {
+  const std::string& serial = unit.serial;
   Node part = section("Enter", "sheet wide");
   part.add(
       entry("The unit came back", entry_form("return", serial, field_of({"complaint", "Complaint"}),
@@ -216,12 +230,17 @@ Node enter_section(const std::string& serial) {
       "It was repaired",
       entry_form("repair", serial, field_of({"finding", "What was found"}),
                  {{"parts", "What was replaced", false}, {"by", "Your name"}}, "Keep the repair")));
-  part.add(entry("A decision was made",
-                 entry_form("decision", serial, choice_of_decision(),
-                            {{"reason", "Reason"},
-                             {"by", "Your name"},
-                             {"second_by", "Second name, for a concession", false}},
-                            "Keep the decision")));
+  part.add(
+      entry("A decision was made",
+            entry_form(
+                "decision", serial,
+                choice_of("decision", "Decision",
+                          {{"retest", "retest"}, {"scrap", "scrap"}, {"concession", "concession"}}),
+                {{"reason", "Reason"},
+                 {"by", "Your name"},
+                 {"second_by", "Second name, for a concession", false}},
+                "Keep the decision")));
+  if (!unit.withdrawable.empty()) part.add(entry("An entry was a mistake", withdraw_form(unit)));
   return part;
 }
 
@@ -249,7 +268,7 @@ std::string page_of(const UnitPage& unit) {
                .add(metrics_section(unit)));
   if (!unit.against_birth.empty()) main.add(birth_section(unit));
   if (!unit.buyer.empty()) main.add(buyer_section(unit));
-  main.add(trace_section(unit)).add(facts_section(unit)).add(enter_section(unit.serial));
+  main.add(trace_section(unit)).add(facts_section(unit)).add(enter_section(unit));
   return page_text({.title = unit.serial + ", " + word_of_verdict(unit.verdict),
                     .here = "Units",
                     .main = std::move(main)});

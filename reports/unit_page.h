@@ -15,7 +15,8 @@ struct LifeEvent {
   std::string when{};  // "2026-11-25 10:42, bench north"
   std::string href{};
   bool chosen = false;
-  bool no_test = false;  // a return, repair, decision ...: what it says is its name
+  bool no_test = false;     // a return, repair, decision ...: what it says is its name
+  std::string withdrawn{};  // not empty: by whom and why; what it says is struck through
 };
 
 struct MetricRow {
@@ -71,7 +72,8 @@ struct UnitPage {
   std::string trace_title{};
   std::string trace_sentence{};
   std::vector<ChannelChoice> channels{};
-  Node trace{};  // empty tag: none kept
+  Node trace{};                           // empty tag: none kept
+  std::vector<NamedFact> withdrawable{};  // entries by position, what each says
 };
 
 [[nodiscard]] std::string page_of(const UnitPage& unit);

@@ -240,4 +240,10 @@ inline constexpr auto kFields<BenchCheck> = std::tuple{Field{"bench", &BenchChec
                                                        Field{"by", &BenchCheck::by},
                                                        Field{"at", &BenchCheck::at}};
 
+template <>
+inline constexpr auto kFields<Withdrawal> =
+    std::tuple{Field{"withdrawn", &Withdrawal::withdrawn}, Field{"why", &Withdrawal::why},
+               Field{"by", &Withdrawal::by}, Field{"second_by", &Withdrawal::second_by},
+               Field{"at", &Withdrawal::at}};
+
 }  // namespace endgate::schema

@@ -33,6 +33,7 @@ enum class FactKind : std::uint16_t {
   imported_test = 11,
   trace_removed = 12,
   bench_check = 13,
+  withdrawal = 14,
 };
 
 struct WallClock {
@@ -271,6 +272,16 @@ struct BenchCheck {
   std::string outcome{};  // in_control, out_of_control ...
   std::string text{};
   std::string by{};
+  WallClock at{};
+};
+
+// Somebody takes back what a person entered by mistake.  The entry stays where it is, sealed; from
+// here on nothing counts it.
+struct Withdrawal {
+  Position withdrawn = 0;  // of the entry
+  std::string why{};
+  std::string by{};
+  std::string second_by{};  // where the entry needed two people
   WallClock at{};
 };
 

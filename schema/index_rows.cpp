@@ -98,6 +98,12 @@ IndexRow row_of(Position position, const BenchCheck& check) {
           {position, check.bench, check.kind, check.subject, check.outcome, check.at.utc_ms}};
 }
 
+IndexRow row_of(Position position, const Withdrawal& withdrawal) {
+  return {"withdrawal",
+          {"position", "withdrawn", "at_utc_ms"},
+          {position, withdrawal.withdrawn, withdrawal.at.utc_ms}};
+}
+
 void add_many_rows(std::vector<IndexRow>& rows, Position position, const Lots& lots) {
   std::vector<PartLot> parts = lots.parts;
   std::sort(parts.begin(), parts.end(), [](const PartLot& a, const PartLot& b) {
@@ -131,9 +137,9 @@ std::vector<IndexRow> index_rows(Position position, const Fact& fact) {
 
 const std::vector<std::string>& index_tables() {
   static const std::vector<std::string> tables{
-      "opened",        "definition",  "start",         "record",        "metric",
-      "repair",        "bench_event", "lots",          "lot",           "disposition",
-      "return_intake", "alarm",       "imported_test", "trace_removed", "bench_check"};
+      "opened",        "definition",    "start",       "record",      "metric",        "repair",
+      "bench_event",   "lots",          "lot",         "disposition", "return_intake", "alarm",
+      "imported_test", "trace_removed", "bench_check", "withdrawal"};
   return tables;
 }
 

@@ -115,6 +115,16 @@ constexpr const char* kTruth2 =
         APPEND_ONLY("disposition") APPEND_ONLY("return_intake") APPEND_ONLY("alarm")
             APPEND_ONLY("imported_test") APPEND_ONLY("trace_removed") APPEND_ONLY("bench_check");
 
+// Facts of kind 14; an entry is withdrawn once.
+constexpr const char* kTruth3 =
+    "CREATE TABLE withdrawal(position INTEGER PRIMARY KEY REFERENCES fact,"
+    " withdrawn INTEGER NOT NULL UNIQUE REFERENCES fact, at_utc_ms INTEGER NOT NULL) STRICT;"
+    "CREATE TRIGGER withdrawal_is_of_an_entry BEFORE INSERT ON withdrawal"
+    " WHEN (SELECT kind FROM fact WHERE position = NEW.withdrawn) NOT IN (5, 6, 7, 8, 9, 11, 13)"
+    " BEGIN SELECT RAISE(ABORT, 'S-6: only what a person entered can be withdrawn'); END;"
+
+    APPEND_ONLY("withdrawal");
+
 constexpr const char* kTrace1 =
     "CREATE TABLE file(number INTEGER PRIMARY KEY, month TEXT NOT NULL, store_id BLOB NOT NULL)"
     " STRICT;"
@@ -126,7 +136,7 @@ constexpr const char* kTrace1 =
 
 #undef APPEND_ONLY
 
-constexpr const char* kTruthMigrations[] = {kTruth1, kTruth2};
+constexpr const char* kTruthMigrations[] = {kTruth1, kTruth2, kTruth3};
 constexpr const char* kTraceMigrations[] = {kTrace1};
 
 [[noreturn]] void wrong_version(const Database& database, const std::string& what) {

@@ -50,6 +50,8 @@ Fact decode_fact(std::span<const std::uint8_t> bytes) {
       return read_rest<TraceRemoved>(in);
     case FactKind::bench_check:
       return read_rest<BenchCheck>(in);
+    case FactKind::withdrawal:
+      return read_rest<Withdrawal>(in);
   }
   in.damaged("no such kind of fact");
 }

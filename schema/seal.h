@@ -14,8 +14,9 @@
 namespace endgate::schema {
 
 // The n-th alternative is FactKind n.
-using Fact = std::variant<StoreOpened, Definition, TestStart, Record, Repair, BenchEvent, Lots,
-                          Disposition, ReturnIntake, Alarm, ImportedTest, TraceRemoved, BenchCheck>;
+using Fact =
+    std::variant<StoreOpened, Definition, TestStart, Record, Repair, BenchEvent, Lots, Disposition,
+                 ReturnIntake, Alarm, ImportedTest, TraceRemoved, BenchCheck, Withdrawal>;
 
 [[nodiscard]] FactKind kind_of(const Fact& fact);
 [[nodiscard]] Bytes encode(const Fact& fact);  // StoreFault::refused: NaN, not UTF-8

@@ -9,6 +9,8 @@
 //   S-3  positions run from 1 without a gap; head_n = SHA-256(0x01 | head_(n-1) | position | leaf)
 //   S-4  the trace is committed before the record that names its hash
 //   S-5  the writer is the only connection that commits or checkpoints
+//   S-6  only what a person entered can be withdrawn, once; nothing that is asked of the store
+//        counts it from then on, unless the question says so
 //
 // Threading: a StoreWriter and a StoreReader are each used from one thread at a time.
 // Every failure of disk or database is a StoreFault.
@@ -51,6 +53,8 @@ class StoreWriter {
   Position append(const Alarm& alarm);  // refused when `opened` is no alarm
   Position append(const TraceRemoved& removed);
   Position append(const BenchCheck& check);
+  // Refused: no such fact, one of a kind that cannot be withdrawn, or withdrawn before.
+  Position append(const Withdrawal& withdrawal);
   // All or none; refused when a (source, line) exists.  The position of the last.
   Position append(std::span<const ImportedTest> tests);
 
@@ -86,7 +90,8 @@ struct StoredStart {
   Position position = 0;
   TestStart start;
 };
-// A fact of any other kind with its position; all such lists are oldest first.
+// A fact of any other kind with its position; all such lists are oldest first and leave out what
+// was withdrawn.
 template <class Fact>
 struct Kept {
   Position position = 0;
@@ -123,7 +128,7 @@ class StoreReader {
   [[nodiscard]] std::optional<Trace> trace_of(const StoredRecord& record) const;  // hash checked
   [[nodiscard]] std::vector<StoredStart> starts_without_record() const;
   [[nodiscard]] std::int64_t last_attempt(const std::string& serial) const;  // 0: never started
-  [[nodiscard]] std::vector<Repair> repairs_of(const std::string& serial) const;
+  [[nodiscard]] std::vector<Kept<Repair>> repairs_of(const std::string& serial) const;
   [[nodiscard]] std::vector<Position> repair_positions_of(const std::string& serial) const;
   // Position of the last repair of this serial, 0 when none.
   [[nodiscard]] Position last_repair_position(const std::string& serial) const;
@@ -154,19 +159,29 @@ class StoreReader {
   [[nodiscard]] std::vector<Kept<Alarm>> open_alarms() const;  // the newest fact of each
   [[nodiscard]] std::vector<Kept<Alarm>> alarm_history(Position opened) const;
   [[nodiscard]] std::vector<Kept<ImportedTest>> imported_of(const std::string& serial) const;
+  // Withdrawn or not: what was read once is not read again.
   [[nodiscard]] std::optional<Kept<ImportedTest>> imported_from(const std::string& source,
                                                                 std::int64_t line) const;
   [[nodiscard]] std::vector<Kept<ImportedTest>> imported_tests() const;
   // Every imported test in position order, behind a position; true unless the visitor stopped.
   bool for_each_imported_behind(Position position,
                                 const std::function<bool(const Kept<ImportedTest>&)>& visit) const;
-  // The first imported test of each source, which stands for its file.
+  // The first imported test of each source, withdrawn or not, which stands for its file.
   [[nodiscard]] std::vector<Kept<ImportedTest>> imported_files() const;
   [[nodiscard]] std::optional<Kept<TraceRemoved>> trace_removal_of(Position record) const;
   // Of any kind when `kind` is empty.
   [[nodiscard]] std::vector<Kept<BenchCheck>> bench_checks(const std::string& bench,
                                                            const std::string& kind = "") const;
   [[nodiscard]] std::vector<Kept<BenchEvent>> bench_events(const std::string& bench) const;
+  // Entries that were withdrawn, oldest first.  `subject_kind`: unit, batch, bench.
+  struct Withdrawn {
+    Position position = 0;            // of the entry
+    std::vector<std::uint8_t> bytes;  // of the entry, as sealed (schema/seal.h decodes them)
+    Kept<Withdrawal> withdrawal;
+  };
+  [[nodiscard]] std::vector<Withdrawn> withdrawn_about(const std::string& subject_kind,
+                                                       const std::string& subject) const;
+  [[nodiscard]] std::optional<Kept<Withdrawal>> withdrawal_of(Position entry) const;
 
   // One metric of one model over tests, newest `count` in position order.
   struct TrendRow {

@@ -131,22 +131,19 @@ std::int64_t StoreReader::last_attempt(const std::string& serial) const {
   return impl_->number("SELECT MAX(attempt) FROM start WHERE serial = ?", {serial});
 }
 
-std::vector<Repair> StoreReader::repairs_of(const std::string& serial) const {
-  return impl_->facts<Repair>(
-      "SELECT f.bytes FROM repair r JOIN fact f ON f.position = r.position"
-      " WHERE r.serial = ? ORDER BY r.position",
-      {serial});
+std::vector<Kept<Repair>> StoreReader::repairs_of(const std::string& serial) const {
+  return impl_->kept<Repair>("repair", "x.serial = ?", {serial});
 }
 
 Position StoreReader::last_repair_position(const std::string& serial) const {
-  return impl_->number("SELECT MAX(position) FROM repair WHERE serial = ?", {serial});
+  return impl_->number(
+      std::string("SELECT MAX(position) FROM repair x WHERE serial = ? AND ") + kNotWithdrawn,
+      {serial});
 }
 
 std::vector<Position> StoreReader::repair_positions_of(const std::string& serial) const {
-  const Statement statement(impl_->database,
-                            "SELECT position FROM repair WHERE serial = ? ORDER BY position");
   std::vector<Position> found;
-  for (Rows rows = statement.query({serial}); rows.next();) found.push_back(rows.integer(0));
+  for (const Kept<Repair>& kept : repairs_of(serial)) found.push_back(kept.position);
   return found;
 }
 
@@ -171,8 +168,9 @@ std::int64_t StoreReader::record_count() const {
 }
 
 std::vector<std::string> StoreReader::subjects_with_lots(const std::string& subject_kind) const {
-  const Statement statement(impl_->database,
-                            "SELECT DISTINCT subject FROM lots WHERE subject_kind = ?");
+  const Statement statement(impl_->database, std::string("SELECT DISTINCT subject FROM lots x"
+                                                         " WHERE subject_kind = ? AND ") +
+                                                 kNotWithdrawn);
   std::vector<std::string> subjects;
   for (Rows rows = statement.query({subject_kind}); rows.next();) subjects.push_back(rows.text(0));
   return subjects;

@@ -17,7 +17,8 @@ std::vector<Kept<Lots>> StoreReader::lots_with(const std::string& lot,
 }
 
 std::vector<std::string> StoreReader::part_names() const {
-  const Statement statement(impl_->database, "SELECT DISTINCT part FROM lot ORDER BY part");
+  const Statement statement(impl_->database, std::string("SELECT DISTINCT part FROM lot x WHERE ") +
+                                                 kNotWithdrawn + " ORDER BY part");
   std::vector<std::string> found;
   for (Rows rows = statement.query({}); rows.next();) found.push_back(rows.text(0));
   return found;
@@ -57,8 +58,8 @@ std::vector<Kept<ImportedTest>> StoreReader::imported_of(const std::string& seri
 
 std::optional<Kept<ImportedTest>> StoreReader::imported_from(const std::string& source,
                                                              std::int64_t line) const {
-  return first_of(
-      impl_->kept<ImportedTest>("imported_test", "x.source = ? AND x.line = ?", {source, line}));
+  return first_of(impl_->ever_kept<ImportedTest>("imported_test", "x.source = ? AND x.line = ?",
+                                                 {source, line}));
 }
 
 std::vector<Kept<ImportedTest>> StoreReader::imported_tests() const {

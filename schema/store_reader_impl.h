@@ -16,6 +16,10 @@ template <class Kind>
   throw StoreFault(StoreFault::Kind::damaged, "a stored fact is of another kind than its columns");
 }
 
+// Of a row of an index table `x`.
+inline constexpr const char* kNotWithdrawn =
+    "NOT EXISTS(SELECT 1 FROM withdrawal WHERE withdrawn = x.position)";
+
 template <class T>
 [[nodiscard]] std::optional<T> first_of(std::vector<T> found) {
   if (found.empty()) return std::nullopt;
@@ -38,10 +42,18 @@ struct StoreReader::Impl {
     return found;
   }
 
-  // The facts of one index table `x`, oldest first.
+  // The facts of one index table `x`, oldest first, without those withdrawn.
   template <class Kind>
   [[nodiscard]] std::vector<Kept<Kind>> kept(const std::string& table, const std::string& where,
                                              const std::vector<Value>& parameters) const {
+    return ever_kept<Kind>(table, "(" + where + ") AND " + kNotWithdrawn, parameters);
+  }
+
+  // The same, withdrawn or not.
+  template <class Kind>
+  [[nodiscard]] std::vector<Kept<Kind>> ever_kept(const std::string& table,
+                                                  const std::string& where,
+                                                  const std::vector<Value>& parameters) const {
     const Statement statement(database, "SELECT f.position, f.bytes FROM " + table +
                                             " x JOIN fact f ON f.position = x.position WHERE " +
                                             where + " ORDER BY x.position");

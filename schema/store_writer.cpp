@@ -319,6 +319,10 @@ Position StoreWriter::append(const BenchCheck& check) {
   return impl_->guarded([&] { return impl_->append(check); });
 }
 
+Position StoreWriter::append(const Withdrawal& withdrawal) {
+  return impl_->guarded([&] { return impl_->append(withdrawal); });
+}
+
 Position StoreWriter::append(std::span<const ImportedTest> tests) {
   return impl_->guarded([&] {
     Position newest = 0;

@@ -64,6 +64,7 @@ TABLES = {
     11: "imported_test source=0 line=1 serial=2 model=3 bench=4 batch=5 tested_utc_ms=8",
     12: "trace_removed record=0 at_utc_ms=5.0",
     13: "bench_check bench=0 kind=1 subject=2 outcome=5 at_utc_ms=8.0",
+    14: "withdrawal withdrawn=0 at_utc_ms=4.0",
 }
 
 

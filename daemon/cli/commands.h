@@ -119,7 +119,7 @@ struct CheckBenchCommand {
   std::vector<std::string> readings;  // "upstream_k=293.15"
   StorePlace store;
 };
-// Lots, a return, a repair or a decision (daemon/line/enter_unit_fact.h).
+// Lots, a return, a repair, a decision or a withdrawal (daemon/line/enter_unit_fact.h).
 struct EnterCommand {
   std::string kind;
   std::map<std::string, std::string> fields;

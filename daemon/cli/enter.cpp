@@ -1,4 +1,4 @@
-// `endgate lots`, `return`, `repair`, `decide`: one fact about a unit.
+// `endgate lots`, `return`, `repair`, `decide`, `withdraw`: one fact that a person enters.
 
 #include "daemon/cli/commands.h"
 #include "daemon/cli/fact_way.h"

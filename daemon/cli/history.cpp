@@ -35,9 +35,17 @@ TextRow row_of(const schema::StoredRecord& stored) {
 }
 
 // What is no test: a word in the column of purposes, the rest in words.
-TextRow fact_row(schema::Position position, std::int64_t utc_ms, const std::string& what,
-                 const std::string& words) {
-  return {std::to_string(position), "", say_utc_minute(utc_ms), "", "", what, "", "", words};
+TextRow event_row(const UnitEvent& event) {
+  const std::string gone = withdrawn_words(event);
+  return {std::to_string(event.position),
+          "",
+          say_utc_minute(event.entry.utc_ms),
+          "",
+          "",
+          event.entry.what,
+          gone.empty() ? "" : "withdrawn",
+          "",
+          gone.empty() ? event.entry.words : gone + ". It said: " + event.entry.words};
 }
 
 // Everything by position, the one order that is certain.
@@ -46,8 +54,7 @@ std::vector<TextRow> rows_of(const UnitHistory& history) {
   for (const schema::StoredRecord& test : history.tests)
     by_position.emplace(test.position, row_of(test));
   for (const UnitEvent& event : events_of(history))
-    by_position.emplace(event.position,
-                        fact_row(event.position, event.utc_ms, event.what, event.words));
+    by_position.emplace(event.position, event_row(event));
   std::vector<TextRow> rows{{"position", "attempt", "start (UTC)", "model", "bench", "purpose",
                              "verdict", "standing", "reason"}};
   for (auto& [position, row] : by_position) rows.push_back(std::move(row));

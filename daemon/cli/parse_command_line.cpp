@@ -209,6 +209,15 @@ class Parser {
                                app.add_option("lot", c.lot, "Lot")->required();
                                add_store(app, c.store);
                              });
+    enter(
+        "withdraw", "withdrawal", "Take back an entry that was a mistake; it stays in the history",
+        [](CLI::App& app, Fields& fields) {
+          app.add_option("position", fields["position"], "Of the entry, as history tells it")
+              ->required();
+          app.add_option("--why", fields["why"], "Why")->required()->type_name("TEXT");
+          app.add_option("--second", fields["second_by"], "Second name, for a scrap or concession")
+              ->type_name("NAME");
+        });
   }
 
   void describe_questions() {

@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
-#include <cmath>
 #include <optional>
 #include <sstream>
 
+#include "daemon/line/enter_withdrawal.h"
+#include "daemon/line/entry.h"
 #include "daemon/line/known_subject.h"
 #include "daemon/line/two_people.h"
 #include "daemon/line/wall_clock.h"
@@ -18,55 +18,6 @@ namespace {
 
 constexpr double kMostMonths = 1200;
 constexpr double kMostHours = 1e6;
-
-CommandRefusal no(const std::string& code, const std::string& sentence) {
-  return {422, code, sentence + " Nothing was kept."};
-}
-
-// The fields of one entry; remembers the first thing that is wrong with them.
-class Entry {
- public:
-  explicit Entry(const EntryFields& fields) : fields_(fields) {}
-
-  std::string text(const std::string& key) const {
-    const auto found = fields_.find(key);
-    return found == fields_.end() ? "" : trimmed(found->second);
-  }
-  std::string need(const std::string& key, const std::string& what) {
-    const std::string given = text(key);
-    if (given.empty() && wrong_.empty()) wrong_ = "Say " + what + ".";
-    return given;
-  }
-  std::optional<double> number(const std::string& key, double most) {
-    const std::string given = text(key);
-    if (given.empty()) return std::nullopt;
-    double value = 0;
-    const char* const end = given.data() + given.size();
-    const auto read = std::from_chars(given.data(), end, value);
-    if (read.ec == std::errc() && read.ptr == end && value >= 0 && value <= most) return value;
-    if (wrong_.empty()) wrong_ = "\"" + given + "\" is not a number from 0 on for " + key + ".";
-    return std::nullopt;
-  }
-  void complain(const std::string& sentence) {
-    if (wrong_.empty()) wrong_ = sentence;
-  }
-  // The fact, or what is wrong.
-  template <class Fact>
-  std::variant<Fact, CommandRefusal> answer(const Fact& fact, const std::string& code) const {
-    if (wrong_.empty()) return fact;
-    return no(code, wrong_);
-  }
-
-  static std::string trimmed(const std::string& text) {
-    const auto first = text.find_first_not_of(" \t");
-    if (first == std::string::npos) return "";
-    return text.substr(first, text.find_last_not_of(" \t") - first + 1);
-  }
-
- private:
-  const EntryFields& fields_;
-  std::string wrong_;
-};
 
 // "motor=M-118 reed=R-2620"
 std::vector<schema::PartLot> parts_in(Entry& entry, const std::string& text) {
@@ -142,7 +93,7 @@ Application::Entered keep_lots(schema::StoreWriter& writer, const schema::StoreR
   const auto* lots = std::get_if<schema::Lots>(&entry);
   if (lots == nullptr) return std::get<CommandRefusal>(entry);
   if (const std::string wrong = mistaken_subject(reader, *lots); !wrong.empty())
-    return no("U-240", wrong);
+    return nothing_kept("U-240", wrong);
   return keep(writer, "Lots", entry, known_of(reader, *lots));
 }
 
@@ -157,7 +108,8 @@ Application::Entered keep_of_unit(schema::StoreWriter& writer, const schema::Sto
               decision_entry(fields, unit_now(reader, serial)), known);
 }
 
-constexpr std::array<std::string_view, 4> kKinds{"lots", "return", "repair", "decision"};
+constexpr std::array<std::string_view, 5> kKinds{"lots", "return", "repair", "decision",
+                                                 "withdrawal"};
 
 }  // namespace
 
@@ -220,6 +172,7 @@ Application::Entered enter_unit_fact(schema::StoreWriter& writer,
                                      const std::filesystem::path& store_folder,
                                      std::string_view kind, const EntryFields& fields) {
   const schema::StoreReader reader(store_folder);
+  if (kind == "withdrawal") return enter_withdrawal(writer, reader, fields);
   if (kind == "lots") return keep_lots(writer, reader, lots_entry(fields));
   return keep_of_unit(writer, reader, kind, fields);
 }

@@ -9,6 +9,7 @@
 //                           by two different names
 //              scrap        the unit is never shipped
 //              concession   it is shipped although not released: two different names and a reason
+//   withdrawal any of these is taken back (daemon/line/enter_withdrawal.h)
 //
 // Who says so is claimed, not proven.  Refusals keep nothing; codes U-240 ... U-243.  A serial, a
 // batch or a part may well come before its first test: what is not known yet is kept, and the
@@ -17,19 +18,16 @@
 #pragma once
 
 #include <filesystem>
-#include <map>
 #include <string>
 #include <string_view>
 #include <variant>
 #include <vector>
 
 #include "daemon/line/application.h"
+#include "daemon/line/entry.h"
 #include "schema/facts.h"
 
 namespace endgate::daemon {
-
-// As they were typed; a number that is empty is not known.
-using EntryFields = std::map<std::string, std::string>;
 
 using LotsEntry = std::variant<schema::Lots, CommandRefusal>;
 // subject_kind (unit, batch), subject, parts ("motor=M-118 reed=R-2620"), source, by
@@ -54,7 +52,7 @@ struct UnitNow {
 };
 [[nodiscard]] DecisionEntry decision_entry(const EntryFields& fields, const UnitNow& now);
 
-// Which facts there are to enter: "lots", "return", "repair", "decision".
+// Which facts there are to enter: "lots", "return", "repair", "decision", "withdrawal".
 [[nodiscard]] bool is_unit_fact(std::string_view kind);
 
 // Keeps one fact of `kind`; runs where the writer is.  Throws StoreFault.

@@ -2,23 +2,25 @@
 
 #pragma once
 
-#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "daemon/queries/entry_told.h"
 #include "daemon/queries/unit_history.h"
 
 namespace endgate::daemon {
 
 struct UnitEvent {
   schema::Position position = 0;
-  std::int64_t utc_ms = 0;  // when it was entered
-  std::string what{};       // lots, return, repair, decision, imported test
-  std::string words{};      // without who
-  std::string by{};
+  EntryTold entry{};
+  std::optional<schema::Kept<schema::Withdrawal>> withdrawal{};  // it counts no more
 };
-// In order of position.
+// In order of position, those withdrawn too.
 [[nodiscard]] std::vector<UnitEvent> events_of(const UnitHistory& unit);
+
+// "withdrawn on 2026-11-25 by B. Okoro: another unit"; empty: it stands.
+[[nodiscard]] std::string withdrawn_words(const UnitEvent& event);
 
 // The serial itself, or that of the one unit that holds a part of this number; several: the newest.
 [[nodiscard]] std::string serial_known_as(const schema::StoreReader& store,

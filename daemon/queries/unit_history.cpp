@@ -1,27 +1,66 @@
 #include "daemon/queries/unit_history.h"
 
 #include <algorithm>
+#include <iterator>
 
 #include "analysis/standing.h"
+#include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/past_test.h"
 
 namespace endgate::daemon {
 namespace {
 
-// Of a decision made after the last test.
-StandingNow decided_standing(const schema::Record& last, const schema::Disposition& decision) {
-  analysis::Standing kept;
+StandingNow said(const analysis::Standing& standing) {
+  return {analysis::word_of(standing.word), standing.reason};
+}
+
+// A decision made before the newest test still says what it says of a scrap or a concession.
+analysis::Standing with_older_decision(analysis::Standing measured,
+                                       const schema::Kept<schema::Disposition>& decision,
+                                       const std::vector<schema::StoredRecord>& tests) {
+  const bool valid_since = std::ranges::any_of(tests, [&](const schema::StoredRecord& test) {
+    return test.position > decision.position && test.record.verdict != "void" &&
+           analysis::counts_for_standing(test.record.start.purpose);
+  });
+  return analysis::with_decision(std::move(measured), decision_of(decision.fact), true,
+                                 valid_since);
+}
+
+// As the newest test would have been told, had what was withdrawn never been entered.
+analysis::Standing worked_out_anew(const schema::StoreReader& store, const std::string& serial,
+                                   const std::vector<schema::StoredRecord>& tests) {
+  const schema::StoredRecord& last = tests.back();
+  const auto repairs = store.repair_positions_of(serial);
+  const auto& context = last.record.context_bytes;
+  const analysis::Standing measured =
+      analysis::standing_of(past_tests(tests, repairs),
+                            context.empty() ? analysis::LimitSet{} : context_from(context).limits);
+  const auto decisions = store.dispositions_of(serial);
+  const auto* decision = decision_that_counts(decisions, store.last_repair_position(serial));
+  if (decision == nullptr || decision->position > last.position) return measured;
+  return with_older_decision(measured, *decision, tests);
+}
+
+analysis::Standing as_kept(const schema::Record& last) {
   for (const auto word : {analysis::StandingWord::release, analysis::StandingWord::hold,
                           analysis::StandingWord::reject})
-    if (last.standing == analysis::word_of(word)) kept = {word, last.standing_reason};
-  const analysis::Standing now =
-      analysis::with_decision(std::move(kept), decision_of(decision), false, false);
-  return {analysis::word_of(now.word), now.reason};
+    if (last.standing == analysis::word_of(word)) return {word, last.standing_reason};
+  return {analysis::StandingWord::hold, last.standing_reason};
+}
+
+// Of the newest test and all before it.
+analysis::Standing tested_standing(const schema::StoreReader& store, const std::string& serial,
+                                   const std::vector<schema::StoredRecord>& tests) {
+  const schema::Position tested = tests.back().position;
+  for (const auto& gone : store.withdrawn_about("unit", serial))
+    if (gone.position < tested && gone.withdrawal.position > tested)
+      return worked_out_anew(store, serial, tests);
+  return as_kept(tests.back().record);
 }
 
 // A return washes off no fail; a released or held unit waits for its test.
-StandingNow returned_standing(const schema::Record& last) {
-  if (last.standing == "reject") return {last.standing, last.standing_reason};
+StandingNow returned_standing(const analysis::Standing& tested) {
+  if (tested.word == analysis::StandingWord::reject) return said(tested);
   return {"hold", "Came back since its last test. Test it as a customer return."};
 }
 
@@ -34,7 +73,7 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
     return StandingNow{"hold", "Attempt " + std::to_string(started) +
                                    " was started and its result is not kept yet."};
   if (tests.empty()) return std::nullopt;
-  const schema::Record& last = tests.back().record;
+  const analysis::Standing standing = tested_standing(store, serial, tests);
   const schema::Position repaired = store.last_repair_position(serial);
   const auto decisions = store.dispositions_of(serial);
   const auto* decision = decision_that_counts(decisions, repaired);
@@ -43,10 +82,10 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
   const schema::Position returned = returns.empty() ? 0 : returns.back().position;
   if (decision != nullptr && decision->position > tested &&
       (decision->position > returned || decision->fact.decision == "scrap"))
-    return decided_standing(last, decision->fact);
-  if (returned > std::max(tested, repaired)) return returned_standing(last);
+    return said(analysis::with_decision(standing, decision_of(decision->fact), false, false));
+  if (returned > std::max(tested, repaired)) return returned_standing(standing);
   if (repaired > tested) return StandingNow{"hold", "Repaired since its last test. Test it again."};
-  return StandingNow{last.standing, last.standing_reason};
+  return said(standing);
 }
 
 }  // namespace
@@ -55,17 +94,16 @@ UnitHistory history_of(const schema::StoreReader& store, const std::string& seri
   UnitHistory history;
   history.serial = serial;
   history.tests = store.records_of(serial);
-  const std::vector<schema::Repair> repairs = store.repairs_of(serial);
-  const std::vector<schema::Position> positions = store.repair_positions_of(serial);
-  for (std::size_t i = 0; i < std::min(repairs.size(), positions.size()); ++i)
-    history.repairs.push_back({positions[i], repairs[i]});
+  history.repairs = store.repairs_of(serial);
   history.decisions = store.dispositions_of(serial);
   history.returns = store.returns_of(serial);
   history.lots = store.lots_of("unit", serial);
   const std::string batch = history.tests.empty() ? "" : history.tests.front().record.start.batch;
-  if (!batch.empty())
-    for (schema::Kept<schema::Lots>& of_batch : store.lots_of("batch", batch))
-      history.lots.push_back(std::move(of_batch));
+  history.withdrawn = store.withdrawn_about("unit", serial);
+  if (!batch.empty()) {
+    std::ranges::move(store.lots_of("batch", batch), std::back_inserter(history.lots));
+    std::ranges::move(store.withdrawn_about("batch", batch), std::back_inserter(history.withdrawn));
+  }
   history.imported = store.imported_of(serial);
   history.standing = standing_after(store, serial, history.tests);
   return history;

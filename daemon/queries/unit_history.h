@@ -18,23 +18,22 @@ struct StandingNow {
 
 struct UnitHistory {
   std::string serial;
-  std::vector<schema::StoredRecord> tests;  // oldest first
-  struct RepairDone {
-    schema::Position position = 0;
-    schema::Repair repair;
-  };
-  std::vector<RepairDone> repairs;  // oldest first; order among tests is the position
+  std::vector<schema::StoredRecord> tests;            // oldest first
+  std::vector<schema::Kept<schema::Repair>> repairs;  // order among tests is the position
   std::vector<schema::Kept<schema::Disposition>> decisions;
   std::vector<schema::Kept<schema::ReturnIntake>> returns;
   std::vector<schema::Kept<schema::Lots>> lots;  // of the unit, then of the batch it was tested in
   std::vector<schema::Kept<schema::ImportedTest>> imported;
-  std::optional<StandingNow> standing;  // absent: nothing is known of this serial
+  std::vector<schema::StoreReader::Withdrawn> withdrawn;  // about the unit, then about its batch
+  std::optional<StandingNow> standing;                    // absent: nothing is known of this serial
 };
 
 [[nodiscard]] UnitHistory history_of(const schema::StoreReader& store, const std::string& serial);
 
 // The standing kept with the newest test, unless something happened since: a decision of people, or
-// a return, a repair or a start whose test is not kept yet, which hold the unit.
+// a return, a repair or a start whose test is not kept yet, which hold the unit.  When an entry
+// that test was judged after was withdrawn since, the standing is worked out anew without it,
+// against the limits of that test.
 [[nodiscard]] std::optional<StandingNow> standing_now(const schema::StoreReader& store,
                                                       const std::string& serial);
 

@@ -15,6 +15,8 @@ CommandShape shape_of(const std::string& kind) {
     return {.needed = {"serial", "complaint", "by"},
             .optional = {"condition", "months_in_use", "hours_in_use"},
             .long_text = "complaint"};
+  if (kind == "withdrawal")
+    return {.needed = {"position", "why", "by"}, .optional = {"second_by"}, .long_text = "why"};
   if (kind == "repair") return {.needed = {"serial", "finding", "by"}, .optional = {"parts"}};
   return {.needed = {"serial", "decision", "reason", "by"},
           .optional = {"second_by"},
@@ -26,7 +28,7 @@ CommandShape shape_of(const std::string& kind) {
 void enter_fact(Application& application, const Request& request, const Reply& reply) {
   const std::string kind = request.parameters.at("kind");
   if (!is_unit_fact(kind))
-    return reply(refusal(404, "U-244", "Facts are lots, return, repair and decision."));
+    return reply(refusal(404, "U-244", "Facts are lots, return, repair, decision and withdrawal."));
   with_fields(request, reply, shape_of(kind), [&](const Fields& fields) {
     application.enter(
         [kind, fields, folder = application.store_folder()](schema::StoreWriter& writer) {

@@ -1,5 +1,6 @@
 // Stored facts as JSON: records, units, trends, traces.
 
+#include "daemon/queries/unit_events.h"
 #include "daemon/service/json_value.h"
 
 namespace endgate::daemon {
@@ -142,12 +143,12 @@ Json whole(const schema::StoredRecord& stored) {
   return json;
 }
 
-Json repair_of(const UnitHistory::RepairDone& done) {
-  return {{"position", done.position},
-          {"finding", done.repair.finding},
-          {"parts", text_or_null(done.repair.parts)},
-          {"by", done.repair.by},
-          {"at_utc_ms", done.repair.at.utc_ms}};
+Json repair_of(const schema::Kept<schema::Repair>& kept) {
+  return {{"position", kept.position},
+          {"finding", kept.fact.finding},
+          {"parts", text_or_null(kept.fact.parts)},
+          {"by", kept.fact.by},
+          {"at_utc_ms", kept.fact.at.utc_ms}};
 }
 
 Json return_of(const schema::Kept<schema::ReturnIntake>& kept) {
@@ -203,6 +204,24 @@ Json imported_of(const schema::Kept<schema::ImportedTest>& kept) {
       {"file_sha256", kept.fact.file_sha256 ? Json(hex(*kept.fact.file_sha256)) : Json(nullptr)}};
 }
 
+// What counts no more, in words: its fields stand under no other key.
+Json withdrawn_of(const UnitHistory& unit) {
+  Json out = Json::array();
+  for (const UnitEvent& event : events_of(unit))
+    if (const auto& withdrawal = event.withdrawal)
+      out.push_back({{"position", event.position},
+                     {"what", event.entry.what},
+                     {"words", event.entry.words},
+                     {"entered_by", event.entry.by},
+                     {"entered_utc_ms", event.entry.utc_ms},
+                     {"withdrawal_position", withdrawal->position},
+                     {"why", withdrawal->fact.why},
+                     {"by", withdrawal->fact.by},
+                     {"second_by", text_or_null(withdrawal->fact.second_by)},
+                     {"at_utc_ms", withdrawal->fact.at.utc_ms}});
+  return out;
+}
+
 Json row_of(const schema::StoreReader::TrendRow& row) {
   return {{"position", row.position},
           {"serial", row.serial},
@@ -230,6 +249,7 @@ std::string unit_json(const UnitHistory& unit) {
   json["decisions"] = list(unit.decisions, decision_of);
   json["lots"] = list(unit.lots, lots_of);
   json["imported"] = list(unit.imported, imported_of);
+  json["withdrawn"] = withdrawn_of(unit);
   return written(json);
 }
 

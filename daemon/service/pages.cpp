@@ -45,7 +45,8 @@ Response unknown_unit(const std::string& serial, const std::string& benches) {
 Response untested_unit(const std::string& serial, const std::vector<UnitEvent>& events) {
   std::string known = "What is known of it:";
   for (const UnitEvent& event : events)
-    known += " " + event.what + ", " + event.words + ", entered by " + event.by + ".";
+    known += " " + event.entry.what + ", " + event.entry.words + ", entered by " + event.entry.by +
+             (event.withdrawal ? ", " + withdrawn_words(event) : "") + ".";
   return html(reports::message_page("Units", "No test of " + serial + " is kept here", known));
 }
 

@@ -23,6 +23,16 @@ std::string attempt_name(const schema::StoredRecord& test, const schema::StoredR
   return test.record.start.purpose == "production" ? name : name + ", " + test.record.start.purpose;
 }
 
+std::string named(const UnitEvent& event) {
+  return analysis::capitalised(event.entry.what) + ": " + event.entry.words;
+}
+
+void add_withdrawable(reports::UnitPage& page, const UnitHistory& unit) {
+  for (const UnitEvent& event : events_of(unit))
+    if (!event.withdrawal)
+      page.withdrawable.push_back({std::to_string(event.position), named(event)});
+}
+
 std::vector<reports::LifeEvent> life_of(const UnitHistory& unit,
                                         const schema::StoredRecord& chosen) {
   struct Placed {
@@ -40,11 +50,12 @@ std::vector<reports::LifeEvent> life_of(const UnitHistory& unit,
                        .href = address_of(test.record.start),
                        .chosen = test.position == chosen.position}});
   for (const UnitEvent& event : events_of(unit))
-    if (event.what != "lots")
+    if (event.entry.what != "lots" || event.withdrawal)
       placed.push_back({event.position,
-                        {.name = analysis::capitalised(event.what) + ": " + event.words,
-                         .when = date_and_minute(event.utc_ms) + ", " + event.by,
-                         .no_test = true}});
+                        {.name = named(event),
+                         .when = date_and_minute(event.entry.utc_ms) + ", " + event.entry.by,
+                         .no_test = true,
+                         .withdrawn = analysis::capitalised(withdrawn_words(event))}});
   std::stable_sort(placed.begin(), placed.end(),
                    [](const Placed& a, const Placed& b) { return a.position < b.position; });
   std::vector<reports::LifeEvent> life{};
@@ -189,6 +200,7 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   page.buyer = fill_times_of(record);
   add_facts(page, chosen);
   add_trace(page, chosen, trace);
+  add_withdrawable(page, unit);
   return page;
 }
 

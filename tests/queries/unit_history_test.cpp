@@ -43,7 +43,7 @@ TEST(UnitHistory, ARepairAfterTheLastTestHoldsTheUnit) {
   const UnitHistory history = asked(store);
   ASSERT_EQ(history.repairs.size(), 1U);
   EXPECT_GT(history.repairs[0].position, history.tests[0].position);
-  EXPECT_EQ(history.repairs[0].repair.finding, "worn ring");
+  EXPECT_EQ(history.repairs[0].fact.finding, "worn ring");
   EXPECT_EQ(history.standing->word, "hold");
   store.keep({.serial = kSerial, .attempt = 2});
   EXPECT_EQ(asked(store).standing->word, "release");

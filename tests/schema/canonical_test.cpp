@@ -85,6 +85,7 @@ TEST(Canonical, ListsEveryFieldOfEveryFact_C2) {
   static_assert(kListsEveryField<ImportedTest>);
   static_assert(kListsEveryField<TraceRemoved>);
   static_assert(kListsEveryField<BenchCheck>);
+  static_assert(kListsEveryField<Withdrawal>);
 }
 
 template <class Kind>
@@ -113,6 +114,7 @@ TEST(Canonical, GivesBackRandomFactsOfEveryKind_C1) {
     goes_there_and_back<ImportedTest>(seed);
     goes_there_and_back<TraceRemoved>(seed);
     goes_there_and_back<BenchCheck>(seed);
+    goes_there_and_back<Withdrawal>(seed);
   }
 }
 

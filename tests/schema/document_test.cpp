@@ -40,6 +40,7 @@ NAMED(Alarm);
 NAMED(ImportedTest);
 NAMED(TraceRemoved);
 NAMED(BenchCheck);
+NAMED(Withdrawal);
 #undef NAMED
 
 namespace {
@@ -53,7 +54,7 @@ using Sealed =
                      schema::PointAsReduced, schema::HealthAsFound, schema::Record, schema::Repair,
                      schema::BenchEvent, schema::CauseStated, schema::PartLot, schema::Lots,
                      schema::Disposition, schema::ReturnIntake, schema::Alarm, schema::ImportedTest,
-                     schema::TraceRemoved, schema::BenchCheck>;
+                     schema::TraceRemoved, schema::BenchCheck, schema::Withdrawal>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
 TYPED_TEST(FieldsOf, AFactStandInTheDocumentInTheirOrder) {

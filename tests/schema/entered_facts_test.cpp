@@ -109,7 +109,8 @@ INSTANTIATE_TEST_SUITE_P(EveryTable, ForgedColumn,
                                            Forgery{"alarm", "state = 'closed'"},
                                            Forgery{"imported_test", "serial = 'x'"},
                                            Forgery{"trace_removed", "at_utc_ms = 5"},
-                                           Forgery{"bench_check", "outcome = 'x'"}));
+                                           Forgery{"bench_check", "outcome = 'x'"},
+                                           Forgery{"withdrawal", "withdrawn = 5"}));
 
 }  // namespace
 }  // namespace endgate::schema

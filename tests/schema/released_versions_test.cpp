@@ -43,7 +43,7 @@ TEST_P(ReleasedVersion, KeepsEveryFactAsItWasSealed) {
   ASSERT_EQ(starts.size(), 3U);
   EXPECT_EQ(starts.back().start.serial, "QH2");
   EXPECT_EQ(starts.back().start.attempt, 2);
-  EXPECT_EQ(reader.repairs_of("QH2").front().finding, "worn ring");
+  EXPECT_EQ(reader.repairs_of("QH2").front().fact.finding, "worn ring");
   EXPECT_EQ(reader.bench_events("north").front().fact.code, "out_of_use");
 }
 

@@ -234,7 +234,7 @@ TEST(Store, KnowsTheRepairsOfASerial) {
   EXPECT_EQ(reader.last_repair_position("QH1"), position);
   EXPECT_EQ(reader.repair_positions_of("QH1"), std::vector{position});
   ASSERT_EQ(reader.repairs_of("QH1").size(), 1U);
-  EXPECT_EQ(reader.repairs_of("QH1")[0].finding, "reed bent");
+  EXPECT_EQ(reader.repairs_of("QH1")[0].fact.finding, "reed bent");
 }
 
 TEST(Store, TellsTheNewestValuesOfAMetricInOrderAndMissingAsMissing) {

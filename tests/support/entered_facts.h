@@ -18,7 +18,7 @@ inline schema::ImportedTest made_import(std::int64_t line, const std::string& se
           .by = "Ada"};
 }
 
-// Kinds 7 to 13.  `record` has a trace; the alarm is opened and then owned.
+// Kinds 7 to 14.  `record` has a trace; the alarm is opened and then owned; a repair is withdrawn.
 inline void append_entered_facts(schema::StoreWriter& writer, schema::Position record) {
   writer.append(schema::Lots{.subject_kind = "batch",
                              .subject = "B-2648",
@@ -38,6 +38,8 @@ inline void append_entered_facts(schema::StoreWriter& writer, schema::Position r
   writer.append(schema::TraceRemoved{.record = record, .policy = "older than 400 days"});
   writer.append(schema::BenchCheck{
       .bench = "north", .kind = "reference_unit", .subject = "QHREF-N1", .outcome = "in_control"});
+  const schema::Position repair = writer.append(schema::Repair{.serial = "QH1", .by = "Ada"});
+  writer.append(schema::Withdrawal{.withdrawn = repair, .why = "another unit", .by = "Ada"});
 }
 
 }  // namespace endgate::test
