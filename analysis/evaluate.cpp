@@ -5,6 +5,7 @@
 
 #include "analysis/channel_health.h"
 #include "analysis/conclusion.h"
+#include "analysis/duty_run.h"
 #include "analysis/grade.h"
 #include "analysis/health_together.h"
 #include "analysis/likely_cause.h"
@@ -80,6 +81,7 @@ std::vector<DrawnPoint> drawn_of(const Conclusion& conclusion,
 }  // namespace
 
 Evaluation evaluate(const RawTrace& trace, const Context& context) {
+  if (asks_for_duty(context)) return evaluate_duty(trace, context);
   Evaluation evaluation;
   evaluation.health = judge_channels(trace, context.bench);
   Survey survey = survey_of(trace, context, evaluation.health);

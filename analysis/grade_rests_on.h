@@ -40,7 +40,7 @@ struct RestsOn {
   bool curve;
 };
 
-inline constexpr std::array<RestsOn, 12> kRestsOn{{
+inline constexpr std::array<RestsOn, 17> kRestsOn{{
     {"fad_0", kFlowRoles, true},
     {"fad_200", kFlowRoles, true},
     {"fad_400", kFlowRoles, true},
@@ -59,6 +59,11 @@ inline constexpr std::array<RestsOn, 12> kRestsOn{{
      roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature,
             Role::case_temperature}),
      false},
+    {"duty_peak_head", roles({Role::head_temperature, Role::ambient_temperature}), false},
+    {"duty_peak_case", roles({Role::case_temperature, Role::ambient_temperature}), false},
+    {"longest_on", roles({Role::ambient_temperature}), false},
+    {"duty_factor", roles({Role::ambient_temperature}), false},
+    {"duty_cycle", 0, false},
 }};
 
 // A metric that is not in the table rests on everything: void rather than a guess.
