@@ -42,6 +42,9 @@ const std::string& subject_of(const CalibrationFacts& facts) { return facts.benc
 const std::string& subject_of(const CorrectionFacts& facts) { return facts.model; }
 const std::string& subject_of(const LimitFacts& facts) { return facts.model; }
 const std::string& subject_of(const CauseFacts& facts) { return facts.model; }
+std::string subject_of(const ControlFacts& facts) {
+  return control_subject(facts.model, facts.metric, facts.bench);
+}
 std::string subject_of(const ServiceDefinition&) { return {}; }
 
 class Reading {
@@ -152,6 +155,8 @@ LoadedSubject load_subject(DefinitionKind kind, std::string_view text, const std
       return subject_in(load_limits(text, file));
     case DefinitionKind::causes:
       return subject_in(load_causes(text, file));
+    case DefinitionKind::control:
+      return subject_in(load_control(text, file));
   }
   return std::vector<DefinitionError>{};
 }

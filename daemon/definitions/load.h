@@ -15,6 +15,7 @@
 
 #include "daemon/definitions/bench_definition.h"
 #include "daemon/definitions/cause_facts.h"
+#include "daemon/definitions/control_facts.h"
 #include "daemon/definitions/facts_definition.h"
 #include "daemon/definitions/model_definition.h"
 #include "daemon/definitions/service_definition.h"
@@ -43,9 +44,19 @@ using Loaded = std::variant<T, std::vector<DefinitionError>>;
                                                        const std::string& file);
 [[nodiscard]] Loaded<LimitFacts> load_limits(std::string_view text, const std::string& file);
 [[nodiscard]] Loaded<CauseFacts> load_causes(std::string_view text, const std::string& file);
+[[nodiscard]] Loaded<ControlFacts> load_control(std::string_view text, const std::string& file);
 
 // One definition file of any kind as found in a configuration folder.
-enum class DefinitionKind { service, bench, model, calibration, corrections, limits, causes };
+enum class DefinitionKind {
+  service,
+  bench,
+  model,
+  calibration,
+  corrections,
+  limits,
+  causes,
+  control
+};
 struct DefinitionFile {
   DefinitionKind kind;
   std::filesystem::path path;

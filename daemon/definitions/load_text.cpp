@@ -30,6 +30,8 @@ const char* name_of(DefinitionKind kind) {
       return "limits";
     case DefinitionKind::causes:
       return "causes";
+    case DefinitionKind::control:
+      return "control";
   }
   return "unknown";
 }
@@ -42,7 +44,7 @@ std::optional<DefinitionKind> kind_in(std::string_view text) {
   for (const DefinitionKind kind :
        {DefinitionKind::service, DefinitionKind::bench, DefinitionKind::model,
         DefinitionKind::calibration, DefinitionKind::corrections, DefinitionKind::limits,
-        DefinitionKind::causes})
+        DefinitionKind::causes, DefinitionKind::control})
     if (written == name_of(kind)) return kind;
   return std::nullopt;
 }

@@ -30,10 +30,11 @@ std::variant<Application::Accepted, CommandRefusal> accept_text(
     return CommandRefusal{422, "U-202", "Say who accepts this and why. Nothing was accepted."};
   const std::optional<DefinitionKind> kind = kind_in(command.text);
   if (!kind || *kind == DefinitionKind::service)
-    return CommandRefusal{422, "U-203",
-                          command.file_name +
-                              R"(: expected a line kind = "bench", "model", "calibration", )"
-                              R"("corrections", "limits" or "causes". Nothing was accepted.)"};
+    return CommandRefusal{
+        422, "U-203",
+        command.file_name +
+            R"(: expected a line kind = "bench", "model", "calibration", )"
+            R"("corrections", "limits", "causes" or "control". Nothing was accepted.)"};
   const LoadedSubject subject = load_subject(*kind, command.text, command.file_name);
   if (const auto* errors = std::get_if<std::vector<DefinitionError>>(&subject))
     return wrong_text(*errors);
