@@ -96,6 +96,17 @@ TEST_P(PlantOf, IsAtTheTruthWhenItIsWarmAndTheRoomIsTheReference) {
   EXPECT_NEAR(s.speed_rev_s / truth.at("speed_600"), 1, 5e-3);
 }
 
+TEST_P(PlantOf, AndTruthAgreeOnWhichStuckPistonStillStarts) {
+  for (const double severity : {0.2, 0.4, 0.45, 0.5, 0.55, 0.6, 0.7, 0.8, 0.9, 1.0}) {
+    const UnitDesign unit = with_fault(nominal_design(GetParam()), Fault::no_start, severity);
+    Plant plant(unit, {}, {293.15, 100000, 0});
+    const Actuators a = running(unit, 0);
+    for (int i = 0; i < 200; ++i) plant.step(0.01, a);
+    EXPECT_EQ(plant.state().speed_rev_s > 1, truth_of(unit).metrics.contains("speed_600"))
+        << severity;
+  }
+}
+
 TEST_P(PlantOf, StaysFiniteUnderAnySequenceOfActuators) {
   std::mt19937 random(static_cast<unsigned>(GetParam()) + 40);
   const auto chance = [&] { return random() % 2 == 0; };
