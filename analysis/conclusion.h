@@ -74,6 +74,7 @@ inline constexpr std::array<MetricRecipe, 12> kMetrics{{
 struct Plan {
   std::vector<Sensitivities> sensitivities;  // per hold
   std::vector<double> weight_u_m3_s;         // per hold, > 0
+  std::vector<double> form_share;            // per hold: of a residual, what is form (BESIDE)
   std::optional<TypeTable> type;
   std::string refusal;  // why there is no plan: nominal data, correction too far
   // Set where inputs are varied: the curve is the free one plus this (a, b, L), the step from free

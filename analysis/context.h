@@ -135,6 +135,12 @@ struct ThermalCorrection {
   double winding_k_w = 0;
   double winding_s = 0;
   double u_winding_rel = 0;
+  // Of current under load.  A hot head takes less heat from the gas that is compressed: more work,
+  // in proportion to the logarithm of the pressure ratio, and per kelvin of head.  And the power
+  // of speed beyond what the type model says.
+  double current_per_head_k = 0;
+  double current_per_speed = 0;
+  double u_current_per_speed = 0;
 };
 
 // When is a hold steady, and how much of it is used?

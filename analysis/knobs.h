@@ -31,9 +31,11 @@ struct Knobs {
   double inlet_discharge_share = 0;
   double leak_start_k = 0;  // added to the temperature of the gas at the start of a back leak
   double seal_leak_cooling = 0;
-  double evaporation = 1;    // factor on the evaporation time
-  double case_share = 0;     // added to the share of the case in the housing's gas temperature
-  double flow_per_head = 1;  // factors on the corrections applied
+  double current_per_head = 1;   // factor on the correction applied
+  double current_per_speed = 0;  // added to the power
+  double evaporation = 1;        // factor on the evaporation time
+  double case_share = 0;         // added to the share of the case in the housing's gas temperature
+  double flow_per_head = 1;      // factors on the corrections applied
   double flow_per_case = 1;
   double speed_per_case = 1;
   double current_per_case = 1;

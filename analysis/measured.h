@@ -25,6 +25,8 @@ struct HoldReading {
   PointState state;
   double relative_humidity = 0;
   double flow_inlet_m3_s = 0;
+  // Of the flow, known to be beside the curve: only in the runs for u.
+  double beside_curve_m3_s = 0;
   double storage_m3_s = 0;  // share of the receiver, inside flow_inlet
   double speed_rev_s = 0;
   double supply_current_a = 0;

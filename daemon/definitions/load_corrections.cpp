@@ -26,6 +26,9 @@ void read_corrections(TomlReader& root, CorrectionFacts& facts) {
   thermal.winding_k_w = root.number_or("winding_k_w", 0, kNotNegative);
   thermal.winding_s = root.number_or("winding_s", 0, kNotNegative);
   thermal.u_winding_rel = root.number_or("u_winding_rel", 0, kNotNegative);
+  thermal.current_per_head_k = root.number_or("current_per_head_k", 0, {.min = -0.1, .max = 0.1});
+  thermal.current_per_speed = root.number_or("current_per_speed", 0, {.min = -2, .max = 2});
+  thermal.u_current_per_speed = root.number_or("u_current_per_speed", 0, kNotNegative);
 }
 
 }  // namespace

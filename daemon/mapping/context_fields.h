@@ -135,7 +135,10 @@ inline constexpr auto kFields<analysis::ThermalCorrection> =
                FIELD(analysis::ThermalCorrection, u_flow_per_speed),
                FIELD(analysis::ThermalCorrection, winding_k_w),
                FIELD(analysis::ThermalCorrection, winding_s),
-               FIELD(analysis::ThermalCorrection, u_winding_rel)};
+               FIELD(analysis::ThermalCorrection, u_winding_rel),
+               FIELD(analysis::ThermalCorrection, current_per_head_k),
+               FIELD(analysis::ThermalCorrection, current_per_speed),
+               FIELD(analysis::ThermalCorrection, u_current_per_speed)};
 template <>
 inline constexpr std::size_t kFieldsAtFirst<analysis::ThermalCorrection> = 12;
 
