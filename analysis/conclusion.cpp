@@ -41,6 +41,8 @@ struct Carried {
   double flow_m3_s = 0;
   double weight_u_m3_s = 1;
   bool steady = false;
+  double ripple_speed_rev_s = 0;
+  std::size_t hold = 0;  // in the survey
 };
 
 std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const Measured& measured,
@@ -53,7 +55,8 @@ std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const
         carry_of(survey.context->model, plan.sensitivities[i], reading.state, knobs);
     holds.push_back({reading.state.discharge_gauge_pa, reading.speed_rev_s * carry.speed,
                      reading.supply_current_a * carry.current, reading.flow_inlet_m3_s * carry.flow,
-                     plan.weight_u_m3_s[i], survey.holds[i].steady});
+                     plan.weight_u_m3_s[i], survey.holds[i].steady,
+                     reading.ripple_speed_rev_s * carry.speed, i});
   }
   return holds;
 }
@@ -191,6 +194,11 @@ class Concluder {
         return speed_answer(metric.gauge_pa);
       case MetricKind::dead_head:
         return dead_head();
+      case MetricKind::ripple_speed:
+      case MetricKind::ripple_lock:
+      case MetricKind::cylinder_imbalance:
+      case MetricKind::commutator_irregularity:
+        return ripple_answer(metric);
       default:
         return flow_answer(metric);
     }
@@ -220,6 +228,34 @@ class Concluder {
     if (auto refusal = sick_for(survey_, {Role::speed})) return *refusal;
     if (auto refusal = no_hold_at(gauge_pa, reach(false))) return *refusal;
     return Answer{speed_at(gauge_pa)};
+  }
+
+  // Null: none is near enough.
+  [[nodiscard]] const Carried* nearest_hold(double gauge_pa) const {
+    const auto distance = [&](const Carried& hold) { return std::abs(hold.gauge_pa - gauge_pa); };
+    const auto nearest = std::ranges::min_element(holds_, {}, distance);
+    return nearest == holds_.end() || distance(*nearest) > kBeside_pa ? nullptr : &*nearest;
+  }
+
+  [[nodiscard]] Outcome<Answer> ripple_answer(const MetricRecipe& metric) const {
+    if (!plan_.refusal.empty()) return refused(RefusalKind::correction_out_of_range, plan_.refusal);
+    const Carried* hold = nearest_hold(metric.gauge_pa);
+    if (hold == nullptr) return *no_hold_at(metric.gauge_pa, Reach{});
+    const Outcome<HoldRipple>& ripple = survey_.holds[hold->hold].ripple;
+    if (!ripple) return ripple.error();
+    const HoldReading& reading = measured_.holds[hold->hold];
+    if (metric.kind == MetricKind::ripple_lock) return Answer{reading.ripple_lock};
+    const auto said = [](const Outcome<WithU>& found, double value) -> Outcome<Answer> {
+      if (!found) return found.error();
+      return Answer{value};
+    };
+    if (metric.kind == MetricKind::cylinder_imbalance)
+      return said(ripple->imbalance(), reading.cylinder_imbalance);
+    if (metric.kind == MetricKind::commutator_irregularity)
+      return said(ripple->irregularity(), reading.commutator_irregularity);
+    const double along =
+        plan_.type->speed_rev_s(metric.gauge_pa) / plan_.type->speed_rev_s(hold->gauge_pa);
+    return said(ripple->speed(), hold->ripple_speed_rev_s * along);
   }
 
   [[nodiscard]] Outcome<Answer> flow_answer(const MetricRecipe& metric) const {

@@ -14,6 +14,11 @@
 //   a check valve hides what leaks behind it, and adds what the running unit does not lose.  So its
 //   u is its own size: it keeps L from absurd values and decides nothing that the holds can tell.
 //
+// RIPPLE metrics are those of the one hold nearest to their pressure, within kBeside_pa; the speed
+// is
+//   carried to reference conditions and along the type's speed to that pressure, the ratios are as
+//   they were in that hold.
+//
 // EXTRAPOLATION: a metric at a pressure is given from kBeside_pa below the lowest used hold to as
 //   much above the highest, else it is missing.  Only dead_head is extrapolated, and says so.
 
@@ -48,6 +53,10 @@ enum class MetricKind : std::uint8_t {
   dead_head,
   back_leak,
   seal_leak,
+  ripple_speed,
+  ripple_lock,
+  cylinder_imbalance,
+  commutator_irregularity,
 };
 
 struct MetricRecipe {
@@ -55,7 +64,7 @@ struct MetricRecipe {
   MetricKind kind;
   double gauge_pa;
 };
-inline constexpr std::array<MetricRecipe, 12> kMetrics{{
+inline constexpr std::array<MetricRecipe, 16> kMetrics{{
     {"fad_0", MetricKind::flow, 0},
     {"fad_200", MetricKind::flow, 200e3},
     {"fad_400", MetricKind::flow, 400e3},
@@ -68,6 +77,10 @@ inline constexpr std::array<MetricRecipe, 12> kMetrics{{
     {"dead_head", MetricKind::dead_head, 0},
     {"back_leak", MetricKind::back_leak, 0},
     {"seal_leak", MetricKind::seal_leak, 0},
+    {"ripple_speed_400", MetricKind::ripple_speed, 400e3},
+    {"ripple_lock_400", MetricKind::ripple_lock, 400e3},
+    {"cylinder_imbalance_400", MetricKind::cylinder_imbalance, 400e3},
+    {"commutator_irregularity_400", MetricKind::commutator_irregularity, 400e3},
 }};
 
 // What is decided once about the holds, for every run.

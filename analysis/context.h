@@ -13,6 +13,7 @@
 
 #include "analysis/cause_table.h"
 #include "analysis/raw_trace.h"
+#include "analysis/ripple_expectation.h"
 #include "analysis/role.h"
 
 namespace endgate::analysis {
@@ -61,6 +62,18 @@ struct Receiver {
   double u_evaporation_rel = 0.5;
 };
 
+// The motor's current, sampled fast: short bursts of it stand in the trace under this id.  Only
+// frequencies and ratios are taken from it, so it needs no calibration but that of its clock.
+struct WaveformFacts {
+  std::string id;
+  double scale = 1;      // A per count
+  double offset_si = 0;  // A at count 0
+  double range_min_si = 0;
+  double range_max_si = 0;
+  double burst_s = 0.5;
+  double u_clock_rel = 1e-4;  // of the device's sample clock
+};
+
 struct BenchFacts {
   std::string id;
   std::string definition;  // "bench north@1"
@@ -75,6 +88,7 @@ struct BenchFacts {
   double u_fixture_back_leak_m3_s = 0;
   double fixture_seal_leak_m3_s = 0;
   double u_fixture_seal_leak_m3_s = 0;
+  std::optional<WaveformFacts> current_waveform;
 };
 
 // Nominal physics of a model: drives sensitivities and priors, never a verdict by itself.
@@ -158,6 +172,7 @@ struct ModelFacts {
   ThermalCorrection thermal;
   SteadyRule steady;
   std::vector<std::string> metrics;  // ids the model asks for
+  RippleExpectation ripple;
 };
 
 enum class GuardRule : std::uint8_t { none = 0, factor = 1 };  // w = factor * u

@@ -63,7 +63,7 @@ struct OperatingPoint {
   double relative_humidity = 0;
   double drift_rel = 0;  // of flow over the window
   bool steady = false;
-  std::string note;  // why not steady
+  std::string note;  // why not steady; of a bench without a tacho, where the speed comes from
 };
 
 // q(r, N) = N (a - b (r^(1/n) - 1)) - L (r^2 - 1), at inlet state; a, b, L >= 0.

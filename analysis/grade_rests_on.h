@@ -40,7 +40,7 @@ struct RestsOn {
   bool curve;
 };
 
-inline constexpr std::array<RestsOn, 17> kRestsOn{{
+inline constexpr std::array<RestsOn, 21> kRestsOn{{
     {"fad_0", kFlowRoles, true},
     {"fad_200", kFlowRoles, true},
     {"fad_400", kFlowRoles, true},
@@ -59,6 +59,10 @@ inline constexpr std::array<RestsOn, 17> kRestsOn{{
      roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature,
             Role::case_temperature}),
      false},
+    {"ripple_speed_400", kReferenceRoles, false},
+    {"ripple_lock_400", 0, false},
+    {"cylinder_imbalance_400", 0, false},
+    {"commutator_irregularity_400", 0, false},
     {"duty_peak_head", roles({Role::head_temperature, Role::ambient_temperature}), false},
     {"duty_peak_case", roles({Role::case_temperature, Role::ambient_temperature}), false},
     {"longest_on", roles({Role::ambient_temperature}), false},

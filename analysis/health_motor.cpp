@@ -36,8 +36,8 @@ std::vector<Window> loads_of(const RawTrace& trace) {
 
 std::optional<Levels> levels_of(const Survey& survey, Role role,
                                 const std::vector<Window>& windows) {
-  if (!survey.usable(role)) return std::nullopt;
   const Samples& samples = survey.samples[index_of(role)];
+  if (!survey.usable(role) || samples.facts == nullptr) return std::nullopt;
   Levels levels;
   std::vector<double> u;
   for (const Window& window : windows) {

@@ -30,8 +30,8 @@ double integral(const Column& column, const Window& window, double less) {
 
 // (1), for a ramp that begins at this moment.
 std::optional<double> delay(const Survey& survey, Role role, double start_s) {
-  if (!survey.usable(role)) return std::nullopt;
   const Samples& samples = survey.samples[index_of(role)];
+  if (!survey.usable(role) || samples.facts == nullptr) return std::nullopt;
   const auto before = level(samples, {start_s - kBefore_s, start_s});
   const auto after = level(samples, {start_s + kRamp_s - kAfter_s, start_s + kRamp_s});
   if (!before || !after || *before == *after) return std::nullopt;

@@ -7,6 +7,7 @@
 #include "analysis/health_jump.h"
 #include "analysis/health_motor.h"
 #include "analysis/health_noise.h"
+#include "analysis/health_ripple.h"
 #include "analysis/health_timing.h"
 #include "analysis/health_warming.h"
 #include "analysis/health_zero.h"
@@ -40,11 +41,12 @@ MaybeAccusation alone(Role role, const Samples& samples, const RawTrace& trace) 
 std::vector<Accusation> all_of(const Survey& survey, const RawTrace& trace) {
   std::vector<Accusation> all;
   for (const RoleFacts& facts : kRoles) {
-    if (!survey.usable(facts.role)) continue;
-    if (auto found = alone(facts.role, survey.samples[index_of(facts.role)], trace))
-      all.push_back(std::move(*found));
+    const Samples& samples = survey.samples[index_of(facts.role)];
+    if (!survey.usable(facts.role) || samples.facts == nullptr) continue;
+    if (auto found = alone(facts.role, samples, trace)) all.push_back(std::move(*found));
   }
-  for (const auto check : {out_of_warming_order, out_of_time, motor_contradictions}) {
+  for (const auto check :
+       {out_of_warming_order, out_of_time, motor_contradictions, tacho_contradicts_ripple}) {
     std::vector<Accusation> beside = check(survey, trace);
     std::move(beside.begin(), beside.end(), std::back_inserter(all));
   }

@@ -41,6 +41,7 @@ struct Knobs {
   double current_per_case = 1;
   double flow_per_speed = 0;  // added to the power
   double winding_lead = 1;    // factor on the lead of the winding over the case
+  double waveform_clock = 1;  // factor on the sample rate of the waveform
   double voltage_step = 1;
   double barometer_step = 1;
 

@@ -74,6 +74,26 @@ void add_flow(const Survey& survey, const HoldWindow& hold, const GasHistory& hi
   reading.storage_m3_s = free_air_m3_s((inflow - metered) / moist, inlet);
 }
 
+WithU or_zero(const Outcome<WithU>& found) { return found ? *found : WithU{}; }
+
+void add_ripple(const Survey& survey, const HoldWindow& hold, const Knobs& knobs,
+                HoldReading& reading) {
+  if (!hold.ripple) return;
+  reading.ripple_lock = hold.ripple->lock_probability;
+  reading.ripple_speed_rev_s = knobs.waveform_clock * hold.ripple->speed_rev_s.value;
+  reading.cylinder_imbalance = or_zero(hold.ripple->imbalance()).value;
+  reading.commutator_irregularity = or_zero(hold.ripple->irregularity()).value;
+  if (survey.speed_from_ripple) reading.speed_rev_s = reading.ripple_speed_rev_s;
+}
+
+void add_ripple_noise(const Survey& survey, const HoldWindow& hold, HoldNoise& noise) {
+  if (!hold.ripple) return;
+  noise.ripple_speed_rev_s = hold.ripple->speed_rev_s.u;
+  noise.cylinder_imbalance = or_zero(hold.ripple->imbalance()).u;
+  noise.commutator_irregularity = or_zero(hold.ripple->irregularity()).u;
+  if (survey.speed_from_ripple) noise.speed_rev_s = noise.ripple_speed_rev_s;
+}
+
 HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
                  const Knobs& knobs) {
   HoldReading reading;
@@ -82,6 +102,7 @@ HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory&
   reading.relative_humidity = level(hold, knobs, Role::relative_humidity);
   reading.speed_rev_s = level(hold, knobs, Role::speed);
   reading.supply_current_a = level(hold, knobs, Role::supply_current);
+  add_ripple(survey, hold, knobs, reading);
   if (hold.grid.count() >= 3) add_flow(survey, hold, history, knobs, reading);
   return reading;
 }
@@ -101,6 +122,7 @@ HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReadi
   const auto u = [&](Role role) { return hold.moments[index_of(role)].u_mean; };
   HoldNoise noise{u(Role::discharge_pressure), 0, u(Role::speed), u(Role::supply_current),
                   u(Role::supply_voltage)};
+  add_ripple_noise(survey, hold, noise);
   const BenchFacts& bench = survey.context->bench;
   double mass = meter_density_kg_m3(bench) * u(Role::flow);
   const Knobs at_rest(bench.receivers.size());

@@ -30,6 +30,11 @@ struct HoldReading {
   double storage_m3_s = 0;  // share of the receiver, inside flow_inlet
   double speed_rev_s = 0;
   double supply_current_a = 0;
+  // From the waveform of the current (hold_ripple.h); 0 where the survey's hold refuses them.
+  double ripple_speed_rev_s = 0;
+  double ripple_lock = 0;
+  double cylinder_imbalance = 0;
+  double commutator_irregularity = 0;
 };
 
 struct LeakReading {
@@ -46,6 +51,9 @@ struct HoldNoise {
   double speed_rev_s = 0;
   double current_a = 0;
   double voltage_v = 0;
+  double ripple_speed_rev_s = 0;
+  double cylinder_imbalance = 0;
+  double commutator_irregularity = 0;
 };
 
 struct Measured {

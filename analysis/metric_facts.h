@@ -23,7 +23,7 @@ struct MetricFacts {
   int decimals = 1;  // where no uncertainty says better
 };
 
-inline constexpr std::array<MetricFacts, 17> kMetricFacts{{
+inline constexpr std::array<MetricFacts, 21> kMetricFacts{{
     {"fad_0", "Free-air delivery, 0 kPa", "flow at 0\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
     {"fad_200", "Free-air delivery, 200 kPa", "flow at 200\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
     {"fad_400", "Free-air delivery, 400 kPa", "flow at 400\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
@@ -38,6 +38,14 @@ inline constexpr std::array<MetricFacts, 17> kMetricFacts{{
     {"dead_head", "Dead-head pressure", "dead-head pressure", "Pa gauge", "kPa gauge", 0.001, 0, 0},
     {"back_leak", "Back leak", "back leak", "m3/s", "cm3/min", 6e7, 0, 1},
     {"seal_leak", "Housing-seal leak", "housing-seal leak", "m3/s", "cm3/min", 6e7, 0, 2},
+    {"ripple_speed_400", "Speed by current ripple, 400 kPa", "ripple speed at 400\u00A0kPa",
+     "rev/s", "r/min", 60, 0, 0},
+    {"ripple_lock_400", "Certainty of the ripple speed, 400 kPa",
+     "ripple-speed certainty at 400\u00A0kPa", "1", "%", 100, 0, 2},
+    {"cylinder_imbalance_400", "Cylinder imbalance, 400 kPa", "cylinder imbalance at 400\u00A0kPa",
+     "1", "%", 100, 0, 1},
+    {"commutator_irregularity_400", "Commutator irregularity, 400 kPa",
+     "commutator irregularity at 400\u00A0kPa", "1", "%", 100, 0, 1},
     {"duty_peak_head", "Highest head temperature over turns", "highest head temperature", "K",
      "\u00B0C", 1, -273.15, 1},
     {"duty_peak_case", "Highest case temperature over turns", "highest case temperature", "K",

@@ -50,6 +50,7 @@ OperatingPoint point_of(const Survey& survey, const HoldWindow& hold, const Hold
   point.window_start_us = bench_time_us(survey, hold.window->start_s);
   point.window_end_us = bench_time_us(survey, hold.window->end_s);
   add_readings(reading, point);
+  if (survey.speed_from_ripple && point.note.empty()) point.note = "speed from the current";
   const HoldNoise noise = noise_of(survey, hold, reading);
   point.flow_u_random_m3_s = noise.flow_m3_s;
   point.speed_u_random_rev_s = noise.speed_rev_s;

@@ -2,6 +2,7 @@
 
 #include <Eigen/Dense>
 #include <cmath>
+#include <complex>
 #include <numbers>
 #include <utility>
 
@@ -41,14 +42,19 @@ class Fitter {
     return (2 * static_cast<double>(i) + 1 - n) / n;
   }
 
-  // Columns at one sample: 1, cosines, sines; the slope of the model over phase is returned.
+  // Columns at one sample: 1, cosines, sines; the slope of the model over phase is returned.  The
+  // orders rise, so each turn is a power of the first: one sine and cosine a sample.
   double fill(double time, Eigen::VectorXd& row) const {
     const double phase = turn_ * time + bend_ * time * time;
+    const std::complex<double> turn = std::polar(1.0, phase);
+    std::complex<double> power = 1;
+    int reached = 0;
     double slope = 0;
     row[0] = 1;
     for (Eigen::Index l = 0; l < lines(); ++l) {
       const int order = orders_[static_cast<std::size_t>(l)];
-      const double c = std::cos(order * phase), s = std::sin(order * phase);
+      for (; reached < order; ++reached) power *= turn;
+      const double c = power.real(), s = power.imag();
       row[1 + l] = c;
       row[1 + lines() + l] = s;
       if (shows_[static_cast<std::size_t>(l)])

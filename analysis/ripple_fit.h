@@ -19,7 +19,7 @@ struct RippleFit {
   std::vector<double> residual;      // A
 };
 
-// Every order is fitted; those that `has_say` marks settle the speed.
+// Every order is fitted, in rising order; those that `has_say` marks settle the speed.
 // Starts at `speed_rev_s`, which is right within a quarter of a bin of the strongest line.
 [[nodiscard]] RippleFit fit_ripple(std::span<const double> current_a, double sample_rate_hz,
                                    std::span<const int> orders, std::vector<bool> has_say,

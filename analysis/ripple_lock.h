@@ -15,15 +15,10 @@
 
 #pragma once
 
+#include "analysis/ripple_expectation.h"
 #include "analysis/ripple_spectrum.h"
 
 namespace endgate::analysis {
-
-struct RippleExpectation {
-  int commutations_per_rev = 0;  // M, learned once per model beside a tacho
-  double slowest_rev_s = 0;
-  double fastest_rev_s = 0;
-};
 
 struct RippleLock {
   double speed_rev_s = 0;

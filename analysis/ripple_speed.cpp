@@ -12,7 +12,6 @@ namespace endgate::analysis {
 namespace {
 
 constexpr double kFewestRevolutions = 12;
-constexpr double kAgreement = 4;  // standard uncertainties
 
 std::optional<Refusal> unusable(std::span<const double> current, double rate,
                                 const RippleExpectation& e) {
@@ -91,6 +90,13 @@ const RippleLine* line_of(const RippleSpeed& ripple, int order) {
   return shows ? &*found : nullptr;
 }
 
+// Of the root of a sum of squares whose own variance is given; near 0 the root of its size.
+double u_of_root(double square, double variance) {
+  const double fourth_root = std::sqrt(std::sqrt(variance));
+  if (!(square > 0)) return fourth_root;
+  return std::min(fourth_root, std::sqrt(variance) / (2 * std::sqrt(square)));
+}
+
 }  // namespace
 
 Outcome<RippleSpeed> ripple_speed(std::span<const double> current_a, double sample_rate_hz,
@@ -116,26 +122,30 @@ Outcome<RippleSpeed> ripple_speed(std::span<const double> current_a, double samp
   return out;
 }
 
-std::optional<double> commutator_irregularity(const RippleSpeed& ripple) {
+std::optional<RippleRatio> commutator_irregularity(const RippleSpeed& ripple) {
   const int m = ripple.commutations_per_rev;
   const RippleLine* commutation = line_of(ripple, m);
   if (m < 9 || commutation == nullptr) return std::nullopt;
-  Sum square;
-  for (const RippleLine& line : ripple.lines)
-    if (line.order >= 5 && line.order <= m - 3)
-      square.add(line.amplitude_a * line.amplitude_a - 2 * line.u_a * line.u_a);
-  return std::sqrt(std::max(0.0, square.value())) / commutation->amplitude_a;
+  Sum square, variance;
+  for (const RippleLine& line : ripple.lines) {
+    if (line.order < 5 || line.order > m - 3) continue;
+    const double noise = line.u_a * line.u_a;
+    square.add(line.amplitude_a * line.amplitude_a - 2 * noise);
+    variance.add(4 * noise * (line.amplitude_a * line.amplitude_a + noise));
+  }
+  const double root = std::sqrt(std::max(0.0, square.value()));
+  const double ratio = root / commutation->amplitude_a;
+  return RippleRatio{
+      ratio, std::hypot(u_of_root(square.value(), variance.value()), ratio * commutation->u_a) /
+                 commutation->amplitude_a};
 }
 
-std::optional<double> cylinder_imbalance(const RippleSpeed& ripple) {
+std::optional<RippleRatio> cylinder_imbalance(const RippleSpeed& ripple) {
   const RippleLine* twice = line_of(ripple, 2);
   if (twice == nullptr) return std::nullopt;
-  return ripple.lines.front().amplitude_a / twice->amplitude_a;
-}
-
-bool agrees_with_tacho(const RippleSpeed& ripple, double tacho_rev_s, double u_tacho_rev_s) {
-  return std::abs(ripple.speed_rev_s - tacho_rev_s) <=
-         kAgreement * std::hypot(ripple.u_rev_s, u_tacho_rev_s);
+  const RippleLine& once = ripple.lines.front();
+  const double ratio = once.amplitude_a / twice->amplitude_a;
+  return RippleRatio{ratio, std::hypot(once.u_a, ratio * twice->u_a) / twice->amplitude_a};
 }
 
 }  // namespace endgate::analysis

@@ -16,7 +16,7 @@
 //   u holds the error of the record alone; that of the device's sample clock is the caller's.
 //
 // CONTRACT  (tests/analysis/ripple_speed_test.cpp)
-//   RS-1  A speed that is not `trusted` is no measurement: its lock is less sure than 99 %.
+//   RS-1  A speed that is not `trusted` is no measurement: its lock is less sure than kSureLock.
 //   RS-2  Every reason not to answer is a Refusal.
 
 #pragma once
@@ -29,6 +29,8 @@
 #include "analysis/ripple_lock.h"
 
 namespace endgate::analysis {
+
+inline constexpr double kSureLock = 0.99;
 
 struct RippleLine {
   int order = 0;  // times the crank
@@ -44,23 +46,24 @@ struct RippleSpeed {
   int commutations_per_rev = 0;
   std::vector<RippleLine> lines;  // orders 1 ... M + 2, and 2 M where it fits
 
-  [[nodiscard]] bool trusted() const { return lock_probability >= 0.99; }
+  [[nodiscard]] bool trusted() const { return lock_probability >= kSureLock; }
 };
 
 [[nodiscard]] Outcome<RippleSpeed> ripple_speed(std::span<const double> current_a,
                                                 double sample_rate_hz,
                                                 const RippleExpectation& expected);
 
+struct RippleRatio {
+  double value = 0;
+  double u = 0;  // standard
+};
+
 // Rms amplitude of the orders that neither gas nor even bars make (5 ... M - 3), noise taken off,
 // over the amplitude of the commutation.  Absent: M below 9, or no commutation to compare with.
-[[nodiscard]] std::optional<double> commutator_irregularity(const RippleSpeed& ripple);
+[[nodiscard]] std::optional<RippleRatio> commutator_irregularity(const RippleSpeed& ripple);
 
 // Once-per-revolution current over twice-per-revolution current of a twin whose pistons work half a
 // turn apart: near 0 for equal cylinders, large when one is worn or dead.  Absent: no order 2.
-[[nodiscard]] std::optional<double> cylinder_imbalance(const RippleSpeed& ripple);
-
-// Whether a tacho reads the same speed, within four standard uncertainties of both.
-[[nodiscard]] bool agrees_with_tacho(const RippleSpeed& ripple, double tacho_rev_s,
-                                     double u_tacho_rev_s);
+[[nodiscard]] std::optional<RippleRatio> cylinder_imbalance(const RippleSpeed& ripple);
 
 }  // namespace endgate::analysis

@@ -103,6 +103,7 @@ class Surveyor {
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
+    listen_to_ripple();
     find_seal_cooling_time(survey_);
     return std::move(survey_);
   }
@@ -252,6 +253,28 @@ class Surveyor {
     if (hold.grid.count() >= 3) return;
     hold.steady = false;
     hold.note = "too few pressure samples in the window";
+  }
+
+  void listen_to_ripple() {
+    for (HoldWindow& hold : survey_.holds)
+      if (hold.window) hold.ripple = ripple_of_hold(trace_, context_, *hold.step);
+    const bool has_tacho = samples(Role::speed).facts != nullptr;
+    if (!has_tacho && context_.bench.current_waveform) take_speed_from_ripple();
+  }
+
+  // All holds or none: a curve over two kinds of speed would be nobody's.
+  void take_speed_from_ripple() {
+    std::string& why = survey_.sick[index_of(Role::speed)];
+    for (const HoldWindow& hold : survey_.holds) {
+      if (!hold.window) continue;
+      const Outcome<WithU> speed =
+          hold.ripple ? hold.ripple->speed() : Outcome<WithU>(hold.ripple.error());
+      if (speed) continue;
+      why = "the bench has no tacho, and at " + hold.step->id + " " + speed.error().detail;
+      return;
+    }
+    why.clear();
+    survey_.speed_from_ripple = true;
   }
 
   [[nodiscard]] const StepMark* complete_step(StepKind kind) const {

@@ -16,6 +16,7 @@
 #include "analysis/calibration.h"
 #include "analysis/context.h"
 #include "analysis/evaluation.h"
+#include "analysis/hold_ripple.h"
 #include "analysis/knobs.h"
 #include "analysis/moist_air.h"
 #include "analysis/outcome.h"
@@ -39,6 +40,7 @@ struct HoldWindow {
   std::uint8_t receiver = kNoReceiver;
   IndexRange grid;                   // samples of the gas readings inside the window
   std::vector<double> grid_weights;  // parabolic, over the grid
+  Outcome<HoldRipple> ripple = Refusal{RefusalKind::missing_step, "the hold gave no point", {}};
 };
 
 struct LeakWindow {
@@ -61,6 +63,8 @@ struct Survey {
   std::vector<HoldWindow> holds;
   Outcome<LeakWindow> back_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
   Outcome<LeakWindow> seal_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
+  // The bench has no tacho, and the ripple of the current takes its place in every hold.
+  bool speed_from_ripple = false;
 
   [[nodiscard]] bool usable(Role role) const { return sick[index_of(role)].empty(); }
 };

@@ -63,6 +63,7 @@ class Causes {
   std::vector<CausePart> run() {
     random();
     for (const RoleFacts& facts : kRoles) calibration(facts.role);
+    waveform_clock();
     constants();
     thermal();
     reference();
@@ -126,6 +127,10 @@ class Causes {
     add(noise.speed_rev_s, [](HoldReading& r) -> double& { return r.speed_rev_s; });
     add(noise.current_a, [](HoldReading& r) -> double& { return r.supply_current_a; });
     add(noise.voltage_v, [](HoldReading& r) -> double& { return r.state.supply_voltage_v; });
+    add(noise.ripple_speed_rev_s, [](HoldReading& r) -> double& { return r.ripple_speed_rev_s; });
+    add(noise.cylinder_imbalance, [](HoldReading& r) -> double& { return r.cylinder_imbalance; });
+    add(noise.commutator_irregularity,
+        [](HoldReading& r) -> double& { return r.commutator_irregularity; });
     add(noise.gauge_pa, [](HoldReading& r) -> double& { return r.state.discharge_gauge_pa; });
   }
 
@@ -171,6 +176,18 @@ class Causes {
           !moves_gas(role)));
     if (known.u_offset_si > 0 && !samples.zeroed) joined.add(offset_part(role, known.u_offset_si));
     close(known.id + "/" + samples.facts->id, joined);
+  }
+
+  // That of the device that samples the current: shared by every speed found in it.
+  void waveform_clock() {
+    if (!bench_.current_waveform) return;
+    Joined joined;
+    joined.add(turned(
+        [&](Knobs& knobs, double by) {
+          knobs.waveform_clock += by * bench_.current_waveform->u_clock_rel;
+        },
+        true));
+    close("clock of " + bench_.current_waveform->id, joined);
   }
 
   void constants() {

@@ -73,6 +73,13 @@ inline constexpr auto kFields<analysis::Receiver> =
                FIELD(analysis::Receiver, u_evaporation_rel)};
 
 template <>
+inline constexpr auto kFields<analysis::WaveformFacts> = std::tuple{
+    FIELD(analysis::WaveformFacts, id),           FIELD(analysis::WaveformFacts, scale),
+    FIELD(analysis::WaveformFacts, offset_si),    FIELD(analysis::WaveformFacts, range_min_si),
+    FIELD(analysis::WaveformFacts, range_max_si), FIELD(analysis::WaveformFacts, burst_s),
+    FIELD(analysis::WaveformFacts, u_clock_rel)};
+
+template <>
 inline constexpr auto kFields<analysis::BenchFacts> =
     std::tuple{FIELD(analysis::BenchFacts, id),
                FIELD(analysis::BenchFacts, definition),
@@ -85,7 +92,10 @@ inline constexpr auto kFields<analysis::BenchFacts> =
                FIELD(analysis::BenchFacts, fixture_back_leak_m3_s),
                FIELD(analysis::BenchFacts, u_fixture_back_leak_m3_s),
                FIELD(analysis::BenchFacts, fixture_seal_leak_m3_s),
-               FIELD(analysis::BenchFacts, u_fixture_seal_leak_m3_s)};
+               FIELD(analysis::BenchFacts, u_fixture_seal_leak_m3_s),
+               FIELD(analysis::BenchFacts, current_waveform)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::BenchFacts> = 12;
 
 template <>
 inline constexpr auto kFields<analysis::NominalPhysics> =
@@ -148,11 +158,19 @@ inline constexpr auto kFields<analysis::SteadyRule> =
                FIELD(analysis::SteadyRule, max_drift_rel)};
 
 template <>
+inline constexpr auto kFields<analysis::RippleExpectation> =
+    std::tuple{FIELD(analysis::RippleExpectation, commutations_per_rev),
+               FIELD(analysis::RippleExpectation, slowest_rev_s),
+               FIELD(analysis::RippleExpectation, fastest_rev_s)};
+
+template <>
 inline constexpr auto kFields<analysis::ModelFacts> =
     std::tuple{FIELD(analysis::ModelFacts, id),      FIELD(analysis::ModelFacts, definition),
                FIELD(analysis::ModelFacts, nominal), FIELD(analysis::ModelFacts, reference),
                FIELD(analysis::ModelFacts, thermal), FIELD(analysis::ModelFacts, steady),
-               FIELD(analysis::ModelFacts, metrics)};
+               FIELD(analysis::ModelFacts, metrics), FIELD(analysis::ModelFacts, ripple)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::ModelFacts> = 7;
 
 template <>
 inline constexpr auto kFields<analysis::Limit> =

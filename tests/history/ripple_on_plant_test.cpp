@@ -51,8 +51,8 @@ TEST(RippleOnPlant, SpeedIsThatOfTheCrankAndADeadCylinderShows) {
     EXPECT_TRUE(heard.ripple.trusted());
     EXPECT_NEAR(heard.ripple.speed_rev_s, heard.true_rev_s, 1e-4 * heard.true_rev_s);
   }
-  const double balanced = analysis::cylinder_imbalance(whole.ripple).value();
-  const double unequal = analysis::cylinder_imbalance(dead.ripple).value();
+  const double balanced = analysis::cylinder_imbalance(whole.ripple).value().value;
+  const double unequal = analysis::cylinder_imbalance(dead.ripple).value().value;
   RecordProperty("balanced", std::to_string(balanced));
   RecordProperty("unequal", std::to_string(unequal));
   EXPECT_LT(balanced, 0.1);

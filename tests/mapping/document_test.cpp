@@ -15,6 +15,8 @@ namespace endgate::test {
 NAMED(ChannelCalibration);
 NAMED(ChannelFacts);
 NAMED(Receiver);
+NAMED(WaveformFacts);
+NAMED(RippleExpectation);
 NAMED(BenchFacts);
 NAMED(NominalPhysics);
 NAMED(ReferenceConditions);
@@ -39,7 +41,8 @@ template <class Struct>
 class FieldsOf : public ::testing::Test {};
 using Sealed =
     ::testing::Types<analysis::ChannelCalibration, analysis::ChannelFacts, analysis::Receiver,
-                     analysis::BenchFacts, analysis::NominalPhysics, analysis::ReferenceConditions,
+                     analysis::WaveformFacts, analysis::RippleExpectation, analysis::BenchFacts,
+                     analysis::NominalPhysics, analysis::ReferenceConditions,
                      analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
                      analysis::Limit, analysis::LimitSet, analysis::CauseReading,
                      analysis::CauseLevel, analysis::Cause, analysis::CauseTable, analysis::Context,

@@ -30,8 +30,8 @@ using Sealed =
     ::testing::Types<analysis::ChannelCalibration, analysis::ChannelFacts, analysis::Receiver,
                      analysis::BenchFacts, analysis::NominalPhysics, analysis::ReferenceConditions,
                      analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
-                     analysis::Limit, analysis::LimitSet, analysis::Context, analysis::StepMark,
-                     analysis::Trip>;
+                     analysis::WaveformFacts, analysis::RippleExpectation, analysis::Limit,
+                     analysis::LimitSet, analysis::Context, analysis::StepMark, analysis::Trip>;
 TYPED_TEST_SUITE(EveryField, Sealed);
 
 TYPED_TEST(EveryField, OfAPinnedFactIsSealed) {
