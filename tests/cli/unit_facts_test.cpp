@@ -153,6 +153,56 @@ TEST_F(UnitFacts, AFailedUnitIsNotRetestedWithoutRepair) {
       std::holds_alternative<schema::Disposition>(daemon::decision_entry(fields, repaired)));
 }
 
+TEST_F(UnitFacts, AnEntryIsWithdrawnByThePositionThatHistoryTells) {
+  ASSERT_EQ(say({"repair", kSerial, "--finding", "worn_ring", "--by", "Ada"}).status, 0);
+  const std::string position = std::to_string(reader().last_repair_position(kSerial));
+  EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("\n" + position + " "));
+  const Ended ended = say({"withdraw", position, "--why", "another unit", "--by", "Bo"});
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out,
+              HasSubstr("The repair of " + kSerial + " (worn_ring, by Ada) is withdrawn"));
+  const std::string told = say({"history", kSerial}).out;
+  EXPECT_THAT(told, HasSubstr("withdrawn"));
+  EXPECT_THAT(told, HasSubstr("by Bo: another unit. It said: worn_ring"));
+  EXPECT_THAT(told, HasSubstr("standing: release."));
+}
+
+TEST_F(UnitFacts, ATestATextAndAWithdrawalCannotBeWithdrawn) {
+  const auto refused = [&](const std::string& position) {
+    const Ended ended = say({"withdraw", position, "--why", "w", "--by", "Bo"});
+    EXPECT_EQ(ended.status, 1) << position;
+    EXPECT_THAT(ended.err, HasSubstr("Nothing was kept."));
+    return ended.err;
+  };
+  const schema::Position test = reader().records_of(kSerial).front().position;
+  EXPECT_THAT(refused(std::to_string(test)), HasSubstr("What was measured stays"));
+  EXPECT_THAT(refused(std::to_string(test - 1)), HasSubstr("What was measured stays"));
+  EXPECT_THAT(refused("999"), HasSubstr("Nothing is kept at position 999."));
+  EXPECT_THAT(refused("x"), HasSubstr("\"x\" is not a number"));
+  EXPECT_THAT(refused("1"), HasSubstr("was not entered by a person"));
+  schema::Position text = 0, entry = 0;
+  {
+    schema::StoreWriter writer(folder_.path());
+    text = writer.append(schema::Definition{.kind = "limits", .subject = "P1-60-12", .text = "x"});
+    entry = writer.append(schema::Repair{.serial = kSerial, .finding = "reed", .by = "Ada"});
+  }
+  EXPECT_THAT(refused(std::to_string(text)), HasSubstr("Accept the text that is to hold."));
+  ASSERT_EQ(say({"withdraw", std::to_string(entry), "--why", "w", "--by", "Bo"}).status, 0);
+  EXPECT_THAT(refused(std::to_string(entry)), HasSubstr("was withdrawn before"));
+  EXPECT_THAT(refused(std::to_string(reader().last_position())),
+              HasSubstr("is itself a withdrawal"));
+}
+
+TEST_F(UnitFacts, WhatTookTwoPeopleTakesTwoToWithdraw) {
+  ASSERT_EQ(say({"decide", kSerial, "scrap", "--reason", "dropped", "--by", "Ada"}).status, 0);
+  const std::string position = std::to_string(reader().last_position());
+  std::vector<std::string> one{"withdraw", position, "--why", "wrong label", "--by", "Ada"};
+  EXPECT_THAT(say(one).err, HasSubstr("two different people"));
+  one.insert(one.end(), {"--second", "Bo"});
+  EXPECT_EQ(say(one).status, 0);
+  EXPECT_THAT(say({"history", kSerial}).out, HasSubstr("standing: release."));
+}
+
 TEST_F(UnitFacts, ALotIsFollowedToItsUnits) {
   say({"lots", kSerial, "motor_number=M-77", "--by", "Ada"});
   const Ended ended = say({"where", "M-77"});

@@ -107,9 +107,49 @@ TEST(UnitHistory, TellsWhatPeopleEnteredInOrder) {
   store.repair(kSerial);
   const std::vector<UnitEvent> events = events_of(asked(store));
   ASSERT_EQ(events.size(), 3U);
-  EXPECT_EQ(events[0].words, "motor_number M-77");
-  EXPECT_EQ(events[1].words, "weak; as received: dusty; 7 months in use");
-  EXPECT_EQ(events[2].words, "worn ring");
+  EXPECT_EQ(events[0].entry.words, "motor_number M-77");
+  EXPECT_EQ(events[1].entry.words, "weak; as received: dusty; 7 months in use");
+  EXPECT_EQ(events[2].entry.words, "worn ring");
+}
+
+schema::Withdrawal withdrawal_of(schema::Position entry) {
+  return {.withdrawn = entry, .why = "another unit", .by = "Bo"};
+}
+
+TEST(UnitHistory, AWithdrawnEntryIsToldAndCountsNoMore) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial});
+  store.repair(kSerial);
+  EXPECT_EQ(asked(store).standing->word, "hold");
+  store.enter(withdrawal_of(asked(store).repairs.back().position));
+  EXPECT_EQ(asked(store).standing->word, "release");
+  EXPECT_TRUE(asked(store).repairs.empty());
+  const std::vector<UnitEvent> events = events_of(asked(store));
+  ASSERT_EQ(events.size(), 1U);
+  EXPECT_EQ(events[0].entry.words, "worn ring");
+  EXPECT_EQ(withdrawn_words(events[0]), "withdrawn on 1970-01-01 by Bo: another unit");
+}
+
+// A fail, a repair of the wrong unit, a pass: the pass alone said release.
+TEST(UnitHistory, WithoutAWithdrawnRepairTheFailBeforeItCountsAgain) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial, .verdict = "fail", .standing = "reject"});
+  store.repair(kSerial);
+  store.keep({.serial = kSerial, .attempt = 2});
+  EXPECT_EQ(asked(store).standing->word, "release");
+  store.enter(withdrawal_of(asked(store).repairs.back().position));
+  EXPECT_EQ(asked(store).standing->word, "reject");
+  EXPECT_EQ(asked(store).standing->reason, "Attempt 1 failed: flow is low");
+  store.keep({.serial = kSerial, .attempt = 3, .verdict = "void", .standing = "hold"});
+  EXPECT_EQ(asked(store).standing->word, "hold") << "a test after the withdrawal was told of it";
+}
+
+TEST(UnitHistory, AWithdrawnConcessionReleasesNoMore) {
+  test::SmallStore store;
+  store.keep({.serial = kSerial, .verdict = "undecided", .standing = "hold"});
+  store.enter(decision("concession"));
+  store.enter(withdrawal_of(asked(store).decisions.back().position));
+  EXPECT_EQ(asked(store).standing->word, "hold");
 }
 
 TEST(UnitHistory, IsFoundByTheNumberOfAPart) {

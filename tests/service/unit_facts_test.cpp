@@ -61,6 +61,25 @@ TEST_F(UnitFactsServed, ThePageOffersFormsAndShowsWhatWasEnteredAsText) {
     EXPECT_THAT(page, HasSubstr("data-address=\"/api/v1/facts/" + std::string(kind)));
 }
 
+TEST_F(UnitFactsServed, AWithdrawnEntryIsStruckThroughAndToldApart) {
+  ASSERT_EQ(status_of(served_->post("/api/v1/facts/return", kReturn)), 200);
+  const auto position =
+      schema::StoreReader(folder_.path()).returns_of("QH2648-0001-A").front().position;
+  EXPECT_THAT(body_of(served_->get("/units/QH2648-0001-A")),
+              HasSubstr("<option value=\"" + std::to_string(position) + "\">Return: weak"));
+  const std::string body =
+      R"({"position":")" + std::to_string(position) + R"(","why":"another <unit>","by":"Bo"})";
+  EXPECT_EQ(status_of(served_->post("/api/v1/facts/withdrawal", body)), 200);
+  EXPECT_EQ(status_of(served_->post("/api/v1/facts/withdrawal", body)), 422);
+  const std::string page = body_of(served_->get("/units/QH2648-0001-A"));
+  EXPECT_THAT(page, HasSubstr("<s>Return: weak &lt;b&gt;; 7 months in use</s>"));
+  EXPECT_THAT(page, HasSubstr("by Bo: another &lt;unit&gt;"));
+  const std::string unit = body_of(served_->get("/api/v1/units/QH2648-0001-A"));
+  EXPECT_THAT(unit, HasSubstr(R"("returns":[])"));
+  EXPECT_THAT(unit, HasSubstr(R"("withdrawn":[{)"));
+  EXPECT_THAT(unit, HasSubstr(R"("why":"another <unit>")"));
+}
+
 TEST_F(UnitFactsServed, AUnitIsFoundByTheNumberOfItsMotor) {
   EXPECT_EQ(status_of(served_->post("/api/v1/facts/lots",
                                     R"({"subject_kind":"unit","subject":"QH2648-0001-A",)"

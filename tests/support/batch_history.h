@@ -67,6 +67,10 @@ class BatchHistory {
                                   .by = "Ada"});
     }
   }
+  template <class Fact>
+  schema::Position enter(const Fact& fact) {
+    return writer_.append(fact);
+  }
   [[nodiscard]] const std::filesystem::path& folder() const { return folder_.path(); }
   [[nodiscard]] schema::StoreReader reader() const { return schema::StoreReader(folder_.path()); }
 
