@@ -82,6 +82,12 @@ std::vector<ShareOut> share_still_out(std::vector<Life> lives) {
   return steps;
 }
 
+Interval share_interval(const ShareOut& step) {
+  if (!(step.share > 0 && step.share < 1)) return {0, 1};
+  const double factor = std::exp(1.959963984540054 * step.u / (step.share * -std::log(step.share)));
+  return {std::pow(step.share, factor), std::pow(step.share, 1 / factor)};
+}
+
 double WeibullFit::returned_by(double time) const {
   return -std::expm1(-std::pow(time / scale, shape));
 }

@@ -31,6 +31,8 @@ struct ShareOut {
   int at_risk = 0, returned = 0;
 };
 [[nodiscard]] std::vector<ShareOut> share_still_out(std::vector<Life> lives);
+// 95 %, formed in ln(-ln(share)), so that it never leaves 0 to 1; nothing can be said of 0 and 1.
+[[nodiscard]] Interval share_interval(const ShareOut& step);
 
 struct WeibullFit {
   double scale = 0, shape = 0, log_likelihood = 0;
