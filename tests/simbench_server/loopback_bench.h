@@ -10,6 +10,7 @@
 #include <boost/asio/read_until.hpp>
 #include <boost/asio/write.hpp>
 #include <memory>
+#include <optional>
 #include <string>
 #include <thread>
 #include <vector>
@@ -17,6 +18,7 @@
 #include "fixtures/bench/control_server.h"
 #include "fixtures/bench/modbus_frame.h"
 #include "fixtures/bench/modbus_server.h"
+#include "fixtures/bench/waveform_server.h"
 
 namespace simbench {
 
@@ -32,6 +34,11 @@ class ServedBench {
     bench_.start();
     wire_.start();
     control_.start();
+    if (options.waveform_hz > 0) {
+      waveform_.emplace(io_, any_port(), bench_);
+      waveform_port_ = waveform_->port();
+      waveform_->start();
+    }
     thread_ = std::thread([this] { io_.run(); });
   }
   ~ServedBench() {
@@ -43,6 +50,7 @@ class ServedBench {
 
   [[nodiscard]] std::uint16_t port() const { return port_; }
   [[nodiscard]] std::uint16_t control_port() const { return control_port_; }
+  [[nodiscard]] std::uint16_t waveform_port() const { return waveform_port_; }  // 0: none
 
  private:
   static boost::asio::ip::tcp::endpoint any_port() {
@@ -54,7 +62,8 @@ class ServedBench {
   BenchLoop bench_;
   ModbusServer wire_;
   ControlServer control_;
-  std::uint16_t port_, control_port_;
+  std::optional<WaveformServer> waveform_;
+  std::uint16_t port_, control_port_, waveform_port_ = 0;
   std::thread thread_;
 };
 
