@@ -6,6 +6,7 @@
 #include <array>
 #include <chrono>
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -30,6 +31,15 @@ struct Interlocks {
   std::optional<bool> fixture_clamped{};
 };
 
+struct SampleBlock;  // daemon/links/sample_block.h
+
+// A stretch of the motor's current as it was streamed.
+struct WaveformPiece {
+  std::int64_t first_us = 0;  // bench time of its first sample
+  std::shared_ptr<const SampleBlock> block;
+  std::size_t column = 0;
+};
+
 struct Frame {
   std::int64_t bench_time_us = 0;
   std::chrono::steady_clock::time_point arrived{};
@@ -38,6 +48,7 @@ struct Frame {
   // Last known calibrated value per role, for steering and display only; absent when not good or
   // older than the channel's silent_after_s.
   std::array<std::optional<double>, analysis::kRoleCount> value_si;
+  std::vector<WaveformPiece> waveform{};  // since the frame before
 
   [[nodiscard]] std::optional<double> value(analysis::Role role) const {
     return value_si[static_cast<std::size_t>(role)];

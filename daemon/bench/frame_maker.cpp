@@ -67,6 +67,7 @@ std::optional<Picture> FrameMaker::make(const RoundAnswer& answer) {
   frame.arrived = answer.arrived;
   frame.interlocks = interlocks_of(answer.image);
   fill_readings(frame, answer);
+  fill_waveform(frame, answer);
   fill_values(frame);
   picture.read_backs = read_backs_of(answer.image);
   return picture;
@@ -142,6 +143,21 @@ void FrameMaker::fill_stream(Frame& frame, std::size_t channel, const DeviceAnsw
       reading.time_us = time.bench_us(block->time_us(i));
       frame.readings.push_back(reading);
     }
+  }
+}
+
+void FrameMaker::fill_waveform(Frame& frame, const RoundAnswer& answer) {
+  if (!bench_.current_waveform) return;
+  const RegisterSource& source = bench_.current_waveform->source;
+  const DeviceAnswer* part = part_of(answer, device_index(bench_, source.device));
+  if (part == nullptr) return;
+  const auto column = static_cast<std::size_t>(*source.column);
+  for (const auto& block : part->blocks) {
+    const bool fits =
+        column < block->columns.size() && type_of(block->columns[column].type) == source.type;
+    if (fits)
+      frame.waveform.push_back(
+          {device_times_[part->device].bench_us(block->first_us), block, column});
   }
 }
 

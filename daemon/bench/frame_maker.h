@@ -87,6 +87,7 @@ class FrameMaker {
   [[nodiscard]] ReadBacks read_backs_of(const RegisterImage& image) const;
   void fill_readings(Frame& frame, const RoundAnswer& answer);
   void fill_stream(Frame& frame, std::size_t channel, const DeviceAnswer& answer);
+  void fill_waveform(Frame& frame, const RoundAnswer& answer);
   void fill_values(Frame& frame);
   // Bench time of what a device answered in this round; absent: the frame's.
   [[nodiscard]] std::optional<std::int64_t> time_of_device(const Frame& frame,

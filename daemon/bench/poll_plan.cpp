@@ -29,6 +29,7 @@ std::vector<DeviceSpan> always_read(const BenchDefinition& bench) {
   if (bench.clock) spans.push_back(span_of(bench, bench.clock->counter));
   for (const DeviceDefinition& device : bench.devices)
     if (device.time) spans.push_back(span_of(bench, device.time->counter));
+  if (bench.current_waveform) spans.push_back(span_of(bench, bench.current_waveform->source));
   const InterlockDefinition& locks = bench.interlocks;
   for (const auto* bit :
        {&locks.cover_closed, &locks.emergency_stop_clear, &locks.motor_relay_closed,

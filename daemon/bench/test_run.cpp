@@ -1,5 +1,7 @@
 #include "daemon/bench/test_run.h"
 
+#include <utility>
+
 #include "daemon/bench/actuators.h"
 
 namespace endgate::daemon {
@@ -18,6 +20,7 @@ TestRun::TestRun(const BenchDefinition& bench, const ModelDefinition& model,
       sequence_(bench, model),
       safety_(bench, model),
       recorder_(channels_),
+      waveform_(bench.current_waveform, model.steady.settle_s),
       watch_(channels_, model.steady) {
   for (const StepDefinition& step : model.sequence) step_ids_.push_back(step.id);
 }
@@ -63,6 +66,7 @@ bool TestRun::lease_wanted() const {
 FinishedTest TestRun::finish() {
   FinishedTest test;
   test.trace.channels = recorder_.finish();
+  if (auto column = waveform_.finish()) test.trace.channels.push_back(std::move(*column));
   test.trace.steps = sequence_.steps();
   test.trace.trip = sequence_.tripped();
   test.trace.break_off = sequence_.broken_off();
@@ -95,6 +99,7 @@ SequenceOutput TestRun::noted(SequenceOutput out) {
 void TestRun::record(const Frame& frame) {
   if (!recording_ || sequence_.broken_off() == BreakOff::clock_sick) return;
   recorder_.record(frame);
+  waveform_.on_frame(frame, sequence_.under_way());
   last_us_ = frame.bench_time_us;
   last_at_ = frame.arrived;
 }

@@ -28,6 +28,7 @@
 #include "daemon/bench/sequence.h"
 #include "daemon/bench/step_watch.h"
 #include "daemon/bench/trace_recorder.h"
+#include "daemon/bench/waveform_recorder.h"
 
 namespace endgate::daemon {
 
@@ -75,6 +76,7 @@ class TestRun {
   Sequence sequence_;
   Safety safety_;
   TraceRecorder recorder_;
+  WaveformRecorder waveform_;
   StepWatch watch_;
   std::int64_t start_us_ = 0;
   std::int64_t last_us_ = 0;

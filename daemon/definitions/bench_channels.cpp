@@ -97,7 +97,8 @@ ChannelDefinition read_channel(TomlReader& reader, const RegisterScope& scope) {
 
 }  // namespace
 
-std::vector<ChannelDefinition> read_channels(TomlReader& root, const RegisterScope& scope) {
+std::vector<ChannelDefinition> read_channels(TomlReader& root, const RegisterScope& scope,
+                                             bool tacho_needed) {
   std::vector<ChannelDefinition> channels;
   UniqueIds ids;
   std::set<analysis::Role> roles;
@@ -109,6 +110,7 @@ std::vector<ChannelDefinition> read_channels(TomlReader& root, const RegisterSco
       reader.complain("role", "a role used once, found \"" +
                                   std::string(analysis::name_of(facts.role)) + "\" again");
   });
+  if (!tacho_needed) roles.insert(analysis::Role::speed);
   for (const analysis::RoleFacts& facts : analysis::kRoles)
     if (!roles.contains(facts.role))
       root.complain("channel", "a [[channel]] with role \"" + std::string(facts.name) + "\"");

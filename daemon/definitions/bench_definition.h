@@ -30,6 +30,12 @@ struct ChannelDefinition {
   int decimals = 1;              // of the live display
 };
 
+// The motor's current, sampled fast by a device that streams.
+struct WaveformDefinition {
+  RegisterSource source;  // a column
+  analysis::WaveformFacts facts;
+};
+
 // What the bench can set.  Names the sequence uses: motor_relay, supply_voltage, back_pressure,
 // vent, shut_off, receiver, seal_fill, seal_vent, lease, owner.
 struct ActuatorDefinition {
@@ -109,6 +115,7 @@ struct BenchDefinition {
   std::vector<ReferenceUnitDefinition> reference_units;
   std::vector<DueCheck> due_checks;
   std::vector<WearPart> wear_parts;
+  std::optional<WaveformDefinition> current_waveform;
 };
 
 }  // namespace endgate::daemon

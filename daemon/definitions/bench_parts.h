@@ -16,8 +16,12 @@ namespace endgate::daemon {
 [[nodiscard]] RegisterScope scope_of(std::vector<DeviceDefinition>& devices);
 [[nodiscard]] std::optional<ClockDefinition> read_clock(TomlReader& root,
                                                         const RegisterScope& scope);
+// Without a tacho (role speed) where the bench has a waveform of the motor's current.
 [[nodiscard]] std::vector<ChannelDefinition> read_channels(TomlReader& root,
-                                                           const RegisterScope& scope);
+                                                           const RegisterScope& scope,
+                                                           bool tacho_needed);
+[[nodiscard]] std::optional<WaveformDefinition> read_current_waveform(TomlReader& root,
+                                                                      const RegisterScope& scope);
 [[nodiscard]] std::vector<ActuatorDefinition> read_actuators(TomlReader& root,
                                                              const RegisterScope& scope);
 [[nodiscard]] std::vector<ReceiverDefinition> read_receivers(TomlReader& root);

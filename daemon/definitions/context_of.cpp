@@ -44,6 +44,7 @@ class Join {
   }
 
   void constants(analysis::BenchFacts& into) const {
+    if (bench_.current_waveform) into.current_waveform = bench_.current_waveform->facts;
     into.seal_volume_m3 = calibration_.seal_volume_m3;
     into.u_seal_volume_rel = calibration_.u_seal_volume_rel;
     into.fixture_back_leak_m3_s = calibration_.fixture_back_leak_m3_s;
@@ -108,6 +109,7 @@ analysis::ModelFacts facts_of(const ModelDefinition& model, const CorrectionFact
   facts.thermal.id = fact_id(DefinitionKind::corrections, model.id, versions.corrections);
   facts.steady = model.steady;
   facts.metrics = model.metrics;
+  facts.ripple = model.ripple;
   return facts;
 }
 

@@ -27,6 +27,7 @@ class Misfits {
     for (const StepDefinition& step : model_.sequence) pressure_of(step);
     for (const StepDefinition& step : model_.sequence) receiver_of(step);
     for (const OverLimit& limit : model_.over_limits) channel_of(limit);
+    speed();
     return std::move(found_);
   }
 
@@ -94,6 +95,16 @@ class Misfits {
           }))
         add(where() + "over-limit \"" + limit.id + "\" needs a channel with role " +
             std::string(analysis::name_of(*role)));
+  }
+
+  // Without a tacho the speed comes from the motor's current.
+  void speed() {
+    const bool has_tacho = std::ranges::any_of(bench_.channels, [](const ChannelDefinition& one) {
+      return one.facts.role == analysis::Role::speed;
+    });
+    if (!has_tacho && !model_.ripple.known())
+      add(where() +
+          "the bench has no channel with role speed, so the model needs a table [ripple]");
   }
 
   const BenchDefinition& bench_;

@@ -34,6 +34,13 @@ void read_meter_reference(TomlReader& root, BenchDefinition& bench) {
       root.number("meter_reference_pressure_pa", {.min = 50000, .max = 150000});
 }
 
+void check_waveform_id(TomlReader& root, const BenchDefinition& bench) {
+  for (const ChannelDefinition& channel : bench.channels)
+    if (bench.current_waveform && channel.facts.id == bench.current_waveform->facts.id)
+      root.complain("current_waveform",
+                    "an id that no channel has, found \"" + channel.facts.id + "\" again");
+}
+
 bool has_actuator(const BenchDefinition& bench, const std::string& id) {
   return std::ranges::find(bench.actuators, id, &ActuatorDefinition::id) != bench.actuators.end();
 }
@@ -84,7 +91,9 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.devices = read_devices(root);
   const RegisterScope scope = scope_of(bench.devices);
   bench.clock = read_clock(root, scope);
-  bench.channels = read_channels(root, scope);
+  bench.current_waveform = read_current_waveform(root, scope);
+  bench.channels = read_channels(root, scope, !bench.current_waveform);
+  check_waveform_id(root, bench);
   bench.actuators = read_actuators(root, scope);
   bench.receivers = read_receivers(root);
   bench.interlocks = read_interlocks(root, scope);

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <set>
 
 #include "analysis/metric_facts.h"
@@ -69,6 +70,23 @@ void read_steady(TomlReader& part, analysis::SteadyRule& steady) {
   steady.max_drift_rel = part.number_or("max_drift_rel", steady.max_drift_rel, kAboveZero);
 }
 
+void read_ripple(TomlReader& part, analysis::RippleExpectation& ripple) {
+  ripple.commutations_per_rev = static_cast<int>(part.integer("commutations_per_rev", 3, 200));
+  ripple.slowest_rev_s = part.number("slowest_rev_s", kAboveZero);
+  ripple.fastest_rev_s = part.number("fastest_rev_s", kAboveZero);
+  if (part.sound("slowest_rev_s") && part.sound("fastest_rev_s") &&
+      ripple.fastest_rev_s <= ripple.slowest_rev_s)
+    part.complain("fastest_rev_s", "a number above slowest_rev_s");
+}
+
+// What is found in the motor's current needs to know the motor.
+void check_ripple_is_known(TomlReader& root, const ModelDefinition& model) {
+  for (const char* id : {"ripple_speed_400", "ripple_lock_400", "cylinder_imbalance_400",
+                         "commutator_irregularity_400"})
+    if (std::ranges::find(model.metrics, id) != model.metrics.end() && !model.ripple.known())
+      root.complain("metrics", "a table [ripple] for \"" + std::string(id) + "\"");
+}
+
 void read_metrics(TomlReader& root, ModelDefinition& model) {
   model.metrics = root.texts("metrics");
   std::set<std::string> seen;
@@ -93,10 +111,12 @@ void read_model(TomlReader& root, ModelDefinition& model) {
   require_section(root, "reference",
                   [&](TomlReader& part) { read_reference(part, model, model.reference); });
   root.section("steady", [&](TomlReader& part) { read_steady(part, model.steady); });
+  root.section("ripple", [&](TomlReader& part) { read_ripple(part, model.ripple); });
   model.expected_cycle_s = root.number("expected_cycle_s", kAboveZero);
   model.whole_test_limit_s = root.number("whole_test_limit_s", kAboveZero);
   read_metrics(root, model);
   model.sequence = read_sequence(root);
+  if (root.sound("metrics") && root.sound("ripple")) check_ripple_is_known(root, model);
   if (root.sound("metrics")) check_metrics_are_measured(root, model.metrics, model.sequence);
   model.over_limits = read_over_limits(root);
 }

@@ -43,7 +43,8 @@ struct ModelDefinition {
   std::vector<OverLimit> over_limits;  // added to the bench's
   std::vector<std::string> metrics;
   double expected_cycle_s = 70;
-  double whole_test_limit_s = 240;  // steady clock at declared rate 1
+  double whole_test_limit_s = 240;     // steady clock at declared rate 1
+  analysis::RippleExpectation ripple;  // of its motor's current; not known: no speed from it
 };
 
 }  // namespace endgate::daemon

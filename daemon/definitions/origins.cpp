@@ -76,6 +76,13 @@ std::vector<std::string> origins_of(const BenchDefinition& bench) {
                         place(device, channel.source) + conversion(channel.source) + "; every " +
                         plain_number(channel.facts.period_s) + " s");
   }
+  if (bench.current_waveform) {
+    const WaveformDefinition& waveform = *bench.current_waveform;
+    const DeviceDefinition& device = device_of(bench, waveform.source.device);
+    sentences.push_back(waveform.facts.id + ": " + connection(device) +
+                        place(device, waveform.source) + "; two bursts of " +
+                        plain_number(waveform.facts.burst_s) + " s in every hold");
+  }
   return sentences;
 }
 

@@ -221,6 +221,35 @@ TEST_F(OtherDeviceTest, ThatStreamsGivesEverySampleItsOwnTime) {
   EXPECT_EQ(frame.readings[1].time_us, frame.bench_time_us - 100);
 }
 
+TEST_F(OtherDeviceTest, ThatStreamsTheMotorsCurrentBringsItInBlocksAndNotAsReadings) {
+  bench.devices[1].link = LinkKind::sample_stream;
+  bench.channels[1].source.device = "io";
+  WaveformDefinition waveform;
+  waveform.source.device = "other";
+  waveform.source.column = 1;
+  waveform.source.type = RegisterType::i16;
+  bench.current_waveform = waveform;
+  maker.emplace(bench, std::vector<analysis::ChannelCalibration>{});
+  auto block = std::make_shared<SampleBlock>();
+  block->first_us = 5'000'000;
+  block->period_ns = 50'000;
+  block->columns = {{SampleType::int16, {1, 2, 3}}, {SampleType::int16, {10, 20, 30}}};
+  auto other = std::make_shared<SampleBlock>(*block);
+  other->first_us = 5'000'150;
+  other->columns[1].type = SampleType::int32;  // not what the file says
+  now += 20ms;
+  answer.image.put({0, 4, 0, 18}, words);
+  answer.channels = {0};
+  answer.sent = answer.arrived = now;
+  answer.devices = {{0, now, now}, {1, now, now, {block, other}}};
+  const Frame frame = maker->make(answer)->frame;
+  EXPECT_EQ(frame.readings.size(), 1u);
+  ASSERT_EQ(frame.waveform.size(), 1u);
+  EXPECT_EQ(frame.waveform[0].block, block);
+  EXPECT_EQ(frame.waveform[0].column, 1u);
+  EXPECT_EQ(frame.waveform[0].first_us, frame.bench_time_us - 250);
+}
+
 TEST_F(FrameMakerTest, ReadsADoubleOfFourRegisters) {
   bench.channels[1].source.type = RegisterType::f64;
   bench.channels[1].source.address = 8;

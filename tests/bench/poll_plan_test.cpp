@@ -109,5 +109,20 @@ TEST(PollPlan, AsksAStreamForItsTimeAloneHoweverManyColumnsItHas) {
   EXPECT_THAT(plan.round(0).spans, ElementsAre(DeviceSpan{0, 4, 0, 16}, DeviceSpan{1, 4, 0, 4}));
 }
 
+TEST(PollPlan, AsksForTheWaveformInEveryRound) {
+  BenchDefinition bench = made_bench();
+  DeviceDefinition stream;
+  stream.id = "daq";
+  stream.link = LinkKind::sample_stream;
+  bench.devices.push_back(stream);
+  WaveformDefinition waveform;
+  waveform.source.device = "daq";
+  waveform.source.column = 0;
+  bench.current_waveform = waveform;
+  PollPlan plan(bench);
+  for (const std::int64_t tick : {0, 1, 2})
+    EXPECT_THAT(plan.round(tick).spans, testing::Contains(DeviceSpan{1, 4, 0, 4})) << tick;
+}
+
 }  // namespace
 }  // namespace endgate::tests

@@ -121,6 +121,39 @@ TEST_F(SequenceTest, AccusesAUnitThatDoesNotStartAlthoughItIsPowered) {
   EXPECT_TRUE(sequence->finished());
 }
 
+// The stand-in's speed stays at what the test says; voltage and current tell whether it turns.
+class SequenceWithoutTacho : public SequenceTest {
+ protected:
+  void SetUp() override {
+    SequenceTest::SetUp();
+    std::erase_if(bench.channels, [](const ChannelDefinition& channel) {
+      return channel.facts.role == Role::speed;
+    });
+    model.nominal.machine_constant_v_s = 0.036;
+    model.nominal.winding_resistance_ohm = 0.06;
+    model.nominal.brush_drop_v = 0.9;
+    model.nominal.friction_torque_nm = 0.1;
+  }
+};
+
+TEST_F(SequenceWithoutTacho, StartsWhereVoltageAndCurrentAreThoseOfAMotorThatTurns) {
+  begin();
+  run_to_end();
+  EXPECT_FALSE(sequence->tripped());
+  EXPECT_EQ(step(1).end, StepEnd::complete);
+  ASSERT_TRUE(step(1).ready_us);
+  EXPECT_GE(*step(1).ready_us - step(1).start_us, 200'000);
+}
+
+TEST_F(SequenceWithoutTacho, AWireThatIsOffIsNoMotorThatTurns) {
+  source.motor_starts = false;  // voltage, and no current
+  begin();
+  run_to_end();
+  ASSERT_TRUE(sequence->tripped());
+  EXPECT_EQ(sequence->tripped()->limit_id, "no_start");
+  EXPECT_EQ(sequence->tripped()->channel_id, "supply_current");
+}
+
 TEST_F(SequenceTest, DoesNotConfirmNoStartWithoutVoltage) {
   source.motor_starts = false;
   begin();
