@@ -59,6 +59,10 @@ struct YieldCommand {
   TestsAsked asked;  // of any metric and purpose
   StorePlace store;
 };
+struct ReturnsCommand {
+  TestsAsked asked;  // births, of any metric and purpose
+  StorePlace store;
+};
 struct RiskCommand {
   TestsAsked asked;  // of any metric
   StorePlace store;
@@ -139,8 +143,8 @@ using Command =
     std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand,
                  HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
                  CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
-                 YieldCommand, RiskCommand, WhatIfCommand, BackupCommand, RestoreCommand,
-                 RebuildCommand, ImportCommand, LimitsCommand>;
+                 YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
+                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -157,6 +161,7 @@ using Command =
 [[nodiscard]] int run_command(const LimitsCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);
 [[nodiscard]] int run_command(const YieldCommand& command);
+[[nodiscard]] int run_command(const ReturnsCommand& command);
 [[nodiscard]] int run_command(const RiskCommand& command);
 [[nodiscard]] int run_command(const WhatIfCommand& command);
 [[nodiscard]] int run_command(const CalibrateCommand& command);

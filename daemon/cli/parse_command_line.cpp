@@ -348,6 +348,12 @@ class Parser {
           app.add_option("serial", c.serial, "Serial");
           app.add_option("--attempt", c.attempt, "Which test; the newest unless told")
               ->type_name("N")
+    subcommand<ReturnsCommand>(
+        "returns", "After how long units come back, and which birth metrics tell",
+        [](CLI::App& app, ReturnsCommand& c) {
+          add_tests(app, c.asked);
+          add_store(app, c.store);
+        });
               ->check(CLI::PositiveNumber);
           app.add_option("--from", c.from, "Folder with a copied record, or of a store")
               ->type_name("DIR");

@@ -5,6 +5,7 @@
 
 #include "daemon/service/handlers.h"
 #include "daemon/service/json_population.h"
+#include "daemon/service/json_returns.h"
 #include "daemon/service/tests_question.h"
 
 namespace endgate::daemon::handle {
@@ -48,6 +49,14 @@ void yield(Application& application, const Request& request, const Reply& reply)
   ask_tests(application, request, reply, AsksFor::all_metrics,
             [](const schema::StoreReader& store, const TrendFilter& filter) {
               return json(yield_json(yield_of(store, filter)));
+            });
+}
+
+void returns(Application& application, const Request& request, const Reply& reply) {
+  ask_tests(application, request, reply, AsksFor::all_metrics,
+            [](const schema::StoreReader& store, const TrendFilter& filter) {
+              return json(
+                  returns_json(returns_of(store, filter), cause_agreement_of(store, filter.model)));
             });
 }
 

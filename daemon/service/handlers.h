@@ -31,6 +31,7 @@ void trend(Application&, const Request&, const Reply&);
 void trend_batches(Application&, const Request&, const Reply&);
 void capability(Application&, const Request&, const Reply&);
 void yield(Application&, const Request&, const Reply&);
+void returns(Application&, const Request&, const Reply&);
 void what_if(Application&, const Request&, const Reply&);
 
 // api_upkeep.cpp: alarms, checks and calibrations

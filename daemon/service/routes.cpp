@@ -43,6 +43,7 @@ constexpr std::array kRoutes{
     Route{"GET", "/api/v1/capability", handle::capability},
     Route{"GET", "/api/v1/yield", handle::yield},
     Route{"GET", "/api/v1/what-if", handle::what_if},
+    Route{"GET", "/api/v1/returns", handle::returns},
     Route{"GET", "/api/v1/alarms", handle::alarms},
     Route{"POST", "/api/v1/alarms/{number}", handle::answer_alarm},
     Route{"GET", "/api/v1/benches/{bench}/checks", handle::checks},

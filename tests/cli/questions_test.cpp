@@ -124,6 +124,7 @@ TEST_F(Questions, AModelThatIsNotThereIsNamedWithThoseThatAre) {
   const std::vector<std::vector<std::string>> all{{"trend", "fad_400"},
                                                   {"capability", "fad_400"},
                                                   {"yield"},
+                                                  {"returns"},
                                                   {"risk"},
                                                   {"what-if", "fad_400", "--lower", "1"}};
   for (std::vector<std::string> words : all) {

@@ -47,7 +47,7 @@ TEST_F(Population, AnswersAreNumbersInSiWithTheirIntervals) {
 
 TEST_F(Population, WrongQuestionsAreRefused) {
   EXPECT_EQ(status_of(served_->get("/api/v1/trend/batches?model=P1-60-12&metric=no")), 404);
-  for (const char* without_model : {"trend/batches", "capability", "yield", "what-if"})
+  for (const char* without_model : {"trend/batches", "capability", "yield", "returns", "what-if"})
     EXPECT_THAT(served_->get("/api/v1/" + std::string(without_model)), HasSubstr("U-218"));
   EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=P1-60-12&metric=fad_400")), 400);
   EXPECT_EQ(status_of(served_->get(
@@ -58,7 +58,8 @@ TEST_F(Population, WrongQuestionsAreRefused) {
 }
 
 TEST_F(Population, EveryQuestionTakesTheSameFiltersAndChecksThem) {
-  for (const char* question : {"trend", "trend/batches", "capability", "yield", "what-if"}) {
+  for (const char* question :
+       {"trend", "trend/batches", "capability", "yield", "returns", "what-if"}) {
     const std::string about =
         "/api/v1/" + std::string(question) + "?model=P1-60-12&metric=fad_400&lower_si=0.0001";
     EXPECT_EQ(status_of(served_->get(about)), 200) << question;

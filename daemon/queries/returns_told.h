@@ -1,0 +1,68 @@
+// After how long do units of a model come back, and did their birth records show it?
+//
+// A unit is born with its first passed test of production or retest, and released by it.  The
+// filter is about births; where and when a unit came back does not matter.
+//
+//   came back    the time in use of its first return after birth, in months, as the person at the
+//                intake says it (0 counts as half a month); not stated is missing, and a time
+//                longer than the unit is old cannot be right: both are counted and left out of
+//                times
+//   still out    censored at its age: from birth to the newest thing kept here.  WHEN IT WAS SOLD
+//   IS
+//                NOT KNOWN, so its time in use is overstated and shares back are understated, and
+//                so are returns that nobody entered
+//
+// Which birth metrics tell: one at a time, by rank, at equal age (hazard_step.h), p-values adjusted
+// for looking at many.  Only what passed was released: a metric that is judged sharply shows little
+// here.  Below kFewestReturns nothing is looked for.
+
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/metric_facts.h"
+#include "analysis/statistics/hazard_step.h"
+#include "analysis/statistics/lifetime.h"
+#include "daemon/queries/yield_told.h"
+
+namespace endgate::daemon {
+
+inline constexpr std::int64_t kFewestReturns = 10;
+inline constexpr double kChanceTold = 0.05;  // of adjusted p-values
+
+struct ReturnsTold {
+  std::string model{};
+  std::int64_t as_of_utc_ms = 0;
+  Share back{};                               // of units released
+  std::int64_t not_stated = 0, too_long = 0;  // of those back: left out of times
+  double oldest_months = 0;                   // the longest life looked at
+  std::vector<statistics::Life> lives{};      // months
+  std::vector<statistics::ShareOut> steps{};
+  std::optional<statistics::WeibullFit> form{};
+  std::string no_form{};  // why there is none
+
+  struct Tells {
+    const analysis::MetricFacts* metric = nullptr;
+    std::int64_t units = 0, back = 0;
+    statistics::HazardStep step{};
+    double p_adjusted = 1;
+    [[nodiscard]] bool told() const { return p_adjusted < kChanceTold; }
+  };
+  std::vector<Tells> metrics{};  // the clearest first
+  std::int64_t metrics_looked_at = 0;
+  double least_ratio = 0;  // that would be told in 8 of 10 cases; 0: nothing was looked for
+
+  [[nodiscard]] std::int64_t timed() const { return back.count - not_stated - too_long; }
+};
+
+[[nodiscard]] ReturnsTold returns_of(const schema::StoreReader& store, TrendFilter filter);
+
+// How many released units were in use for at least so many months.
+[[nodiscard]] std::int64_t at_risk(const ReturnsTold& told, double months);
+// The step in force at an age; share 1 before the first.
+[[nodiscard]] statistics::ShareOut share_at(const ReturnsTold& told, double months);
+
+}  // namespace endgate::daemon

@@ -1,0 +1,111 @@
+#include "daemon/queries/returns_words.h"
+
+#include <algorithm>
+
+#include "analysis/say_number.h"
+#include "daemon/queries/csv.h"
+#include "daemon/queries/population_words.h"
+
+namespace endgate::daemon {
+namespace {
+
+using analysis::say_number;
+
+std::string many(std::int64_t count, const char* one, const char* more) {
+  return std::to_string(count) + " " + (count == 1 ? one : more);
+}
+
+std::string per_cent(double share) { return say_number(100 * share, share > 0.99 ? 2 : 1); }
+
+std::string metric_words(const ReturnsTold::Tells& tells) {
+  return analysis::capitalised(std::string(tells.metric->sentence_name)) + ": " +
+         ratio_words(tells) + " times as often for one step of rank up, " +
+         (tells.told() ? "told" : "not told apart from chance") +
+         " (chance of it without any effect, many looked at: " +
+         analysis::say_probability(tells.p_adjusted) + "); " + std::to_string(tells.back) +
+         " returns of " + std::to_string(tells.units) + " units.";
+}
+
+}  // namespace
+
+std::string back_words(const ReturnsTold& told) {
+  if (told.back.of == 0) return "No released unit of " + told.model + " matches.";
+  return "Came back of all released units of " + told.model + " by " +
+         csv_utc(told.as_of_utc_ms).substr(0, 10) + ": " + share_words(told.back) + ".";
+}
+
+std::string left_out_words(const ReturnsTold& told) {
+  std::string words;
+  if (told.not_stated > 0)
+    words = "Of " + many(told.not_stated, "return", "returns") +
+            " the time in use is not stated; left out of all times.";
+  if (told.too_long > 0)
+    words += (words.empty() ? "" : " ") + std::string("Of ") +
+             many(told.too_long, "return", "returns") +
+             " the stated time is longer than the unit is old; left out of all times.";
+  return words;
+}
+
+std::string out_words(const ReturnsTold& told, double months) {
+  const statistics::ShareOut share = share_at(told, months);
+  if (share.returned == 0) return "100 %, none came back";
+  const statistics::Interval interval = statistics::share_interval(share);
+  return per_cent(share.share) + " % (" + per_cent(interval.low) + " to " +
+         per_cent(interval.high) + " %)";
+}
+
+std::string form_words(const ReturnsTold& told) {
+  if (!told.form) return "No form of the rate can be told: " + told.no_form + ".";
+  const statistics::WeibullFit& form = *told.form;
+  std::string words = "Form of the rate (Weibull): shape " + say_number(form.shape, 2) + " (" +
+                      say_number(form.shape_95.low, 2) + " to " +
+                      say_number(form.shape_95.high, 2) + "): ";
+  if (form.shape_95.low > 1)
+    words += "the older, the more come back, as with wear.";
+  else if (form.shape_95.high < 1)
+    words += "the older, the fewer come back, as with faults from the beginning.";
+  else
+    words += "whether the rate rises or falls with age cannot be told.";
+  if (told.timed() < kFewestReturns) words += " Few returns make the shape too large.";
+  return words;
+}
+
+std::string metrics_words(const ReturnsTold& told) {
+  if (told.timed() < kFewestReturns)
+    return "Which birth metrics tell who comes back: none can be told with " +
+           many(told.timed(), "return", "returns") + " of known time; " +
+           std::to_string(kFewestReturns) + " are needed.";
+  if (told.metrics.empty()) return "No birth metric scatters and has a value to look at.";
+  const auto said = std::ranges::count_if(told.metrics, &ReturnsTold::Tells::told);
+  return std::to_string(said) + " of " + std::to_string(told.metrics_looked_at) +
+         " birth metrics tell who comes back. With " + std::to_string(told.timed()) +
+         " returns only a metric that changes how often units come back by " +
+         say_number(told.least_ratio, 1) +
+         " times for one step of rank would be told in 8 of 10 cases. Only what passed was "
+         "released, so a metric that is judged sharply shows little here.";
+}
+
+std::string ratio_words(const ReturnsTold::Tells& tells) {
+  const statistics::Interval interval = tells.step.ratio_95();
+  return say_number(tells.step.ratio(), 2) + " (" + say_number(interval.low, 2) + " to " +
+         say_number(interval.high, 2) + ")";
+}
+
+std::vector<std::string> words_of(const ReturnsTold& told) {
+  std::vector<std::string> words{back_words(told)};
+  if (told.back.of == 0) return words;
+  if (const std::string left_out = left_out_words(told); !left_out.empty())
+    words.push_back(left_out);
+  words.emplace_back(kReturnsAssume);
+  for (const double months : kAgesTold)
+    if (at_risk(told, months) > 0)
+      words.push_back("Still out after " + say_number(months, 0) +
+                      (months == 1 ? " month: " : " months: ") + out_words(told, months) + "; " +
+                      many(at_risk(told, months), "unit", "units") + " in use that long.");
+  words.push_back(form_words(told));
+  words.push_back(metrics_words(told));
+  for (const ReturnsTold::Tells& tells : told.metrics) words.push_back(metric_words(tells));
+  return words;
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,81 @@
+// How often the likely cause is what people found.
+
+#include "daemon/queries/cause_agreement.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "daemon/mapping/context_bytes.h"
+#include "tests/support/made_facts.h"
+#include "tests/support/temporary_folder.h"
+
+namespace endgate::daemon {
+namespace {
+
+using testing::HasSubstr;
+
+class Agreement : public testing::Test {
+ protected:
+  // A failed test that stated these groups of causes, then a repair.
+  void unit(const std::string& serial, const std::vector<std::vector<std::string>>& stated,
+            const std::string& finding) {
+    schema::Record record;
+    record.start = test::made_start(serial);
+    record.start_position = writer_.append(record.start);
+    record.verdict = "fail";
+    for (const auto& group : stated) record.causes.push_back({.causes = group});
+    analysis::Context context;
+    for (const auto& [id, name] : {std::pair("worn_ring", "Worn piston ring"),
+                                   std::pair("bent_reed", "Bent reed"), std::pair("fan", "Fan")})
+      context.causes.causes.push_back({.id = id, .name = name});
+    record.context_bytes = context_bytes(context);
+    writer_.append(record, std::nullopt);
+    writer_.append(schema::Repair{.serial = serial, .finding = finding, .by = "Ada"});
+  }
+  [[nodiscard]] CauseAgreement told(const std::string& model = "P1-60-12") const {
+    return cause_agreement_of(schema::StoreReader(folder_), model);
+  }
+  test::TemporaryFolder folder_;
+  schema::StoreWriter writer_{folder_.path()};
+};
+
+TEST_F(Agreement, CountsTheFirstAndTheFirstTwoStatements) {
+  unit("U1", {{"worn_ring"}, {"fan"}}, "worn_ring");
+  unit("U2", {{"fan"}, {"bent_reed", "worn_ring"}}, "Worn piston ring");
+  unit("U3", {{"fan"}, {"bent_reed"}, {"worn_ring"}}, "WORN-RING");
+  unit("U4", {{"fan"}}, "Fan");
+  const CauseAgreement all = told();
+  EXPECT_EQ(all.first.of, 4);
+  EXPECT_EQ(all.first.count, 2);
+  EXPECT_EQ(all.among_two.count, 3);
+  ASSERT_EQ(all.rows.size(), 2U);
+  EXPECT_EQ(all.rows[0].found, "Worn piston ring");
+  EXPECT_EQ(all.rows[0].first.count, 1);
+  EXPECT_EQ(all.rows[0].among_two.count, 2);
+}
+
+TEST_F(Agreement, WhatIsNotOfTheListOrHadNoStatementIsCountedApart) {
+  unit("U1", {{"fan"}}, "dropped on the floor");
+  unit("U2", {}, "fan");
+  const CauseAgreement all = told();
+  EXPECT_EQ(all.repairs, 2);
+  EXPECT_EQ(all.in_words, 1);
+  EXPECT_EQ(all.not_stated, 1);
+  EXPECT_EQ(all.first.of, 0);
+  EXPECT_THAT(words_of(all).front(), HasSubstr("2 repairs; 1 found something that is not"));
+  EXPECT_EQ(words_of(all).size(), 1U);
+}
+
+TEST_F(Agreement, ARepairWithoutTestOrOfAnotherModelOrWithdrawnDoesNotCount) {
+  writer_.append(schema::Repair{.serial = "U9", .finding = "fan"});
+  unit("U1", {{"fan"}}, "fan");
+  EXPECT_EQ(told().repairs, 1);
+  EXPECT_EQ(told("P1-20-12").repairs, 0);
+  EXPECT_EQ(told("").repairs, 1);
+  const auto position = schema::StoreReader(folder_).last_repair_position("U1");
+  writer_.append(schema::Withdrawal{.withdrawn = position, .why = "U2", .by = "Ada"});
+  EXPECT_EQ(told().repairs, 0);
+}
+
+}  // namespace
+}  // namespace endgate::daemon

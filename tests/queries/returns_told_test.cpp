@@ -1,0 +1,129 @@
+// Which units came back after how long, and what their birth records say of it.
+
+#include "daemon/queries/returns_told.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "daemon/queries/returns_words.h"
+#include "tests/support/batch_history.h"
+
+namespace endgate::daemon {
+namespace {
+
+using testing::HasSubstr;
+
+// Twenty batches of ten units, a batch a day; every tenth unit fails and is never released.
+class Returns : public testing::Test {
+ protected:
+  Returns() { history_.make({.batches = 20, .units = 10}); }
+
+  schema::Position back(const std::string& serial, std::optional<double> months, int after_days) {
+    return history_.enter(schema::ReturnIntake{
+        .serial = serial,
+        .complaint = "weak",
+        .months_in_use = months,
+        .by = "Cy",
+        .at = {.utc_ms =
+                   test::BatchHistory::kFirstDayUtcMs + after_days * test::BatchHistory::kDayMs}});
+  }
+  [[nodiscard]] ReturnsTold told(TrendFilter filter = {.model = "P1-60-12"}) const {
+    return returns_of(history_.reader(), std::move(filter));
+  }
+  test::BatchHistory history_;
+};
+
+TEST_F(Returns, EveryReleasedUnitCountsTheOthersAreCensoredAtTheirAge) {
+  back("b0-1", 6, 365);
+  const ReturnsTold all = told();
+  EXPECT_EQ(all.back.of, 180);
+  EXPECT_EQ(all.back.count, 1);
+  ASSERT_EQ(all.steps.size(), 1U);
+  EXPECT_EQ(all.steps[0].time, 6);
+  EXPECT_EQ(all.steps[0].at_risk, 180);
+  EXPECT_NEAR(all.steps[0].share, 179.0 / 180, 1e-12);
+  EXPECT_NEAR(all.oldest_months, 365 / (365.25 / 12), 1e-9) << "as of the newest thing kept";
+}
+
+TEST_F(Returns, ATimeThatIsMissingOrCannotBeRightIsCountedAndLeftOut) {
+  back("b0-1", std::nullopt, 365);
+  back("b0-2", 40, 365);
+  back("b0-3", 0, 365);
+  const ReturnsTold all = told();
+  EXPECT_EQ(all.back.count, 3);
+  EXPECT_EQ(all.not_stated, 1);
+  EXPECT_EQ(all.too_long, 1);
+  EXPECT_EQ(all.timed(), 1);
+  EXPECT_EQ(all.lives.size(), 178U);
+  EXPECT_EQ(all.steps.front().time, 0.5);
+}
+
+TEST_F(Returns, AWithdrawnIntakeIsNoReturnAndOnlyTheFirstOfAUnitCounts) {
+  const schema::Position mistaken = back("b0-1", 3, 365);
+  back("b0-2", 4, 365);
+  back("b0-2", 9, 366);
+  back("b0-9", 9, 366);  // failed, was never released
+  history_.enter(schema::Withdrawal{.withdrawn = mistaken, .why = "b1-1", .by = "Cy"});
+  const ReturnsTold all = told();
+  EXPECT_EQ(all.back.count, 1);
+  EXPECT_EQ(all.steps.front().time, 4);
+}
+
+TEST_F(Returns, TheFilterIsAboutBirths) {
+  back("b0-1", 6, 365);
+  back("b1-2", 6, 365);
+  const ReturnsTold batch = told({.model = "P1-60-12", .batch = "b1"});
+  EXPECT_EQ(batch.back.of, 9);
+  EXPECT_EQ(batch.back.count, 1);
+  EXPECT_EQ(told({.model = "P1-60-12", .bench = "south"}).back.count, 1);
+}
+
+TEST_F(Returns, FewReturnsTellNothingOfMetrics) {
+  for (int i = 0; i < 9; ++i) back("b" + std::to_string(i) + "-1", 2 + i % 5, 365);
+  const ReturnsTold few = told();
+  EXPECT_TRUE(few.metrics.empty());
+  EXPECT_TRUE(few.form);
+  EXPECT_THAT(metrics_words(few), HasSubstr("none can be told with 9 returns"));
+  EXPECT_THAT(form_words(few), HasSubstr("Few returns make the shape too large."));
+}
+
+// The weakest unit of each of 18 batches comes back early: a third of a batch's scatter suffices.
+TEST_F(Returns, AMetricThatTellsIsFoundAndOneThatDoesNotIsNot) {
+  const auto weakest = [&](const std::string& batch) {
+    std::string serial;
+    double least = 1;
+    for (const auto& row : history_.reader().trend("P1-60-12", "fad_400", 1000))
+      if (row.batch == batch && row.verdict == "pass" && *row.value < least)
+        least = *row.value, serial = row.serial;
+    return serial;
+  };
+  for (int i = 0; i < 18; ++i) back(weakest("b" + std::to_string(i)), 2 + i % 7, 365);
+  const ReturnsTold weak = told();
+  ASSERT_EQ(weak.metrics.size(), 1U);
+  EXPECT_TRUE(weak.metrics[0].told());
+  EXPECT_LT(weak.metrics[0].step.ratio_95().high, 0.6) << "a strong unit comes back less often";
+  EXPECT_THAT(metrics_words(weak), HasSubstr("1 of 1 birth metrics tell"));
+}
+
+TEST_F(Returns, ReturnsWithoutReasonTellNoMetric) {
+  for (int i = 0; i < 18; ++i)
+    back("b" + std::to_string(i) + "-" + std::to_string(i % 9), 2 + i % 7, 365);
+  const ReturnsTold chance = told();
+  ASSERT_EQ(chance.metrics.size(), 1U);
+  EXPECT_FALSE(chance.metrics[0].told()) << chance.metrics[0].step.p;
+}
+
+TEST_F(Returns, WordsSayWhatIsAssumedAndHowManyAreBehindANumber) {
+  back("b0-1", 6, 365);
+  back("b0-2", std::nullopt, 365);
+  std::string all;
+  for (const std::string& line : words_of(told())) all += line + "\n";
+  EXPECT_THAT(all, HasSubstr("Came back of all released units of P1-60-12 by 2027-01-01"));
+  EXPECT_THAT(all, HasSubstr("Of 1 return the time in use is not stated"));
+  EXPECT_THAT(all, HasSubstr("When they were sold is not known"));
+  EXPECT_THAT(all, HasSubstr("Still out after 12 months: 99.4"));
+  EXPECT_THAT(all, HasSubstr("No form of the rate can be told: a form needs three returns."));
+}
+
+}  // namespace
+}  // namespace endgate::daemon
