@@ -51,7 +51,10 @@ Standing without_valid_test(std::span<const PastTest> tests, const std::vector<P
     return standing(StandingWord::hold,
                     "No test of it counts for a standing: tests of purpose reference, lab and "
                     "trial do not.");
-  return standing(StandingWord::hold, "No test since the last repair was valid.");
+  const bool repaired = std::any_of(tests.begin(), tests.end(),
+                                    [](const PastTest& test) { return test.after_repair; });
+  return standing(StandingWord::hold, repaired ? "No test since the last repair was valid."
+                                               : "No test of it was valid yet.");
 }
 
 Standing by_single_test(const PastTest& test) {

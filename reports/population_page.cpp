@@ -1,7 +1,6 @@
-#include "reports/population_page.h"
-
 #include "reports/number.h"
 #include "reports/page_frame.h"
+#include "reports/population_page.h"
 
 namespace endgate::reports {
 namespace {
@@ -122,8 +121,9 @@ Node changed_of(const PopulationPage& page) {
 Node draft_of(const PopulationPage& page) {
   Node sheet("section", "sheet wide");
   sheet.set("id", "draft").add(words("h2", "What would another limit change?"));
-  sheet.add(
-      words("p", "Nothing is released here: kept values are held against the draft.", "quiet"));
+  sheet.add(words(
+      "p", "This only computes: kept values are held against the draft, and no limit changes.",
+      "quiet"));
   sheet.add(draw(page.draft));
   if (!page.draft_refusal.empty())
     sheet.add(words("p", page.draft_refusal, "say").set("role", "alert"));

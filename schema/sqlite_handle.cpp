@@ -33,7 +33,7 @@ const char* advice(StoreFault::Kind kind) {
     case StoreFault::Kind::io:
       return "; check the disk, then start again";
     case StoreFault::Kind::damaged:
-      return "; keep the file as it is and run `endgate verify`";
+      return "; keep the file as it is and go on from a copy";
     default:
       return "";
   }

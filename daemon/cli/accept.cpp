@@ -80,18 +80,25 @@ int accept_folder(const AcceptFilesCommand& command) {
     return kConfiguration;
   }
   Acceptor acceptor(command);
+  bool any = false;
   for (const DefinitionFile& file : folder.files) {
     if (file.kind == DefinitionKind::service || acceptor.is_accepted(file)) continue;
     const int status = acceptor.accept(file.path, file.text);
     if (status != kOk) return status;
+    any = true;
   }
+  if (!any) std::cerr << "Nothing new: every file says what was accepted last.\n";
   return kOk;
 }
 
-// A folder that is accepted says itself where its store is.
+// A folder that is accepted says itself where its store is, and so does the folder of a file.
 AcceptFilesCommand completed(AcceptFilesCommand command) {
-  if (fs::is_directory(command.path) && command.store.config.empty())
-    command.store.config = command.path;
+  if (!command.store.config.empty() || !command.store.data.empty()) return command;
+  const fs::path folder = fs::is_directory(command.path)
+                              ? command.path
+                              : fs::absolute(command.path).parent_path().parent_path();
+  if (fs::is_directory(command.path) || fs::exists(folder / "service.toml"))
+    command.store.config = folder;
   return command;
 }
 

@@ -3,10 +3,10 @@
 
 #include <unistd.h>
 
-#include <fstream>
 #include <iostream>
 #include <iterator>
 
+#include "daemon/cli/aside_file.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/fact_way.h"
@@ -79,8 +79,15 @@ void follow_in_file(const CalibrateCommand& command, const std::string& before,
   const auto path = command.store.config / "calibrations" / (command.bench + ".toml");
   std::error_code none;
   if (!std::filesystem::exists(path, none) || text_of(path) != before) return;
-  std::ofstream(path, std::ios::binary) << after;
-  std::cerr << path.string() << " was rewritten too\n";
+  try {
+    AsideFile file(path);
+    file.stream() << after;
+    file.finish();
+    std::cerr << path.string() << " was rewritten too\n";
+  } catch (const std::exception& fault) {
+    std::cerr << path.string() << " could not be rewritten (" << fault.what()
+              << "). The new calibration is in force; never accept the old file again.\n";
+  }
 }
 
 }  // namespace
@@ -90,7 +97,14 @@ int run_command(const CalibrateCommand& command) {
   FactWay way(command.store);
   const auto texts = bench_texts(schema::StoreReader(way.folder()), command.bench);
   if (const auto* refusal = std::get_if<CommandRefusal>(&texts)) return tell(*refusal);
-  const std::string& before = std::get<BenchTexts>(texts).calibration_text;
+  const auto& known = std::get<BenchTexts>(texts);
+  const std::string doubt =
+      doubt_about(schema::StoreReader(way.folder()), known, command.channel, points);
+  if (!doubt.empty()) {
+    std::cerr << doubt << "\n";
+    return kNegative;
+  }
+  const std::string& before = known.calibration_text;
   const Recalibrated result =
       recalibrate(before, {.channel = command.channel,
                            .shown = points,

@@ -21,18 +21,23 @@ namespace beast = boost::beast;
 namespace http = beast::http;
 using Json = nlohmann::json;
 
-constexpr std::chrono::seconds kDeadline{10};
+constexpr std::chrono::seconds kDeadline{15};  // behind the daemon's own, so that its words arrive
 
 struct Answered {
   unsigned status = 0;
   std::string body;
 };
 
+std::string place_of(const ServiceDefinition& service) {
+  const bool v6 = service.listen_address.find(':') != std::string::npos;
+  return (v6 ? "[" + service.listen_address + "]" : service.listen_address) + ":" +
+         std::to_string(service.listen_port);
+}
+
 http::request<http::string_body> request_of(const ServiceDefinition& service,
                                             const std::string& target, const Json& body) {
   http::request<http::string_body> request{http::verb::post, target, 11};
-  request.set(http::field::host,
-              service.listen_address + ":" + std::to_string(service.listen_port));
+  request.set(http::field::host, place_of(service));
   request.set(http::field::content_type, "application/json");
   request.keep_alive(false);
   request.body() = body.dump();
@@ -56,10 +61,14 @@ class Exchange {
     run([&](auto done) {
       stream_.async_connect(daemon, [done](auto error) mutable { done(error, 0); });
     });
+    was_sent_ = true;
     run([&](auto done) { http::async_write(stream_, request, done); });
     run([&](auto done) { http::async_read(stream_, buffer, response, done); });
     return {response.result_int(), response.body()};
   }
+
+  // What was asked may have been done although no answer came.
+  [[nodiscard]] bool was_sent() const { return was_sent_; }
 
  private:
   template <class Operation>
@@ -74,6 +83,7 @@ class Exchange {
   const ServiceDefinition& service_;
   asio::io_context io_;
   beast::tcp_stream stream_;
+  bool was_sent_ = false;
 };
 
 std::string text_in(const Json& body, const char* key) {
@@ -96,8 +106,9 @@ Application::Entered accept_through_daemon(const ServiceDefinition& service,
 Application::Entered enter_through_daemon(const ServiceDefinition& service,
                                           const std::string& target,
                                           const std::map<std::string, std::string>& fields) {
+  Exchange exchange(service);
   try {
-    const Answered answer = Exchange(service).post(target, Json(fields));
+    const Answered answer = exchange.post(target, Json(fields));
     const Json body = Json::parse(answer.body, nullptr, false);
     if (answer.status == 200) return Application::Accepted{text_in(body, "accepted")};
     return CommandRefusal{static_cast<int>(answer.status), text_in(body, "code"),
@@ -105,8 +116,10 @@ Application::Entered enter_through_daemon(const ServiceDefinition& service,
   } catch (const boost::system::system_error& error) {
     throw schema::StoreFault(
         schema::StoreFault::Kind::busy,
-        "The store has an owner, but nobody answers at " + service.listen_address + ":" +
-            std::to_string(service.listen_port) + " (" + error.code().message() + "). Try again.");
+        "The store has an owner, but nobody answers at " + place_of(service) + " (" +
+            error.code().message() + "). " +
+            (exchange.was_sent() ? "What was sent may be kept: look before you enter it again."
+                                 : "Nothing was kept. Try again."));
   }
 }
 

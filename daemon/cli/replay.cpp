@@ -6,6 +6,7 @@
 #include <iostream>
 #include <optional>
 
+#include "analysis/say_number.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
@@ -82,8 +83,8 @@ void tell(const schema::Record& record, const ReplayResult& result) {
   std::cout << "verdict: kept " << record.verdict << ", replayed "
             << word_of(result.evaluation.grade.verdict) << "\n";
   for (const analysis::LikelyCause& cause : result.evaluation.causes)
-    std::cout << "cause: " << cause.name << ", " << csv_number(100 * cause.probability, 2) << " %. "
-              << cause.evidence << "\n";
+    std::cout << "cause: " << cause.name << ", " << analysis::say_probability(cause.probability)
+              << ". " << cause.evidence << "\n";
   for (const std::string& difference : result.differences)
     std::cout << "differs: " << difference << "\n";
   std::cout << (result.bit_for_bit           ? "equal bit for bit\n"

@@ -37,9 +37,11 @@ int run_command(const VerifyCommand& command) {
   std::cout << "head: " << hex_of(result.head) << "\n";
   if (!result.first_bad) {
     std::cout << "every fact is what was sealed\n";
+    if (!command.traces) std::cout << "traces were not read; --traces reads them too\n";
     return kOk;
   }
-  std::cout << "first bad fact: position " << *result.first_bad << ": " << result.what << "\n";
+  std::cout << "first bad fact: position " << *result.first_bad << ": " << result.what << "\n"
+            << "keep the folder as it is and go on from a copy: endgate restore\n";
   return kNegative;
 }
 

@@ -28,6 +28,10 @@ void read_upkeep(TomlReader& reader, UpkeepPolicy& policy) {
 void read_service(TomlReader& root, ServiceDefinition& service) {
   service.data_directory = root.text("data_directory");
   service.listen_address = root.text_or("listen_address", service.listen_address);
+  if (service.listen_address != "127.0.0.1" && service.listen_address != "::1")
+    root.complain("listen_address",
+                  "an address of this machine alone, 127.0.0.1 or ::1, because names are claimed "
+                  "and not proven; for other rooms put a proxy that asks who they are before it");
   service.listen_port =
       static_cast<std::uint16_t>(root.integer_or("listen_port", service.listen_port, 0, 65535));
   service.plant = root.text_or("plant", service.plant);

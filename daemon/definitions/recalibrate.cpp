@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <optional>
 #include <set>
 #include <sstream>
@@ -15,6 +16,8 @@ namespace {
 constexpr std::array<std::string_view, 9> kReplaced{"gain",        "offset_si", "u_gain_rel",
                                                     "u_offset_si", "due",       "calibrated",
                                                     "by",          "reference", "points"};
+
+constexpr std::chrono::days kLongestValid{3660};
 
 std::string quoted(const std::string& text) {
   std::ostringstream out;
@@ -123,6 +126,11 @@ std::string wrong_entry(const CalibrationEntry& entry) {
   if (!date_of(entry.due))
     return "Say until when the calibration is valid, as a day like 2027-02-14; found \"" +
            entry.due + "\". Nothing was changed.";
+  const auto made = date_of(entry.calibrated);
+  if (made && (*date_of(entry.due) <= *made || *date_of(entry.due) - *made > kLongestValid))
+    return "A calibration of " + entry.calibrated +
+           " is valid until a later day, at most ten years on; found " + entry.due +
+           ". Nothing was changed.";
   return {};
 }
 

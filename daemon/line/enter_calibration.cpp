@@ -6,6 +6,9 @@
 #include <optional>
 #include <sstream>
 
+#include "daemon/definitions/load.h"
+#include "daemon/queries/csv.h"
+
 namespace endgate::daemon {
 namespace {
 
@@ -24,7 +27,85 @@ std::optional<std::vector<double>> numbers_in(std::string line) {
   return numbers;
 }
 
+using Points = std::vector<analysis::CalibrationPoint>;
+
+std::string too_narrow(const BenchDefinition& bench, const std::string& channel,
+                       const Points& shown) {
+  constexpr double kLeastShare = 0.05;
+  const auto known =
+      std::ranges::find(bench.channels, channel, [](const auto& each) { return each.facts.id; });
+  if (known == bench.channels.end() || shown.empty()) return "";
+  const auto [low, high] =
+      std::ranges::minmax(shown, {}, &analysis::CalibrationPoint::reference_si);
+  const analysis::ChannelFacts& facts = known->facts;
+  const double range = facts.range_max_si - facts.range_min_si;
+  if (high.reference_si - low.reference_si >= kLeastShare * range) return "";
+  return "The points span " + csv_number(high.reference_si - low.reference_si, 4) + " of the " +
+         csv_number(range, 4) + " that " + channel +
+         " measures (SI units: Pa, m3/s, A, V, rev/s, K). Are they in another unit? Nothing was "
+         "changed.";
+}
+
+const analysis::ChannelCalibration* calibration_of(const CalibrationFacts& facts,
+                                                   const std::string& channel) {
+  for (const auto& [id, calibration] : facts.channels)
+    if (id == channel) return &calibration;
+  return nullptr;
+}
+
+const CalibrationNote* note_of(const CalibrationFacts& facts, const std::string& channel) {
+  for (std::size_t i = 0; i < facts.channels.size(); ++i)
+    if (facts.channels[i].first == channel) return &facts.channel_notes[i];
+  return nullptr;
+}
+
+// What the channel showed when the readings of `note` were taken, under the calibration before it.
+bool were_shown_by(const analysis::ChannelCalibration& before, const CalibrationNote& note,
+                   const Points& shown) {
+  constexpr double kRounding = 1e-9;
+  return std::ranges::equal(note.points, shown, [&](const auto& kept, const auto& given) {
+    const double then = before.gain * kept.reading_si + before.offset_si;
+    const double size = std::max(std::abs(then), std::abs(given.reading_si));
+    return kept.reference_si == given.reference_si &&
+           std::abs(then - given.reading_si) <= kRounding * size;
+  });
+}
+
+// The newest accepted calibration of the channel that is not the one in force.
+std::optional<analysis::ChannelCalibration> calibration_before(
+    const schema::StoreReader& store, const std::string& bench, const std::string& channel,
+    const analysis::ChannelCalibration& in_force) {
+  std::optional<analysis::ChannelCalibration> before;
+  for (const schema::Definition& version : store.definitions()) {
+    if (version.kind != "calibration" || version.subject != bench) continue;
+    const auto loaded = load_calibration(version.text, "calibration");
+    const auto* facts = std::get_if<CalibrationFacts>(&loaded);
+    const auto* known = facts == nullptr ? nullptr : calibration_of(*facts, channel);
+    if (known != nullptr &&
+        (known->gain != in_force.gain || known->offset_si != in_force.offset_si))
+      before = *known;
+  }
+  return before;
+}
+
+std::string taken_before(const schema::StoreReader& store, const BenchTexts& texts,
+                         const std::string& channel, const Points& shown) {
+  const auto* in_force = calibration_of(texts.calibration, channel);
+  const auto* note = note_of(texts.calibration, channel);
+  if (in_force == nullptr || note == nullptr || note->points.empty()) return "";
+  const auto before = calibration_before(store, texts.bench.id, channel, *in_force);
+  if (!before || !were_shown_by(*before, *note, shown)) return "";
+  return "The calibration in force was made from these readings; " + channel +
+         " shows others since. Take the readings again. Nothing was changed.";
+}
+
 }  // namespace
+
+std::string doubt_about(const schema::StoreReader& store, const BenchTexts& texts,
+                        const std::string& channel, const Points& shown) {
+  const std::string narrow = too_narrow(texts.bench, channel, shown);
+  return narrow.empty() ? taken_before(store, texts, channel, shown) : narrow;
+}
 
 ReadPoints read_points(const std::string& text, const ShownUnit& unit) {
   std::vector<analysis::CalibrationPoint> points;

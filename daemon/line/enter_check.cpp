@@ -52,7 +52,6 @@ class Readings {
     if (!value && wrong_.empty()) wrong_ = "The reading " + name + " is missing.";
     return value.value_or(0);
   }
-  double maybe(const std::string& name) { return take(name).value_or(0); }
   std::optional<double> take(const std::string& name) {
     const auto found = values_.find(name);
     if (found == values_.end()) return std::nullopt;
@@ -116,16 +115,19 @@ Answer answer(const CheckEntry& entry, Readings& readings,
   return kept(entry, *result, quantity);
 }
 
-double flow_u_rel(const BenchDefinition& bench, const CalibrationFacts& calibration) {
+std::optional<double> flow_u_rel(const BenchDefinition& bench,
+                                 const CalibrationFacts& calibration) {
   for (const ChannelDefinition& channel : bench.channels)
     if (channel.facts.role == analysis::Role::flow)
       for (const auto& [id, known] : calibration.channels)
         if (id == channel.facts.id) return known.u_gain_rel;
-  return 0;
+  return std::nullopt;
 }
 
 Answer nozzle_check(const CheckEntry& entry, const BenchDefinition& bench,
                     const CalibrationFacts& calibration) {
+  const std::optional<double> u_flow_rel = flow_u_rel(bench, calibration);
+  if (!u_flow_rel) return no("The flow channel of bench " + bench.id + " has no calibration.");
   Readings in(entry.readings);
   analysis::NozzleReading nozzle;
   nozzle.throat_diameter_m = in.need("throat_diameter_m");
@@ -133,13 +135,13 @@ Answer nozzle_check(const CheckEntry& entry, const BenchDefinition& bench,
   nozzle.downstream_abs_pa = in.need("downstream_abs_pa");
   nozzle.upstream_k = in.need("upstream_k");
   nozzle.effective_area_m2 = in.take("effective_area_m2");
-  nozzle.u_area_rel = in.maybe("u_area_rel");
-  nozzle.u_upstream_pa = in.maybe("u_upstream_pa");
-  nozzle.u_upstream_k = in.maybe("u_upstream_k");
-  nozzle.humidity_ratio = in.maybe("humidity_ratio");
+  nozzle.u_area_rel = in.need("u_area_rel");
+  nozzle.u_upstream_pa = in.need("u_upstream_pa");
+  nozzle.u_upstream_k = in.need("u_upstream_k");
+  nozzle.humidity_ratio = in.need("humidity_ratio");
   const analysis::MeterReading meter{
       .flow_m3_s = in.need("flow_m3_s"),
-      .u_flow_rel = flow_u_rel(bench, calibration),
+      .u_flow_rel = *u_flow_rel,
       .reference = {.pressure_abs_pa = bench.meter_reference_pressure_pa,
                     .temperature_k = bench.meter_reference_temperature_k}};
   return answer(entry, in, analysis::check_meter(nozzle, meter),
@@ -165,10 +167,10 @@ Answer leak_check(const CheckEntry& entry, const CalibrationFacts& calibration) 
                                   .u_volume_rel = receiver->u_volume_rel,
                                   .start_abs_pa = in.need("start_abs_pa"),
                                   .end_abs_pa = in.need("end_abs_pa"),
-                                  .u_pressure_pa = in.maybe("u_pressure_pa"),
+                                  .u_pressure_pa = in.need("u_pressure_pa"),
                                   .start_k = in.need("start_k"),
                                   .end_k = in.need("end_k"),
-                                  .u_temperature_k = in.maybe("u_temperature_k"),
+                                  .u_temperature_k = in.need("u_temperature_k"),
                                   .seconds = in.need("seconds")};
   const analysis::StatedLeak stated{calibration.fixture_back_leak_m3_s,
                                     calibration.u_fixture_back_leak_m3_s};
@@ -181,11 +183,11 @@ Answer volume_check(const CheckEntry& entry, const CalibrationFacts& calibration
   if (receiver == nullptr) return no_receiver(entry);
   Readings in(entry.readings);
   const analysis::Expansion expansion{.reference_volume_m3 = in.need("reference_volume_m3"),
-                                      .u_reference_rel = in.maybe("u_reference_rel"),
+                                      .u_reference_rel = in.need("u_reference_rel"),
                                       .reference_abs_pa = in.need("reference_abs_pa"),
                                       .receiver_abs_pa = in.need("receiver_abs_pa"),
                                       .final_abs_pa = in.need("final_abs_pa"),
-                                      .u_pressure_pa = in.maybe("u_pressure_pa")};
+                                      .u_pressure_pa = in.need("u_pressure_pa")};
   return answer(entry, in,
                 analysis::check_volume(expansion, {receiver->volume_m3, receiver->u_volume_rel}),
                 {"volume_m3", "Volume of the receiver", 1000, "L"});
@@ -230,6 +232,18 @@ Answer check_of(const CheckEntry& entry, const BenchDefinition& bench,
             "\"; there are flow_nozzle, fixture_leak, receiver_volume, wear_part, learn_anew.");
 }
 
+// What is to be told of the alarm that a check out of control opens.  The check is kept by then.
+std::string alarm_of(schema::StoreWriter& writer, const std::string& store_folder,
+                     const schema::BenchCheck& check) {
+  if (check.outcome != "out_of_control") return "";
+  try {
+    open_alarm(writer, store_folder, check.bench, kAlarmCheckOut, check.text);
+    return "";
+  } catch (const schema::StoreFault& fault) {
+    return std::string(". Its alarm could not be kept: ") + fault.what() + " Tell plant IT.";
+  }
+}
+
 Application::Entered enter_check(schema::StoreWriter& writer, const std::string& store_folder,
                                  const CheckEntry& entry) {
   auto texts = bench_texts(schema::StoreReader(store_folder), entry.bench);
@@ -239,10 +253,9 @@ Application::Entered enter_check(schema::StoreWriter& writer, const std::string&
   if (const auto* refusal = std::get_if<CommandRefusal>(&made)) return *refusal;
   const auto& check = std::get<schema::BenchCheck>(made);
   const schema::Position position = writer.append(check);
-  if (check.outcome == "out_of_control")
-    open_alarm(writer, store_folder, check.bench, kAlarmCheckOut, check.text);
   return Application::Accepted{check.outcome + ": " + check.text + " (position " +
-                               std::to_string(position) + ")"};
+                               std::to_string(position) + ")" +
+                               alarm_of(writer, store_folder, check)};
 }
 
 Application::Entered enter_alarm_step(schema::StoreWriter& writer, const std::string& store_folder,

@@ -3,16 +3,17 @@
 // A check is entered by its readings, in SI, by name; what they say is computed here.
 //
 //   flow_nozzle      flow_m3_s throat_diameter_m upstream_abs_pa downstream_abs_pa upstream_k
-//                    [effective_area_m2 u_area_rel u_upstream_pa u_upstream_k humidity_ratio]
-//   fixture_leak     start_abs_pa end_abs_pa start_k end_k seconds
-//                    [u_pressure_pa u_temperature_k]          subject: the receiver in circuit
+//                    u_area_rel u_upstream_pa u_upstream_k humidity_ratio (0: dried air)
+//                    [effective_area_m2: instead of the one computed from the throat]
+//   fixture_leak     start_abs_pa end_abs_pa start_k end_k seconds u_pressure_pa
+//                    u_temperature_k                          subject: the receiver in circuit
 //   receiver_volume  reference_volume_m3 reference_abs_pa receiver_abs_pa final_abs_pa
-//                    [u_reference_rel u_pressure_pa]          subject: the receiver
+//                    u_reference_rel u_pressure_pa            subject: the receiver
 //   wear_part        none: the part (subject) was replaced
 //   learn_anew       none: the reference unit (subject) is learned from its next tests on
 //
-// In square brackets: what is not given counts as 0.  Expected values and their u are those of the
-// calibration in force.
+// Every uncertainty is asked for: one taken as 0 would make the check's limit too tight.  Expected
+// values and their u are those of the calibration in force.
 
 #pragma once
 

@@ -10,6 +10,7 @@
 #include "daemon/line/known_subject.h"
 #include "daemon/line/two_people.h"
 #include "daemon/line/wall_clock.h"
+#include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/unit_history.h"
 #include "schema/store.h"
 
@@ -88,22 +89,49 @@ Application::Entered keep(schema::StoreWriter& writer, const std::string& name,
                                std::to_string(position) + ")." + known};
 }
 
+CommandRefusal misread_serial(const SerialRefusal& misread) {
+  return nothing_kept(misread.code, misread.sentence);
+}
+
 Application::Entered keep_lots(schema::StoreWriter& writer, const schema::StoreReader& reader,
                                const LotsEntry& entry) {
-  const auto* lots = std::get_if<schema::Lots>(&entry);
-  if (lots == nullptr) return std::get<CommandRefusal>(entry);
-  if (const std::string wrong = mistaken_subject(reader, *lots); !wrong.empty())
+  if (const auto* refusal = std::get_if<CommandRefusal>(&entry)) return *refusal;
+  auto lots = std::get<schema::Lots>(entry);
+  if (const std::string wrong = mistaken_subject(reader, lots); !wrong.empty())
     return nothing_kept("U-240", wrong);
-  return keep(writer, "Lots", entry, known_of(reader, *lots));
+  if (lots.subject_kind == "unit") {
+    const auto kept_as = serial_to_keep(reader, lots.subject);
+    if (const auto* misread = std::get_if<SerialRefusal>(&kept_as)) return misread_serial(*misread);
+    lots.subject = std::get<std::string>(kept_as);
+  }
+  return keep(writer, "Lots", LotsEntry(lots), known_of(reader, lots));
+}
+
+// Said of a finding that is not of the list of causes; empty otherwise and when there is no list.
+std::string kept_as_words(const schema::StoreReader& reader, const std::string& serial,
+                          const std::string& finding) {
+  const std::vector<schema::StoredRecord> tests = reader.records_of(serial);
+  if (tests.empty()) return "";
+  const std::vector<ListedCause> list = causes_listed(tests.back().record);
+  if (list.empty() || listed_as(list, finding) != nullptr) return "";
+  std::string ids;
+  for (const ListedCause& cause : list) ids += (ids.empty() ? "" : ", ") + cause.id;
+  return " The finding is none of the list of causes and is kept as words; the list has " + ids +
+         ".";
 }
 
 // The other three name a unit.
 Application::Entered keep_of_unit(schema::StoreWriter& writer, const schema::StoreReader& reader,
-                                  std::string_view kind, const EntryFields& fields) {
-  const std::string serial = Entry(fields).text("serial");
+                                  std::string_view kind, EntryFields fields) {
+  const auto kept_as = serial_to_keep(reader, Entry(fields).text("serial"));
+  if (const auto* misread = std::get_if<SerialRefusal>(&kept_as)) return misread_serial(*misread);
+  const auto& serial = std::get<std::string>(kept_as);
+  fields["serial"] = serial;
   const std::string known = known_of_unit(reader, serial);
   if (kind == "return") return keep(writer, "Return", return_entry(fields), known);
-  if (kind == "repair") return keep(writer, "Repair", repair_entry(fields), known);
+  if (kind == "repair")
+    return keep(writer, "Repair", repair_entry(fields),
+                known + kept_as_words(reader, serial, Entry(fields).text("finding")));
   return keep(writer, "Decision (" + Entry(fields).text("decision") + ")",
               decision_entry(fields, unit_now(reader, serial)), known);
 }

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <charconv>
+#include <cstdio>
 #include <map>
 #include <optional>
 #include <string>
@@ -40,7 +41,11 @@ class Entry {
     const char* const end = given.data() + given.size();
     const auto read = std::from_chars(given.data(), end, value);
     if (read.ec == std::errc() && read.ptr == end && value >= 0 && value <= most) return value;
-    if (wrong_.empty()) wrong_ = "\"" + given + "\" is not a number from 0 on for " + key + ".";
+    if (wrong_.empty()) {
+      char bound[24];
+      std::snprintf(bound, sizeof bound, "%.0f", most);
+      wrong_ = key + " is a number from 0 to " + bound + ", not \"" + given + "\".";
+    }
     return std::nullopt;
   }
   void complain(const std::string& sentence) {

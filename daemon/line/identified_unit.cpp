@@ -1,8 +1,11 @@
 #include "daemon/line/identified_unit.h"
 
 #include <algorithm>
+#include <tuple>
+#include <utility>
 
 #include "daemon/line/say_time.h"
+#include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/past_test.h"
 #include "schema/store.h"
 
@@ -18,6 +21,12 @@ std::string words_of(const schema::Record& last) {
          ", attempt " + std::to_string(last.start.attempt) + ".";
 }
 
+std::string bench_of_open_start(const schema::StoreReader& reader, const std::string& serial) {
+  for (const schema::StoredStart& open : reader.starts_without_record())
+    if (open.start.serial == serial) return open.start.bench;
+  return "";
+}
+
 }  // namespace
 
 EarlierTests read_history(const std::filesystem::path& store_folder, const std::string& serial) {
@@ -25,6 +34,8 @@ EarlierTests read_history(const std::filesystem::path& store_folder, const std::
   EarlierTests history;
   history.last_attempt = reader.last_attempt(serial);
   const std::vector<schema::StoredRecord> records = reader.records_of(serial);
+  if (static_cast<std::int64_t>(records.size()) < history.last_attempt)
+    history.under_test_on = bench_of_open_start(reader, serial);
   history.tests = past_tests(records, reader.repair_positions_of(serial));
   const std::vector<schema::Kept<schema::Disposition>> decisions = reader.dispositions_of(serial);
   if (const auto* newest = decision_that_counts(decisions, reader.last_repair_position(serial))) {
@@ -41,6 +52,43 @@ EarlierTests read_history(const std::filesystem::path& store_folder, const std::
     history.repaired_since = reader.last_repair_position(serial) > records.back().position;
   }
   return history;
+}
+
+bool say_the_same(const EarlierTests& a, const EarlierTests& b) {
+  const auto read = [](const EarlierTests& history) {
+    return std::tuple(history.last_attempt, history.tests.size(), history.repaired_since,
+                      history.decision ? std::optional(history.decision->word) : std::nullopt,
+                      history.decided_since, history.valid_since_decision);
+  };
+  return read(a) == read(b);
+}
+
+analysis::Standing standing_with(const EarlierTests& history, analysis::PastTest newest,
+                                 const analysis::LimitSet& limits) {
+  const bool valid_now =
+      newest.verdict != analysis::Verdict::void_ && analysis::counts_for_standing(newest.purpose);
+  std::vector<analysis::PastTest> tests = history.tests;
+  tests.push_back(std::move(newest));
+  const analysis::Standing measured = analysis::standing_of(tests, limits);
+  if (!history.decision) return measured;
+  return analysis::with_decision(measured, *history.decision, true,
+                                 history.valid_since_decision || valid_now);
+}
+
+analysis::Standing standing_when_broken_off(const std::filesystem::path& store_folder,
+                                            const schema::TestStart& start) {
+  analysis::LimitSet limits;  // of the newest test that was judged at all
+  for (const auto& test : schema::StoreReader(store_folder).records_of(start.serial))
+    if (!test.record.context_bytes.empty()) limits = context_from(test.record.context_bytes).limits;
+  const EarlierTests history = read_history(store_folder, start.serial);
+  return standing_with(history,
+                       {.attempt = static_cast<int>(start.attempt),
+                        .verdict = analysis::Verdict::void_,
+                        .purpose = start.purpose,
+                        .after_repair = history.repaired_since,
+                        .metrics = {},
+                        .deciding = "the service ended during this test"},
+                       limits);
 }
 
 std::optional<analysis::DecisionWord> decision_on_retest(const EarlierTests& history) {

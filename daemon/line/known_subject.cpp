@@ -1,8 +1,10 @@
 #include "daemon/line/known_subject.h"
 
 #include <algorithm>
+#include <map>
 #include <vector>
 
+#include "daemon/definitions/load.h"
 #include "daemon/line/say_time.h"
 
 namespace endgate::daemon {
@@ -41,7 +43,35 @@ std::string contradictions(const schema::StoreReader& store, const schema::Lots&
   return said;
 }
 
+std::vector<ModelDefinition> accepted_models(const schema::StoreReader& store) {
+  std::map<std::string, std::string> texts;  // by model, the newest
+  for (const schema::Definition& each : store.definitions())
+    if (each.kind == "model") texts[each.subject] = each.text;
+  std::vector<ModelDefinition> models;
+  for (const auto& [model, text] : texts) {
+    auto loaded = load_model(text, model);
+    if (auto* good = std::get_if<ModelDefinition>(&loaded)) models.push_back(std::move(*good));
+  }
+  return models;
+}
+
+bool is_known(const schema::StoreReader& store, const std::string& serial) {
+  return store.last_attempt(serial) > 0 || !store.imported_of(serial).empty() ||
+         !store.returns_of(serial).empty() || !store.repairs_of(serial).empty() ||
+         !store.lots_of("unit", serial).empty();
+}
+
 }  // namespace
+
+std::variant<std::string, SerialRefusal> serial_to_keep(const schema::StoreReader& store,
+                                                        const std::string& typed) {
+  if (is_known(store, typed)) return typed;
+  const std::vector<ModelDefinition> models = accepted_models(store);
+  if (models.empty()) return typed;
+  auto match = match_serial(typed, models);
+  if (auto* refusal = std::get_if<SerialRefusal>(&match)) return std::move(*refusal);
+  return std::get<SerialMatch>(match).serial;
+}
 
 std::string known_of_unit(const schema::StoreReader& store, const std::string& serial) {
   const auto tests = store.records_of(serial);

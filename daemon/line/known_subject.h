@@ -6,7 +6,9 @@
 #pragma once
 
 #include <string>
+#include <variant>
 
+#include "daemon/definitions/serial.h"
 #include "schema/facts.h"
 #include "schema/store.h"
 
@@ -15,6 +17,12 @@ namespace endgate::daemon {
 // " 3 tests of it are kept, the newest of 2026-03-12 09:20 UTC." or that there is none yet.
 [[nodiscard]] std::string known_of_unit(const schema::StoreReader& store,
                                         const std::string& serial);
+
+// The serial as it is to be kept: as typed when anything of it is known, else as a serial of an
+// accepted model, in upper case.  A refusal when it is neither: nobody finds an entry again that
+// was made under a misread serial.  Without an accepted model every serial is taken.
+[[nodiscard]] std::variant<std::string, SerialRefusal> serial_to_keep(
+    const schema::StoreReader& store, const std::string& typed);
 
 // The same of a unit or a batch with lots, parts that were never named before, and lots that an
 // earlier entry says otherwise of the same part.

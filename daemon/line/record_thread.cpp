@@ -18,10 +18,11 @@ void RecordThread::finish() {
   if (thread_.joinable()) thread_.join();
 }
 
-bool RecordThread::post(Job job) {
+bool RecordThread::post(Job job, Carries what) {
+  const std::size_t most = kEntries + (what == Carries::result ? kReservedForResults : 0);
   {
     const std::lock_guard lock(mutex_);
-    if (stopping_ || jobs_.size() >= kCapacity) return false;
+    if (stopping_ || jobs_.size() >= most) return false;
     jobs_.push_back(std::move(job));
   }
   wake_.notify_one();

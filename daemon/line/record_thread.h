@@ -1,7 +1,8 @@
 // Who writes?  The one thread that owns the StoreWriter, behind a bounded queue.
 //
 // Threading: post() from any thread; jobs run one by one in order on the thread of this object.
-// When the queue is full the job is refused and the bench does not start its next test.
+// When the queue is full the job is refused and the bench does not start its next test.  Places of
+// their own are kept for results: what people enter never costs the record of a finished test.
 
 #pragma once
 
@@ -29,12 +30,13 @@ class RecordThread {
   // Runs what is queued, then takes no more.  Once; the destructor does it otherwise.
   void finish();
 
+  enum class Carries { entry, result };
   // False: the queue is full and `job` will not run.  A job catches its own StoreFault: whoever
   // waits for its answer must hear of it.
-  [[nodiscard]] bool post(Job job);
+  [[nodiscard]] bool post(Job job, Carries what = Carries::entry);
 
  private:
-  static constexpr std::size_t kCapacity = 64;
+  static constexpr std::size_t kEntries = 64, kReservedForResults = 32;
   void run();
 
   schema::StoreWriter writer_;

@@ -1,5 +1,7 @@
 #include "daemon/queries/entry_told.h"
 
+#include <cmath>
+
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/csv.h"
@@ -18,11 +20,15 @@ std::string words_of(const schema::Lots& lots) {
   return words + (lots.subject_kind == "batch" ? " (batch " + lots.subject + ")" : "");
 }
 
+// A person says whole months or a half, and whole hours.
+std::string as_entered(double number) {
+  return analysis::say_number(number, number == std::round(number) ? 0 : 1);
+}
+
 std::string words_of(const schema::ReturnIntake& intake) {
   std::string words = intake.complaint + with("; as received: ", intake.condition);
-  if (intake.months_in_use)
-    words += "; " + analysis::say_number(*intake.months_in_use, 0) + " months in use";
-  if (intake.hours_in_use) words += "; " + analysis::say_number(*intake.hours_in_use, 0) + " hours";
+  if (intake.months_in_use) words += "; " + as_entered(*intake.months_in_use) + " months in use";
+  if (intake.hours_in_use) words += "; " + as_entered(*intake.hours_in_use) + " hours";
   return words;
 }
 

@@ -11,12 +11,13 @@ std::vector<schema::Position> first_fails(const schema::StoreReader& store,
                                           const TrendFilter& filter) {
   std::set<std::string, std::less<>> tested;
   std::vector<schema::Position> fails;
-  for_each_test(store, filter, "", [&](const schema::TrendTest& test, const schema::TrendMetric&) {
+  const auto take = [&](const schema::TrendTest& test, const schema::TrendMetric&) {
     if (test.verdict == "void" || (test.purpose != "production" && test.purpose != "retest"))
       return;
     if (!tested.emplace(test.serial).second) return;
-    if (test.verdict == "fail") fails.push_back(test.position);
-  });
+    if (test.verdict == "fail" && matches(test, filter)) fails.push_back(test.position);
+  };
+  for_each_test(store, every_test_of(filter), "", take);
   return fails;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analysis/reason_codes.h"
 #include "analysis/say_number.h"
 
 namespace endgate::daemon {
@@ -122,11 +123,12 @@ std::vector<std::string> words_of(const YieldTold& told) {
     words.push_back("Failed first and passed later without a repair: " +
                     share_words(told.passed_after_fail) + ".");
   for (const YieldTold::Reason& reason : told.reasons)
-    words.push_back("Reason " + reason.code + ", " + subject_words(reason.subject) + ": " +
-                    share_words(reason.units) + ".");
+    words.push_back(reason_words(reason.code, reason.subject) + ": " + share_words(reason.units) +
+                    ".");
   for (const YieldTold::Stops& stops : told.stops)
     if (stops.stopped.count > 0)
-      words.push_back("Stopped by a person on bench " + stops.bench + ", " + stops.person + ": " +
+      words.push_back("Stopped by a person on bench " + stops.bench + ", " +
+                      (stops.person.empty() ? "nobody named" : stops.person) + ": " +
                       share_words(stops.stopped) + "; of them a limit was already broken in " +
                       std::to_string(stops.would_have_failed.count) + ".");
   return words;
@@ -138,10 +140,32 @@ std::vector<std::string> words_of(const WhatIf& answer, const std::string& metri
                                  "Pass after: " + share_words(answer.pass_after) + "."};
   for (const auto& [change, count] : answer.from_to)
     words.push_back(change.first + " to " + change.second + ": " + std::to_string(count) + ".");
-  words.push_back("Measured again, " + say_number(answer.expected_pass, 0) + " ± " +
-                  say_number(2 * answer.expected_pass_u, 0) + " would clear this limit on " +
-                  subject_words(metric) + ".");
+  words.push_back(near_words(answer) + " would clear this limit on " + subject_words(metric) + ".");
   return words;
+}
+
+std::string near_words(const WhatIf& answer) {
+  const std::string spread = say_number(2 * answer.expected_pass_u, 0);
+  return "With each value moved by chance within its uncertainty, " +
+         say_number(answer.expected_pass, 0) + (spread == "0" ? "" : " ± " + spread);
+}
+
+std::string reason_words(const std::string& code, const std::string& subject) {
+  std::string name = subject_words(subject);
+  std::ranges::replace(name, '_', ' ');  // a channel
+  if (code == analysis::reason::trip_unit) return "Over-limit that accuses the unit: " + name;
+  for (const auto& [known, words] : {std::pair<std::string_view, const char*>{
+                                         analysis::reason::below_lower, " below its lower limit"},
+                                     {analysis::reason::above_upper, " above its upper limit"},
+                                     {analysis::reason::too_near_limit, " too near its limit"},
+                                     {analysis::reason::metric_missing, " has no value"},
+                                     {analysis::reason::no_room, ": no room between its limits"},
+                                     {analysis::reason::no_uncertainty, ": uncertainty not known"}})
+    if (code == known) return analysis::capitalised(name) + words;
+  for (const analysis::ReasonCode& known : analysis::kReasonCodes)
+    if (code == known.code)
+      return analysis::capitalised(std::string(known.meaning)) + (name.empty() ? "" : ": " + name);
+  return name.empty() ? code : code + ", " + name;
 }
 
 }  // namespace endgate::daemon

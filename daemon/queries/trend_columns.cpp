@@ -92,15 +92,29 @@ void widen_to_scatter(std::vector<ReferenceCheck>& checks) {
   }
 }
 
+// The position from which truth goes on.  A derived file that turns out to be damaged half-way only
+// makes the rest slower.
+schema::Position visit_derived(const schema::TrendReader& derived, const TrendFilter& filter,
+                               const std::string& metric, const schema::VisitTest& visit) {
+  schema::Position seen = 0;
+  try {
+    derived.for_each_test(filter.model, metric, filter.since_utc_ms,
+                          [&](const TrendTest& test, const TrendMetric& found) {
+                            visit(test, found);
+                            seen = test.position;
+                          });
+    return derived.position();
+  } catch (const schema::StoreFault&) {
+    return seen;
+  }
+}
+
 // The tests of one model, or of all when it is empty.
 void for_each_of_model(const schema::StoreReader& store, const TrendFilter& filter,
                        const std::string& metric, const schema::VisitTest& visit) {
-  schema::Position known = 0;
   const auto derived = filter.model.empty() ? nullptr : schema::TrendReader::open(store);
-  if (derived) {
-    derived->for_each_test(filter.model, metric, filter.since_utc_ms, visit);
-    known = derived->position();
-  }
+  const schema::Position known =
+      derived ? visit_derived(*derived, filter, metric, visit) : schema::Position{0};
   store.for_each_record_behind(known, [&](const schema::StoredRecord& stored) {
     visit(trend_test_of(stored), trend_metric_of(stored.record, metric));
     return true;
@@ -108,6 +122,10 @@ void for_each_of_model(const schema::StoreReader& store, const TrendFilter& filt
 }
 
 }  // namespace
+
+TrendFilter every_test_of(const TrendFilter& filter) {
+  return {.model = filter.model, .purpose = ""};
+}
 
 bool matches(const TrendTest& test, const TrendFilter& filter) {
   const auto is = [](const std::string& asked, std::string_view found) {
@@ -144,9 +162,10 @@ MetricColumns columns_of(const schema::StoreReader& store, const TrendFilter& fi
   checks.batch.clear();
   for_each_of_model(store, filter, metric, [&](const TrendTest& test, const TrendMetric& found) {
     if (!found.value || test.verdict == "void") return;
-    if (matches(test, filter))
+    const bool is_check = test.purpose == "reference" && filter.purpose != "reference";
+    if (!is_check && matches(test, filter))
       add_row(out.columns, test, found, lots.of(test));
-    else if (matches(test, checks))
+    else if (is_check && matches(test, checks))
       out.checks.push_back({std::string(test.bench), std::string(test.serial),
                             std::max<std::size_t>(1, out.columns.batch.levels.size()) - 1,
                             *found.value, found.random_u.value_or(0)});

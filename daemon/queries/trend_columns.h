@@ -25,6 +25,9 @@ struct TrendFilter {
   std::int64_t since_utc_ms = 0;
 };
 
+// The same model without any other condition.
+[[nodiscard]] TrendFilter every_test_of(const TrendFilter& filter);
+
 [[nodiscard]] bool matches(const schema::TrendTest& test, const TrendFilter& filter);
 
 // Tests that match, in order of position, void ones too, each with what it says of `metric` (which

@@ -64,13 +64,21 @@ StandingNow returned_standing(const analysis::Standing& tested) {
   return {"hold", "Came back since its last test. Test it as a customer return."};
 }
 
+std::int64_t missing_attempt(const std::vector<schema::StoredRecord>& tests) {
+  for (std::int64_t attempt = 1;; ++attempt)
+    if (std::ranges::none_of(tests, [&](const schema::StoredRecord& test) {
+          return test.record.start.attempt == attempt;
+        }))
+      return attempt;
+}
+
 std::optional<StandingNow> standing_after(const schema::StoreReader& store,
                                           const std::string& serial,
                                           const std::vector<schema::StoredRecord>& tests) {
+  // Attempts are numbered without gaps; on two benches the later one may be kept first.
   const std::int64_t started = store.last_attempt(serial);
-  const std::int64_t kept = tests.empty() ? 0 : tests.back().record.start.attempt;
-  if (started > kept)
-    return StandingNow{"hold", "Attempt " + std::to_string(started) +
+  if (started > std::ssize(tests))
+    return StandingNow{"hold", "Attempt " + std::to_string(missing_attempt(tests)) +
                                    " was started and its result is not kept yet."};
   if (tests.empty()) return std::nullopt;
   const analysis::Standing standing = tested_standing(store, serial, tests);

@@ -14,6 +14,7 @@ struct Tested {
   schema::Position position = 0;
   std::string verdict{};
   std::pair<std::string, std::string> reason{};  // the deciding one
+  bool asked = false;                            // inside the filter
 };
 using Unit = std::vector<Tested>;  // not void, in order
 
@@ -58,24 +59,30 @@ void add_stop(StopsBy& stops, const TrendTest& test) {
 
 }  // namespace
 
+// All tests of the model are read: whether one is its unit's first is not told by those asked for.
 YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter) {
   filter.purpose.clear();
   YieldTold told{.model = filter.model};
   std::map<std::string, Unit> units;
   StopsBy stops;
-  for_each_test(store, filter, "", [&](const TrendTest& test, const TrendMetric&) {
+  for_each_test(store, every_test_of(filter), "", [&](const TrendTest& test, const TrendMetric&) {
     if (test.purpose != "production" && test.purpose != "retest") return;
-    ++told.void_tests.of;
-    told.void_tests.count += test.verdict == "void" ? 1 : 0;
-    add_stop(stops, test);
+    const bool asked = matches(test, filter);
+    if (asked) {
+      ++told.void_tests.of;
+      told.void_tests.count += test.verdict == "void" ? 1 : 0;
+      add_stop(stops, test);
+    }
     if (test.verdict == "void") return;
     units[std::string(test.serial)].push_back(
         {test.position,
          std::string(test.verdict),
-         {std::string(test.reason_code), std::string(test.reason_subject)}});
+         {std::string(test.reason_code), std::string(test.reason_subject)},
+         asked});
   });
   std::map<std::pair<std::string, std::string>, std::int64_t> reasons;
   for (const auto& [serial, tests] : units) {
+    if (!tests.front().asked) continue;
     add_unit(told, store, serial, tests);
     const auto& reason = tests.front().reason;
     if (!passed(tests.front()) && reason != std::pair<std::string, std::string>())

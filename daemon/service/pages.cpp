@@ -41,6 +41,12 @@ Response unknown_unit(const std::string& serial, const std::string& benches) {
       404);
 }
 
+Response unknown_attempt(const std::string& serial) {
+  return html(reports::message_page("Units", "There is no such attempt of " + serial,
+                                    "Its page lists all attempts that are kept."),
+              404);
+}
+
 // What people entered or imported is told without a test too.
 Response untested_unit(const std::string& serial, const std::vector<UnitEvent>& events) {
   std::string known = "What is known of it:";
@@ -76,20 +82,21 @@ void units_page(Application& application, const Request& request, const Reply& r
 
 void unit_page(Application& application, const Request& request, const Reply& reply) {
   const auto named = request.parameters.find("attempt");
-  const auto attempt =
-      named == request.parameters.end() ? std::nullopt : whole_number(named->second, 1000000);
-  ask_store(
-      application, reply,
-      [serial = request.parameters.at("serial"), attempt, channel = query_value(request, "channel"),
-       benches = benches_in_words(application)](const schema::StoreReader& store) {
-        const UnitHistory unit = history_of(store, serial_known_as(store, serial));
-        if (const auto events = events_of(unit); unit.tests.empty())
-          return events.empty() ? unknown_unit(serial, benches)
-                                : untested_unit(unit.serial, events);
-        const schema::StoredRecord& chosen = chosen_test(unit, attempt);
-        return html(
-            page_of(unit_page_of(unit, chosen, trace_shown(store, chosen, channel, kTracePoints))));
-      });
+  const bool unnamed = named == request.parameters.end();
+  const auto attempt = unnamed ? std::nullopt : whole_number(named->second, 1000000);
+  ask_store(application, reply,
+            [serial = request.parameters.at("serial"), attempt, asked = unnamed || attempt,
+             channel = query_value(request, "channel"),
+             benches = benches_in_words(application)](const schema::StoreReader& store) {
+              const UnitHistory unit = history_of(store, serial_known_as(store, serial));
+              if (const auto events = events_of(unit); unit.tests.empty())
+                return events.empty() ? unknown_unit(serial, benches)
+                                      : untested_unit(unit.serial, events);
+              const schema::StoredRecord* chosen = asked ? chosen_test(unit, attempt) : nullptr;
+              if (chosen == nullptr) return unknown_attempt(unit.serial);
+              return html(page_of(
+                  unit_page_of(unit, *chosen, trace_shown(store, *chosen, channel, kTracePoints))));
+            });
 }
 
 void file(Application&, const Request& request, const Reply& reply) {

@@ -68,9 +68,7 @@ void add_answer(reports::PopulationPage& page, const WhatIf& answer) {
   page.draft_words = {changes_words(answer),
                       "Pass as they were judged: " + share_words(answer.pass_before) +
                           ". Under the draft: " + share_words(answer.pass_after) + ".",
-                      "Measured again, " + reports::fixed(answer.expected_pass, 0) + " ± " +
-                          reports::fixed(2 * answer.expected_pass_u, 0) +
-                          " of them would clear the draft (k = 2)."};
+                      near_words(answer) + " of them would clear the draft (k = 2)."};
   const std::size_t listed = std::min(kChangedListed, answer.serials.size());
   for (std::size_t i = 0; i < listed; ++i)
     page.changed.emplace_back(answer.serials[i], "/units/" + address_part(answer.serials[i]));

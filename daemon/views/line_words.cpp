@@ -69,7 +69,7 @@ void free_words(LineView& view, const LineState& line) {
 void ready_words(LineView& view, const LineState& line) {
   act(view, "Close the cover. Press Start (Enter) or scan Start.");
   view.sentence = "Model " + line.model + ", about " + seconds(line.expected_s);
-  view.paragraphs.push_back("Cancel: scan another serial.");
+  view.paragraphs.push_back("Cancel: Esc, or scan another serial.");
   if (!line.message.empty()) view.paragraphs.insert(view.paragraphs.begin(), line.message);
 }
 
@@ -174,13 +174,21 @@ std::string deciding_sentence(const LineResult& result) {
   return reason.sentence;
 }
 
+std::string lower_name(const std::string& metric) {
+  std::string name = metric_name_short(metric);
+  name[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(name[0])));
+  return name;
+}
+
+// Limits that only warn are told of by themselves.
 std::string all_held(const LineResult& result) {
-  std::string words = "All " + std::to_string(result.limits.size()) + " limits held";
-  if (!result.limits.empty()) {
-    std::string closest = metric_name_short(result.limits.front().metric);
-    closest[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(closest[0])));
-    words += ". Closest: " + closest;
-  }
+  const auto judging = std::ranges::count(result.limits, false, &analysis::LimitOutcome::warn);
+  std::string words = "All " + std::to_string(judging) + " limits held";
+  const auto closest = std::ranges::find(result.limits, false, &analysis::LimitOutcome::warn);
+  if (closest != result.limits.end()) words += ". Closest: " + lower_name(closest->metric);
+  for (const analysis::LimitOutcome& limit : result.limits)
+    if (limit.warn && limit.verdict != analysis::Verdict::pass)
+      words += ". Warning: " + lower_name(limit.metric);
   return words;
 }
 
@@ -206,20 +214,28 @@ void cause_words(LineView& view, const LineResult& result) {
                             analysis::say_probability(cause.probability) + ".");
 }
 
+void standing_words(LineView& view, const LineResult& result) {
+  if (!result.standing_reason.empty() && result.standing != "release")
+    view.paragraphs.push_back("Standing " + result.standing + ": " + result.standing_reason);
+}
+
 void void_words(LineView& view, const LineState& line) {
   const LineResult& result = *line.result;
   const std::string code = result.reasons.empty() ? "" : result.reasons.front().code;
   act(view, after_void(code));
   view.sentence = result.sentence;
-  std::string rest = "The unit was not judged.";
+  std::string rest = "The samples up to then are kept.";
   if (line.live.interlocks.motor_relay_closed == std::optional(false))
-    rest += " The motor is off, read back.";
-  view.paragraphs.push_back(rest + " The samples up to then are kept.");
+    rest = "The motor is off, read back. " + rest;
+  view.paragraphs.push_back(rest);
   cause_words(view, result);
+  standing_words(view, result);
 }
 
-void verdict_next(LineView& view, const std::string& verdict) {
-  if (verdict == "pass")
+void verdict_next(LineView& view, const std::string& verdict, bool returned) {
+  if (returned)
+    act(view, "Put the unit aside for the warranty desk. Scan the next one.");
+  else if (verdict == "pass")
     act(view, "Take the unit off. Scan the next one.");
   else if (verdict == "fail")
     act(view, "Put the unit into the reject bay. Scan the next one.");
@@ -232,11 +248,10 @@ void verdict_words(LineView& view, const LineState& line) {
   const LineResult& result = *line.result;
   if (!result.standing.empty()) view.standing = "Standing: " + result.standing;
   if (result.verdict == "void") return void_words(view, line);
-  verdict_next(view, result.verdict);
+  verdict_next(view, result.verdict, line.purpose == "returned");
   view.sentence = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
   cause_words(view, result);
-  if (!result.standing_reason.empty() && result.standing != "release")
-    view.paragraphs.push_back("Standing " + result.standing + ": " + result.standing_reason);
+  standing_words(view, result);
 }
 
 }  // namespace

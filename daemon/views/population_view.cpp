@@ -1,11 +1,10 @@
-#include "daemon/views/population_view.h"
-
 #include <algorithm>
 
 #include "analysis/reason_codes.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/views/draft_view.h"
+#include "daemon/views/population_view.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
 
@@ -144,25 +143,6 @@ std::vector<std::string> stop_sentences(const YieldTold& yield) {
 }
 
 }  // namespace
-
-std::string reason_words(const std::string& code, const std::string& subject) {
-  std::string name =
-      analysis::facts_of_metric(subject) == nullptr ? subject : metric_name_short(subject);
-  std::ranges::replace(name, '_', ' ');  // a channel
-  if (code == analysis::reason::trip_unit) return "Over-limit that accuses the unit: " + name;
-  for (const auto& [known, words] : {std::pair<std::string_view, const char*>{
-                                         analysis::reason::below_lower, " below its lower limit"},
-                                     {analysis::reason::above_upper, " above its upper limit"},
-                                     {analysis::reason::too_near_limit, " too near its limit"},
-                                     {analysis::reason::metric_missing, " has no value"},
-                                     {analysis::reason::no_room, ": no room between its limits"},
-                                     {analysis::reason::no_uncertainty, ": uncertainty not known"}})
-    if (code == known) return name + words;
-  for (const analysis::ReasonCode& known : analysis::kReasonCodes)
-    if (code == known.code)
-      return analysis::capitalised(std::string(known.meaning)) + (name.empty() ? "" : ": " + name);
-  return name.empty() ? code : code + ", " + name;
-}
 
 reports::QuestionForm population_form(const TestsAsked& asked, const TestsKnown& known) {
   return {.action = kPopulationAddress,

@@ -6,7 +6,9 @@
 #include <vector>
 
 #include "daemon/queries/capability_told.h"
+#include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/fail_causes.h"
+#include "daemon/queries/returns_told.h"
 #include "daemon/queries/what_if.h"
 #include "daemon/queries/yield_told.h"
 #include "daemon/views/tests_asked.h"
@@ -36,13 +38,12 @@ struct PopulationTold {
   DraftAsked draft{};
   std::string draft_wrong{};
   std::optional<WhatIf> answer{};  // nothing: not asked, or the metric had no limit
+  ReturnsTold returns{};
+  CauseAgreement agreement{};
 };
 
 [[nodiscard]] reports::QuestionForm population_form(const TestsAsked& asked,
                                                     const TestsKnown& known);
 [[nodiscard]] reports::PopulationPage population_page_of(const PopulationTold& told);
-
-// "Speed at 600 kPa above its upper limit"
-[[nodiscard]] std::string reason_words(const std::string& code, const std::string& subject);
 
 }  // namespace endgate::daemon

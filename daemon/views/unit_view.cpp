@@ -1,5 +1,3 @@
-#include "daemon/views/unit_view.h"
-
 #include <algorithm>
 
 #include "analysis/metric_facts.h"
@@ -9,6 +7,7 @@
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
+#include "daemon/views/unit_view.h"
 
 namespace endgate::daemon {
 namespace {
@@ -173,11 +172,12 @@ reports::UnitRow row_of(const schema::StoredRecord& stored) {
 
 }  // namespace
 
-const schema::StoredRecord& chosen_test(const UnitHistory& unit,
+const schema::StoredRecord* chosen_test(const UnitHistory& unit,
                                         std::optional<std::int64_t> attempt) {
+  if (!attempt) return &unit.tests.back();
   for (const schema::StoredRecord& test : unit.tests)
-    if (attempt && test.record.start.attempt == *attempt) return test;
-  return unit.tests.back();
+    if (test.record.start.attempt == *attempt) return &test;
+  return nullptr;
 }
 
 reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredRecord& chosen,

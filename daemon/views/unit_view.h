@@ -13,9 +13,9 @@
 
 namespace endgate::daemon {
 
-// `attempt` picks the test shown in full; nothing or an unknown one: the latest.  The unit has at
-// least one test.
-[[nodiscard]] const schema::StoredRecord& chosen_test(const UnitHistory& unit,
+// `attempt` picks the test shown in full, without one the latest; null: there is no such attempt.
+// The unit has at least one test.
+[[nodiscard]] const schema::StoredRecord* chosen_test(const UnitHistory& unit,
                                                       std::optional<std::int64_t> attempt);
 
 [[nodiscard]] reports::UnitPage unit_page_of(const UnitHistory& unit,

@@ -3,6 +3,8 @@
 
 import { show } from "/web/scene.js";
 
+const ANSWER_MS = 15000;
+
 const NO_CONTACT_SIGN = ["svg", { viewBox: "0 0 96 96", class: "sign", role: "img",
                                   "aria-label": "No contact" },
   ["path", { d: "M4 60H34M34 44V76M62 36H92M62 20V52", class: "stroke9" }]];
@@ -138,8 +140,11 @@ export class BenchView {
     if (this.drawn) show(this.find(".curve-place"), narrow ? this.drawn.narrow : this.drawn.wide);
   }
 
+  // What it says may be put right at once: it does not stay for ever.
   answer(words) {
     this.say(".answer", words);
+    clearTimeout(this.forgetting);
+    if (words) this.forgetting = setTimeout(() => this.say(".answer", ""), ANSWER_MS);
   }
 
   noContact(seconds) {

@@ -169,15 +169,15 @@ function chooseReason(number) {
 
 // A code of the printed test card, or a serial.
 function taken(text) {
-  const scan = text.trim();
+  const scan = /^eg-/i.test(text.trim()) ? text.trim().toUpperCase() : text.trim();
   field.value = "";
   if (scan === "EG-START") return start(chosen);
   if (scan === "EG-STOP") return stop(chosen);
   if (scan === "EG-SOUND") return toggleSound();
   if (/^EG-R[1-6]$/.test(scan)) return chooseReason(Number(scan.at(-1)));
   if (scan.startsWith("EG-BENCH-")) {
-    const name = [...benches.keys()].find((bench) => bench.toUpperCase() === scan.slice(9).toUpperCase());
-    return name ? choose(name) : undefined;
+    const name = [...benches.keys()].find((bench) => bench.toUpperCase() === scan.slice(9));
+    return name ? choose(name) : benches.get(chosen)?.answer(`There is no bench ${scan.slice(9)} here.`);
   }
   tell(chosen, "scan", {
     serial: scan,
@@ -224,17 +224,23 @@ function onKey(event) {
     if (name) choose(name);
   } else if (event.key === "Enter" || (event.key === "Tab" && !event.shiftKey && event.target === field && field.value)) {
     onEnter(event);
-  } else if (event.key.length === 1 && !event.ctrlKey && !event.metaKey && !isField(event.target)) {
-    typed(event);
+  } else if (event.key.length === 1 && !event.ctrlKey && !event.metaKey) {
+    if (event.target === field) reasonByKey(event);
+    else if (!isField(event.target)) typed(event);
   }
 }
 
 // Typing anywhere goes to the scan field; a lone digit chooses a reason when one is asked for.
 function typed(event) {
   if (event.key === " " && event.target instanceof HTMLButtonElement) return;
+  reasonByKey(event);
+  field.focus();
+}
+
+// A scanner's next character comes before the time is over: then the digit was not alone.
+function reasonByKey(event) {
   const asked = benches.get(chosen)?.view?.choices.length > 0 && !field.value;
   if (asked && /^[1-6]$/.test(event.key)) setTimeout(() => lonely(event.key), 60);
-  field.focus();
 }
 
 function lonely(key) {
