@@ -48,6 +48,7 @@ Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
       timer(io),
       maker(bench, calibrations),
       off(bench),
+      status(bench),
       why_closed(bench.devices.size(), "not tried yet") {
   for (const DeviceDefinition& device : bench.devices)
     links.push_back(make_link(io.get_executor(), device));
@@ -77,6 +78,8 @@ void Bench::Impl::on_tick(Steady now) {
   if (off.send_due(now)) send_off();
   if (off.unknown() && run && !run->making_safe())
     break_off(analysis::BreakOff::actuator_refused, "the motor relay did not open");
+  if (const auto whether = status.silent(now))
+    break_off(analysis::BreakOff::silence, std::string("the bench stopped to say ") + *whether);
   if (run) carry_out(run->on_steady(now).commands);
   if (claim_again_at && now >= *claim_again_at) claim();
   renew_lease(now);
@@ -94,7 +97,8 @@ void Bench::Impl::renew_lease(Steady now) {
 }
 
 std::optional<StartRefusal> Bench::Impl::start_refused(const ModelDefinition& model) const {
-  if (shut_down_done) return StartRefusal{"B-230", "The service is shutting down."};
+  if (shut_down_done)
+    return StartRefusal{"B-230", "Bench " + bench.id + " is being set up anew. Scan again."};
   if (run) return StartRefusal{"B-229", "A test is running on bench " + bench.id + "."};
   const Stated now = stated();
   if (now.condition != BenchCondition::ready) return StartRefusal{now.code, now.text};

@@ -52,6 +52,7 @@ void Bench::Impl::on_closed(std::size_t device, const LinkError& why) {
   claim_again_at.reset();
   newest.reset();
   maker.forget();
+  status.forget();
   if (!was_open) return;
   raise("B-201", why.text);
   if (!run) return;

@@ -16,6 +16,7 @@
 #include "daemon/bench/frame_maker.h"
 #include "daemon/bench/off_watch.h"
 #include "daemon/bench/poller.h"
+#include "daemon/bench/status_watch.h"
 #include "daemon/bench/test_run.h"
 #include "daemon/links/link.h"
 
@@ -85,6 +86,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   FrameMaker maker;
   OffWatch off;
   std::optional<Picture> newest;        // since the links are open
+  StatusWatch status;
   std::vector<std::string> why_closed;  // by device; empty: open
   bool owned = false;
   bool held_by_other = false;  // as last read: whether the motor runs is not our business

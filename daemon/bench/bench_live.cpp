@@ -24,6 +24,10 @@ Bench::Impl::Stated Bench::Impl::stated() const {
     return {BenchCondition::connecting, "B-202",
             "Bench " + bench.id + " is not ours: " +
                 (claim_trouble.empty() ? "its owner word is being read" : claim_trouble) + "."};
+  if (const auto whether = status.silent(Clock::now()))
+    return {BenchCondition::connecting, "B-216",
+            "Bench " + bench.id + " does not say " + *whether +
+                ". Check the device that reads its safety inputs."};
   if (!off.confirmed())
     return {BenchCondition::connecting, "B-203", "Motor off is not read back yet. Wait."};
   if (!maker.clock_settled() || !clock_trouble.empty())

@@ -12,6 +12,7 @@ void Bench::Impl::on_round(RoundAnswer answer) {
   newest = std::move(picture);
   const Frame& frame = newest->frame;
   off.on_frame(frame);
+  status.on_frame(frame);
   if (!newest->clock_fault.empty())
     on_clock_fault(newest->clock_fault);
   else if (maker.clock_settled())

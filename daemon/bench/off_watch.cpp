@@ -1,12 +1,17 @@
 #include "daemon/bench/off_watch.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "daemon/bench/actuators.h"
 
 namespace endgate::daemon {
 
-OffWatch::OffWatch(const BenchDefinition& bench) {
+OffWatch::OffWatch(const BenchDefinition& bench)
+    : reads_relay_back_(bench.interlocks.motor_relay_closed.has_value()),
+      measures_current_(std::ranges::any_of(bench.channels, [](const ChannelDefinition& channel) {
+        return channel.facts.role == analysis::Role::supply_current;
+      })) {
   if (const auto relay = find_actuator(bench, actuator::kMotorRelay))
     follow_within_ = bench.actuators[*relay].follow_within;
 }
@@ -21,9 +26,12 @@ void OffWatch::release() { wanted_ = confirmed_ = false; }
 
 void OffWatch::on_frame(const Frame& frame) {
   if (!wanted_) return;
-  const bool closed = frame.interlocks.motor_relay_closed.value_or(false);
-  const double current_a = frame.value(analysis::Role::supply_current).value_or(0);
-  confirmed_ = acknowledged_ && !closed && std::abs(current_a) < kCurrentFlows_a;
+  const auto& closed = frame.interlocks.motor_relay_closed;
+  const auto current_a = frame.value(analysis::Role::supply_current);
+  const bool believed = !reads_relay_back_ && (current_a || !measures_current_);
+  const bool open = closed ? !*closed : believed;
+  const bool flows = current_a && std::abs(*current_a) >= kCurrentFlows_a;
+  confirmed_ = acknowledged_ && open && !flows;
   if (confirmed_) since_ = frame.arrived;
 }
 

@@ -7,8 +7,9 @@
 //   unknown     not confirmed for longer than the relay's follow_within with contact to the bench:
 //               latched until a person clears it, and only when it is confirmed by then
 //
-// A bench without read-back is believed when it took the write; without a current channel the relay
-// alone decides.  `endgate check` says what is therefore not promised.
+// A bench whose file names no read-back of the relay is believed when it took the write, and then
+// only with a current that is heard, if it has such a channel.  A read-back that is named and not
+// heard confirms nothing.  `endgate check` says what is therefore not promised.
 
 #pragma once
 
@@ -42,6 +43,8 @@ class OffWatch {
 
  private:
   std::chrono::milliseconds follow_within_{1000};
+  bool reads_relay_back_ = false;
+  bool measures_current_ = false;
   bool wanted_ = false;
   bool acknowledged_ = false;
   bool confirmed_ = false;

@@ -36,6 +36,25 @@ TEST_F(OffWatchTest, ConfirmsOffWhenItIsTakenAndReadBackAndNoCurrentFlows) {
   EXPECT_TRUE(watch.confirmed());
 }
 
+TEST_F(OffWatchTest, WhatIsNamedAndNotHeardConfirmsNothing) {
+  BenchDefinition bench = made_bench();
+  bench.interlocks.motor_relay_closed = BitSource{};
+  OffWatch with_read_back(bench);
+  with_read_back.order(now);
+  with_read_back.acknowledged();
+  Frame silent;
+  silent.arrived = now;
+  silent.value_si[static_cast<std::size_t>(Role::supply_current)] = 0.0;
+  with_read_back.on_frame(silent);
+  EXPECT_FALSE(with_read_back.confirmed());
+  watch.order(now);
+  watch.acknowledged();
+  watch.on_frame(Frame{});  // without read-back the current must be heard
+  EXPECT_FALSE(watch.confirmed());
+  watch.on_frame(silent);
+  EXPECT_TRUE(watch.confirmed());
+}
+
 TEST_F(OffWatchTest, RepeatsOffEveryHundredMillisecondsUntilConfirmed) {
   watch.order(now);
   EXPECT_FALSE(watch.send_due(now + 99ms));

@@ -76,6 +76,16 @@ TEST(Recalibrate, StandsOnTheBenchFileAndNotOnTheCalibrationBefore) {
   EXPECT_EQ(second.text.find("2027-02-14"), std::string::npos) << "nothing stands twice";
 }
 
+TEST(Recalibrate, IsValidUntilALaterDayAndNotForEver) {
+  CalibrationEntry entry = pressure_entry();
+  for (const char* due : {"2025-02-20", "2026-11-25", "2227-02-20"}) {
+    entry.due = due;
+    const Recalibrated made = recalibrate(scenario_text(kNorth), entry);
+    ASSERT_TRUE(std::holds_alternative<std::string>(made)) << due;
+    EXPECT_THAT(std::get<std::string>(made), HasSubstr("a later day, at most ten years on"));
+  }
+}
+
 TEST(Recalibrate, RefusesInASentenceThatSaysWhatToDo) {
   const auto refusal = [](const CalibrationEntry& entry) {
     return std::get<std::string>(recalibrate(scenario_text(kNorth), entry));
@@ -99,6 +109,15 @@ TEST(LoadCalibration, ADueDayThatIsNoDayIsRefused) {
       with(scenario_text(kNorth), "u_offset_si = 100\n", "u_offset_si = 100\ndue = \"soon\"\n");
   EXPECT_THAT(texts_of(load_calibration(text, kNorth)),
               testing::ElementsAre(HasSubstr("channel[1].due: expected a day like")));
+}
+
+TEST(LoadService, ListensOnThisMachineOnly) {
+  const auto text = [](const std::string& address) {
+    return "kind = \"service\"\ndata_directory = \"data\"\nlisten_address = \"" + address + "\"\n";
+  };
+  EXPECT_THAT(texts_of(load_service(text("0.0.0.0"), "service.toml")),
+              testing::ElementsAre(HasSubstr("an address of this machine alone")));
+  EXPECT_TRUE(std::holds_alternative<ServiceDefinition>(load_service(text("::1"), "service.toml")));
 }
 
 TEST(LoadService, ReadsThePolicyOfUpkeep) {

@@ -1,0 +1,56 @@
+// What a filter must not change: which test is a unit's first, and what is a check of a bench.
+
+#include <gtest/gtest.h>
+
+#include "daemon/queries/fail_causes.h"
+#include "daemon/queries/trend_columns.h"
+#include "daemon/queries/yield_told.h"
+#include "tests/support/batch_history.h"
+
+namespace endgate::daemon {
+namespace {
+
+using test::BatchHistory;
+
+constexpr const char* kModel = "P1-60-12";
+
+class FilteredTests : public testing::Test {
+ protected:
+  void keep(const std::string& serial, const std::string& bench, std::int64_t attempt) {
+    history_.keep(serial, "b1", bench, attempt == 1 ? "production" : "retest", attempt, 8e-4);
+  }
+  BatchHistory history_;
+};
+
+// "A-9" fails at each of its tests.
+TEST_F(FilteredTests, ARetestOnAnotherBenchIsNoFirstTestThere) {
+  keep("A-9", "north", 1);
+  keep("A-9", "south", 2);
+  keep("B-1", "south", 1);
+  const YieldTold south = yield_of(history_.reader(), {.model = kModel, .bench = "south"});
+  EXPECT_EQ(south.first_pass.of, 1);
+  EXPECT_EQ(south.first_pass.count, 1);
+  EXPECT_TRUE(south.reasons.empty());
+  EXPECT_EQ(south.void_tests.of, 2) << "both tests of that bench were looked at";
+  const YieldTold north = yield_of(history_.reader(), {.model = kModel, .bench = "north"});
+  EXPECT_EQ(north.first_pass.of, 1);
+  EXPECT_EQ(north.first_pass.count, 0);
+  EXPECT_EQ(fail_causes_of(history_.reader(), {.model = kModel, .bench = "south"}).failed, 0);
+  EXPECT_EQ(fail_causes_of(history_.reader(), {.model = kModel, .bench = "north"}).failed, 1);
+}
+
+TEST_F(FilteredTests, ReferenceUnitsStayChecksWhenEveryPurposeIsAsked) {
+  history_.make({.batches = 3, .units = 4});
+  const MetricColumns production = columns_of(history_.reader(), {.model = kModel}, "fad_400");
+  const MetricColumns all =
+      columns_of(history_.reader(), {.model = kModel, .purpose = ""}, "fad_400");
+  EXPECT_EQ(all.columns.rows(), production.columns.rows());
+  EXPECT_EQ(all.checks.size(), production.checks.size());
+  EXPECT_EQ(all.checks.size(), 6U);
+  const MetricColumns asked =
+      columns_of(history_.reader(), {.model = kModel, .purpose = "reference"}, "fad_400");
+  EXPECT_EQ(asked.columns.rows(), 6U);
+}
+
+}  // namespace
+}  // namespace endgate::daemon
