@@ -1,6 +1,7 @@
+#include "reports/population_page.h"
+
 #include "reports/number.h"
 #include "reports/page_frame.h"
-#include "reports/population_page.h"
 
 namespace endgate::reports {
 namespace {
@@ -142,6 +143,7 @@ std::string page_of(const PopulationPage& page) {
   for (std::size_t i = 0; i < page.statements.size(); ++i)
     main.add(words("p", page.statements[i], i == 0 ? "say" : ""));
   main.add(fits_of(page)).add(yield_of(page)).add(draft_of(page));
+  if (page.returns) main.add(section_of(*page.returns));
   return page_text({page.heading, "Population", std::move(main)});
 }
 

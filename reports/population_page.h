@@ -10,6 +10,7 @@
 #include "reports/form.h"
 #include "reports/histogram.h"
 #include "reports/node.h"
+#include "reports/returns_section.h"
 #include "reports/ruler.h"
 #include "reports/share_bars.h"
 
@@ -52,6 +53,8 @@ struct PopulationPage {
   std::optional<Histogram> histogram{};
   std::vector<std::pair<std::string, std::string>> changed{};  // serial, address
   std::size_t changed_more = 0;                                // that are not listed
+
+  std::optional<ReturnsShown> returns{};
 };
 
 [[nodiscard]] std::string page_of(const PopulationPage& page);

@@ -103,12 +103,14 @@ Node metrics_section(const UnitPage& unit) {
   return part;
 }
 
-Node change_row(const ChangeRow& row) {
-  return Node("tr")
-      .add(Node("th").set("scope", "row").say(row.name))
+Node change_row(const ChangeRow& row, bool with_earlier) {
+  Node line("tr");
+  line.add(Node("th").set("scope", "row").say(row.name))
       .add(cell("td", row.change, row.significant ? "number strong" : "number"))
       .add(cell("td", row.weight, "number"))
       .add(cell("td", row.meaning, "quiet"));
+  if (with_earlier) line.add(cell("td", row.earlier, "number"));
+  return line;
 }
 
 Node birth_section(const UnitPage& unit) {
@@ -120,11 +122,14 @@ Node birth_section(const UnitPage& unit) {
   Node head("tr");
   head.add(cell("th", "Metric")).add(cell("th", "Change since birth", "number"));
   head.add(std::move(weight)).add(cell("th", "So it is"));
+  const bool with_earlier = !unit.earlier_returns.empty();
+  if (with_earlier) head.add(cell("th", "Middle 80 % of earlier returns of that age", "number"));
   Node body("tbody");
-  for (const ChangeRow& row : unit.changes) body.add(change_row(row));
+  for (const ChangeRow& row : unit.changes) body.add(change_row(row, with_earlier));
   Node table("table");
   table.add(Node("thead").add(std::move(head))).add(std::move(body));
   part.add(Node("div", "scroll").add(std::move(table)));
+  if (with_earlier) part.add(cell("p", unit.earlier_returns, "quiet"));
   return std::move(part).add(cell("p", unit.taken_out, "quiet"));
 }
 
@@ -182,6 +187,19 @@ Node field_of(const Asked& asked) {
   return std::move(label).add(std::move(input));
 }
 
+// A text to type, with words to choose from.
+Node finding_field(const UnitPage& unit) {
+  Node input("input"), list("datalist");
+  input.set("name", "finding").set("autocomplete", "off").set("required", "required");
+  input.set("list", "findings");
+  list.set("id", "findings");
+  for (const NamedFact& cause : unit.findings)
+    list.add(Node("option").set("value", cause.name).say(cause.value));
+  Node label("label");
+  label.say("What was found, a cause or in words ");
+  return std::move(label).add(std::move(input)).add(std::move(list));
+}
+
 Node choice_of(const char* name, const char* caption, const std::vector<NamedFact>& choices) {
   Node select("select");
   select.set("name", name);
@@ -228,7 +246,7 @@ Node enter_section(const UnitPage& unit) {
                                              "Keep the return")));
   part.add(entry(
       "It was repaired",
-      entry_form("repair", serial, field_of({"finding", "What was found"}),
+      entry_form("repair", serial, finding_field(unit),
                  {{"parts", "What was replaced", false}, {"by", "Your name"}}, "Keep the repair")));
   part.add(
       entry("A decision was made",

@@ -35,6 +35,7 @@ struct ChangeRow {
   std::string weight{};   // the change over its expanded uncertainty
   std::string meaning{};  // "more than its uncertainty"
   bool significant = false;
+  std::string earlier{};  // what earlier returns of that age changed by
 };
 
 struct CauseRow {
@@ -74,6 +75,8 @@ struct UnitPage {
   std::vector<ChannelChoice> channels{};
   Node trace{};                           // empty tag: none kept
   std::vector<NamedFact> withdrawable{};  // entries by position, what each says
+  std::string earlier_returns{};          // which those are; empty: not told, no column
+  std::vector<NamedFact> findings{};      // causes of the list: id and name, to choose from
 };
 
 [[nodiscard]] std::string page_of(const UnitPage& unit);

@@ -1,15 +1,18 @@
 // `endgate history SERIAL`
 
+#include <cmath>
 #include <iostream>
 #include <map>
 
+#include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
-#include "daemon/definitions/serial.h"
+#include "daemon/line/known_subject.h"
 #include "daemon/line/say_time.h"
-#include "daemon/queries/against_birth.h"
+#include "daemon/queries/earlier_returns.h"
 #include "daemon/queries/unit_events.h"
 
 namespace endgate::daemon {
@@ -61,23 +64,32 @@ std::vector<TextRow> rows_of(const UnitHistory& history) {
   return rows;
 }
 
-std::string upper(std::string text) {
-  for (char& c : text) c = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-  return text;
+// The change that is largest for its uncertainty, beside those of earlier returns.
+std::string beside_earlier(const AgainstBirth& against, const EarlierReturns& earlier) {
+  const analysis::Difference* largest = nullptr;
+  for (const analysis::Difference& one : against.differences)
+    if (one.e_n && (largest == nullptr || std::abs(*one.e_n) > std::abs(*largest->e_n)))
+      largest = &one;
+  if (largest == nullptr) return "";
+  const EarlierReturns::Band* band = band_of(earlier, largest->metric);
+  const analysis::MetricFacts* facts = analysis::facts_of_metric(largest->metric);
+  if (band == nullptr || facts == nullptr || !band->told()) return "";
+  const auto shown = [&](double si) {
+    return analysis::say_number(si * facts->factor, facts->decimals);
+  };
+  return " " + analysis::capitalised(std::string(facts->sentence_name)) + " changed by " +
+         shown(largest->change) + " here and by " + shown(band->low) + " to " + shown(band->high) +
+         " " + std::string(facts->display_unit) + " in the middle 80 % of " +
+         std::to_string(band->units) + ".";
 }
 
-// What else could have been meant by a number of which nothing is kept.
-std::string hint_for(const schema::StoreReader& store, const std::string& number) {
-  if (!store.lots_with(number).empty())
-    return " It is a lot: `endgate where " + number + "` tells its units.";
-  if (!store.serials_of_batch(number).empty()) return " It is a batch, not a unit.";
-  std::string serial = upper(number);
-  if (store.records_of(serial).empty() && serial.size() > 1) {
-    const auto check = check_character(serial.substr(0, serial.size() - 1));
-    if (check) serial.back() = *check;
-  }
-  if (!store.records_of(serial).empty()) return " Did you mean " + serial + "?";
-  return "";
+void tell_against_birth(const schema::StoreReader& store, const UnitHistory& history) {
+  const auto against = against_birth(history, history.tests.back());
+  if (!against) return;
+  std::cout << "against birth: " << against->sentence << "\n";
+  if (const auto earlier = earlier_returns(store, history, history.tests.back()))
+    std::cout << "earlier returns: " << words_of(*earlier) << beside_earlier(*against, *earlier)
+              << "\n";
 }
 
 }  // namespace
@@ -88,15 +100,13 @@ int run_command(const HistoryCommand& command) {
   const UnitHistory history = history_of(store, serial);
   if (!history.standing && events_of(history).empty()) {
     std::cerr << "Nothing of " << command.serial << " is kept here."
-              << hint_for(store, command.serial) << "\n";
+              << meant_by(store, command.serial) << "\n";
     return kNegative;
   }
   if (serial != command.serial)
     std::cerr << command.serial << " is a part of unit " << serial << ".\n";
   write_table(rows_of(history), std::cout);
-  if (!history.tests.empty())
-    if (const auto against = against_birth(history, history.tests.back()))
-      std::cout << "against birth: " << against->sentence << "\n";
+  if (!history.tests.empty()) tell_against_birth(store, history);
   if (history.standing)
     std::cout << "standing: " << history.standing->word << ". " << history.standing->reason << "\n";
   return kOk;

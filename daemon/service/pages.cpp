@@ -1,11 +1,13 @@
 // The pages and their files.
 
+#include "daemon/line/known_subject.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/service/assets.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/page_answer.h"
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
+#include "daemon/views/birth_view.h"
 #include "daemon/views/unit_view.h"
 #include "reports/page_frame.h"
 
@@ -34,11 +36,12 @@ std::string benches_in_words(Application& application) {
   return words;
 }
 
-Response unknown_unit(const std::string& serial, const std::string& benches) {
-  return html(
-      reports::message_page("Units", "No unit " + serial + " is known here",
-                            "Nothing was tested under this serial on benches " + benches + "."),
-      404);
+Response unknown_unit(const schema::StoreReader& store, const std::string& serial,
+                      const std::string& benches) {
+  return html(reports::message_page("Units", "No unit " + serial + " is known here",
+                                    "Nothing was tested under this serial on benches " + benches +
+                                        "." + meant_by(store, serial)),
+              404);
 }
 
 Response unknown_attempt(const std::string& serial) {
@@ -90,12 +93,13 @@ void unit_page(Application& application, const Request& request, const Reply& re
              benches = benches_in_words(application)](const schema::StoreReader& store) {
               const UnitHistory unit = history_of(store, serial_known_as(store, serial));
               if (const auto events = events_of(unit); unit.tests.empty())
-                return events.empty() ? unknown_unit(serial, benches)
+                return events.empty() ? unknown_unit(store, serial, benches)
                                       : untested_unit(unit.serial, events);
               const schema::StoredRecord* chosen = asked ? chosen_test(unit, attempt) : nullptr;
               if (chosen == nullptr) return unknown_attempt(unit.serial);
-              return html(page_of(
-                  unit_page_of(unit, *chosen, trace_shown(store, *chosen, channel, kTracePoints))));
+              return html(page_of(with_earlier_returns(
+                  unit_page_of(unit, *chosen, trace_shown(store, *chosen, channel, kTracePoints)),
+                  store, unit, *chosen)));
             });
 }
 

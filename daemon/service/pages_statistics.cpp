@@ -92,7 +92,9 @@ Response population(const schema::StoreReader& store, const TestsAsked& asked,
                       .yield = yield_of(store, filter),
                       .causes = fail_causes_of(store, filter),
                       .draft = draft,
-                      .draft_wrong = read.wrong};
+                      .draft_wrong = read.wrong,
+                      .returns = returns_of(store, filter),
+                      .agreement = cause_agreement_of(store, filter.model)};
   if (!draft.empty() && read.wrong.empty())
     told.answer = daemon::what_if(store, filter, read.limit);
   return html(page_of(population_page_of(told)), read.wrong.empty() ? 200 : 400);

@@ -1,5 +1,7 @@
 #include "daemon/views/birth_view.h"
 
+#include <algorithm>
+
 #include "analysis/say_number.h"
 #include "daemon/views/shown.h"
 #include "reports/number.h"
@@ -28,6 +30,22 @@ std::string meaning_of(const analysis::Difference& one) {
   return one.significant() ? "more than its uncertainty" : "within its uncertainty";
 }
 
+std::string signed_number(double shown, int places) {
+  return (shown > 0 ? "+" : "") + analysis::say_number(shown, places);
+}
+
+// "−6.1 to −2.0 L/min, 7 units"
+std::string band_words(const EarlierReturns::Band* band, const std::optional<double>& u) {
+  if (band == nullptr) return "none";
+  const std::string units = std::to_string(band->units) + (band->units == 1 ? " unit" : " units");
+  if (!band->told()) return "too few: " + units;
+  const int places =
+      analysis::places_for(u ? 2 * shown_size(band->metric, *u) : 0, kPlacesWithoutU);
+  return signed_number(shown_size(band->metric, band->low), places) + " to " +
+         signed_number(shown_size(band->metric, band->high), places) + reports::kNoBreak +
+         metric_unit(band->metric) + ", " + units;
+}
+
 }  // namespace
 
 void add_against_birth(reports::UnitPage& page, const AgainstBirth& against) {
@@ -40,6 +58,21 @@ void add_against_birth(reports::UnitPage& page, const AgainstBirth& against) {
                             .weight = weight_words(one),
                             .meaning = meaning_of(one),
                             .significant = one.significant()});
+}
+
+reports::UnitPage with_earlier_returns(reports::UnitPage page, const schema::StoreReader& store,
+                                       const UnitHistory& unit,
+                                       const schema::StoredRecord& chosen) {
+  const auto against = against_birth(unit, chosen);
+  if (!against) return page;
+  const auto earlier = earlier_returns(store, unit, chosen);
+  if (!earlier) return page;
+  page.earlier_returns = words_of(*earlier);
+  for (std::size_t i = 0; i < std::min(page.changes.size(), against->differences.size()); ++i) {
+    const analysis::Difference& one = against->differences[i];
+    page.changes[i].earlier = band_words(band_of(*earlier, one.metric), one.u);
+  }
+  return page;
 }
 
 }  // namespace endgate::daemon

@@ -1,10 +1,12 @@
+#include "daemon/views/population_view.h"
+
 #include <algorithm>
 
 #include "analysis/reason_codes.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/views/draft_view.h"
-#include "daemon/views/population_view.h"
+#include "daemon/views/returns_view.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
 
@@ -168,6 +170,7 @@ reports::PopulationPage population_page_of(const PopulationTold& told) {
   add_causes(page, told.causes);
   page.stops = stop_sentences(told.yield);
   add_draft(page, told);
+  page.returns = returns_shown(told.returns, told.agreement);
   return page;
 }
 

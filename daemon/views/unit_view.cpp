@@ -1,13 +1,15 @@
+#include "daemon/views/unit_view.h"
+
 #include <algorithm>
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
+#include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/views/birth_view.h"
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
-#include "daemon/views/unit_view.h"
 
 namespace endgate::daemon {
 namespace {
@@ -201,6 +203,8 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   add_facts(page, chosen);
   add_trace(page, chosen, trace);
   add_withdrawable(page, unit);
+  for (const ListedCause& cause : causes_listed(record))
+    page.findings.push_back({cause.id, cause.name});
   return page;
 }
 

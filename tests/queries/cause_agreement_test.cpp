@@ -27,7 +27,7 @@ class Agreement : public testing::Test {
     analysis::Context context;
     for (const auto& [id, name] : {std::pair("worn_ring", "Worn piston ring"),
                                    std::pair("bent_reed", "Bent reed"), std::pair("fan", "Fan")})
-      context.causes.causes.push_back({.id = id, .name = name});
+      context.causes.causes.push_back({.id = id, .name = name, .check = "", .levels = {}});
     record.context_bytes = context_bytes(context);
     writer_.append(record, std::nullopt);
     writer_.append(schema::Repair{.serial = serial, .finding = finding, .by = "Ada"});

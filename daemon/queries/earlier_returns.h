@@ -1,0 +1,43 @@
+// What did earlier returns of that age show, against their own birth tests?
+//
+// Of the same model, back before this test, with a stated time in use between half and twice that
+// of this unit, each by its first test after it came back that was not void.  Their changes since
+// birth are told from the 10th to the 90th percentile, below kFewestOfAnAge not at all.
+
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/queries/against_birth.h"
+
+namespace endgate::daemon {
+
+inline constexpr std::size_t kFewestOfAnAge = 5;
+inline constexpr std::size_t kReturnsLookedAt = 200;  // the newest; each record is decoded
+
+struct EarlierReturns {
+  double months = 0;  // this unit's
+  std::size_t units = 0;
+  struct Band {
+    std::string metric{};
+    std::size_t units = 0;
+    double low = 0, middle = 0, high = 0;  // of the changes, SI; with kFewestOfAnAge units or more
+    [[nodiscard]] bool told() const { return units >= kFewestOfAnAge; }
+  };
+  std::vector<Band> bands{};
+};
+// Nothing: the unit had not come back before this test, or its time in use is not stated.
+[[nodiscard]] std::optional<EarlierReturns> earlier_returns(const schema::StoreReader& store,
+                                                            const UnitHistory& unit,
+                                                            const schema::StoredRecord& later);
+
+// "7 units of this model came back after between 3 and 12 months" or that they are too few.
+[[nodiscard]] std::string words_of(const EarlierReturns& earlier);
+
+[[nodiscard]] const EarlierReturns::Band* band_of(const EarlierReturns& earlier,
+                                                  const std::string& metric);
+
+}  // namespace endgate::daemon
