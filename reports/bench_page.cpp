@@ -56,7 +56,7 @@ Node reference_of(const BenchPage& bench) {
 std::vector<std::vector<std::string>> rows_of(const std::vector<BenchCheckRow>& checks) {
   std::vector<std::vector<std::string>> rows;
   for (const BenchCheckRow& check : checks)
-    rows.push_back({check.when, check.what, check.found, check.outcome, check.by});
+    rows.push_back({check.when, check.what, check.found, check.outcome, check.by, check.position});
   return rows;
 }
 
@@ -95,7 +95,8 @@ std::string page_of(const BenchPage& bench) {
   Node main("main");
   main.add(words("h1", bench.heading)).add(words("p", bench.sentence, "say")).add(due_of(bench));
   main.add(channels_of(bench)).add(reference_of(bench));
-  main.add(word_table("Checks, newest first", {"When", "Check", "Found", "Outcome", "By"},
+  main.add(word_table("Checks, newest first",
+                      {"When", "Check", "Found", "Outcome", "By", "Position"},
                       rows_of(bench.checks)));
   main.add(
       word_table("Parts that wear", {"Part", "Used since replaced", "Due"}, rows_of(bench.parts)));

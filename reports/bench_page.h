@@ -16,6 +16,7 @@ struct BenchChannelRow {
 };
 struct BenchCheckRow {
   std::string when{}, what{}, found{}, outcome{}, by{};
+  std::string position{};  // by which a mistaken entry is withdrawn
 };
 struct BenchPartRow {
   std::string name{}, used{}, due{};

@@ -68,6 +68,7 @@ BenchKept kept_of_bench(const schema::StoreReader& store, const std::string& ben
     kept.tests_on_part[part] = store.starts_on(bench, replaced == nullptr ? 0 : replaced->position);
   }
   kept.tests_in_30_days = store.starts_on(bench, 0, now_utc_ms - kThirtyDaysMs);
+  kept.withdrawn = events_of(store.withdrawn_about("bench", bench));
   return kept;
 }
 

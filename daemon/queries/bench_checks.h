@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "analysis/reference_check.h"
+#include "daemon/queries/unit_events.h"
 #include "schema/store.h"
 
 namespace endgate::daemon {
@@ -26,6 +27,7 @@ struct BenchKept {
   std::vector<KeptCheck> checks{};                      // oldest first
   std::map<std::string, std::int64_t> tests_on_part{};  // since it was replaced, by part
   std::int64_t tests_in_30_days = 0;
+  std::vector<UnitEvent> withdrawn{};  // checks that were taken back, oldest first
 };
 
 // `parts`: ids of the wear parts asked for.  Throws StoreFault.

@@ -1,6 +1,7 @@
 #include "daemon/queries/unit_events.h"
 
 #include <algorithm>
+#include <cctype>
 
 #include "daemon/queries/csv.h"
 
@@ -20,6 +21,12 @@ void add(std::vector<UnitEvent>& events, const std::vector<schema::StoreReader::
 }
 
 }  // namespace
+
+std::vector<UnitEvent> events_of(const std::vector<schema::StoreReader::Withdrawn>& gone) {
+  std::vector<UnitEvent> events;
+  add(events, gone);
+  return events;
+}
 
 std::vector<UnitEvent> events_of(const UnitHistory& unit) {
   std::vector<UnitEvent> events;
@@ -43,6 +50,10 @@ std::string withdrawn_words(const UnitEvent& event) {
 std::string serial_known_as(const schema::StoreReader& store, const std::string& number) {
   if (store.last_attempt(number) > 0) return number;
   std::string found = number;
+  std::ranges::transform(found, found.begin(),
+                         [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
+  if (store.last_attempt(found) > 0) return found;
+  found = number;
   for (const auto& [position, lots] : store.lots_with(number))
     if (lots.subject_kind == "unit") found = lots.subject;
   return found;

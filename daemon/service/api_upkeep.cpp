@@ -46,7 +46,8 @@ void checks(Application& application, const Request& request, const Reply& reply
   const std::string bench = request.parameters.at("bench");
   if (!known_bench(application, bench)) return reply(no_such_bench());
   ask_store(application, reply, [bench](const schema::StoreReader& store) {
-    return json(checks_json(store.bench_checks(bench)));
+    return json(
+        checks_json(store.bench_checks(bench), events_of(store.withdrawn_about("bench", bench))));
   });
 }
 

@@ -204,24 +204,6 @@ Json imported_of(const schema::Kept<schema::ImportedTest>& kept) {
       {"file_sha256", kept.fact.file_sha256 ? Json(hex(*kept.fact.file_sha256)) : Json(nullptr)}};
 }
 
-// What counts no more, in words: its fields stand under no other key.
-Json withdrawn_of(const UnitHistory& unit) {
-  Json out = Json::array();
-  for (const UnitEvent& event : events_of(unit))
-    if (const auto& withdrawal = event.withdrawal)
-      out.push_back({{"position", event.position},
-                     {"what", event.entry.what},
-                     {"words", event.entry.words},
-                     {"entered_by", event.entry.by},
-                     {"entered_utc_ms", event.entry.utc_ms},
-                     {"withdrawal_position", withdrawal->position},
-                     {"why", withdrawal->fact.why},
-                     {"by", withdrawal->fact.by},
-                     {"second_by", text_or_null(withdrawal->fact.second_by)},
-                     {"at_utc_ms", withdrawal->fact.at.utc_ms}});
-  return out;
-}
-
 Json row_of(const schema::StoreReader::TrendRow& row) {
   return {{"position", row.position},
           {"serial", row.serial},
@@ -237,6 +219,24 @@ Json row_of(const schema::StoreReader::TrendRow& row) {
 
 }  // namespace
 
+Json withdrawn_entries(const std::vector<UnitEvent>& events) {
+  Json out = Json::array();
+  for (const auto& [position, entry, withdrawal] : events)
+    if (withdrawal)
+      out.push_back({{"position", position},
+                     {"what", entry.what},
+                     {"of", entry.of},
+                     {"words", entry.words},
+                     {"entered_by", entry.by},
+                     {"entered_utc_ms", entry.utc_ms},
+                     {"withdrawal_position", withdrawal->position},
+                     {"why", withdrawal->fact.why},
+                     {"by", withdrawal->fact.by},
+                     {"second_by", text_or_null(withdrawal->fact.second_by)},
+                     {"at_utc_ms", withdrawal->fact.at.utc_ms}});
+  return out;
+}
+
 std::string record_json(const schema::StoredRecord& stored) { return written(whole(stored)); }
 
 std::string unit_json(const UnitHistory& unit) {
@@ -249,7 +249,7 @@ std::string unit_json(const UnitHistory& unit) {
   json["decisions"] = list(unit.decisions, decision_of);
   json["lots"] = list(unit.lots, lots_of);
   json["imported"] = list(unit.imported, imported_of);
-  json["withdrawn"] = withdrawn_of(unit);
+  json["withdrawn"] = withdrawn_entries(events_of(unit.withdrawn));
   return written(json);
 }
 

@@ -29,7 +29,8 @@ std::string alarms_json(const std::vector<KeptAlarm>& alarms) {
   return written({{"alarms", list}});
 }
 
-std::string checks_json(const std::vector<KeptCheck>& checks) {
+std::string checks_json(const std::vector<KeptCheck>& checks,
+                        const std::vector<UnitEvent>& withdrawn) {
   Json list = Json::array();
   for (const KeptCheck& check : checks)
     list.push_back({{"position", check.position},
@@ -41,7 +42,7 @@ std::string checks_json(const std::vector<KeptCheck>& checks) {
                     {"at_utc_ms", check.fact.at.utc_ms},
                     {"measured", values_of(check.fact.measured)},
                     {"expected", values_of(check.fact.expected)}});
-  return written({{"checks", list}});
+  return written({{"checks", list}, {"withdrawn", withdrawn_entries(withdrawn)}});
 }
 
 }  // namespace endgate::daemon

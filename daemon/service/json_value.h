@@ -24,6 +24,9 @@ inline Json text_or_null(const std::string& text) {
   return text.empty() ? Json(nullptr) : Json(text);
 }
 
+// What counts no more, in words: its fields stand under no other key.
+[[nodiscard]] Json withdrawn_entries(const std::vector<UnitEvent>& events);
+
 inline std::string written(const Json& value) {
   try {
     return value.dump();

@@ -42,7 +42,8 @@ class JsonFault : public std::runtime_error {
 [[nodiscard]] std::string standing_json(const UnitHistory& unit);
 
 [[nodiscard]] std::string alarms_json(const std::vector<schema::Kept<schema::Alarm>>& alarms);
-[[nodiscard]] std::string checks_json(const std::vector<schema::Kept<schema::BenchCheck>>& checks);
+[[nodiscard]] std::string checks_json(const std::vector<schema::Kept<schema::BenchCheck>>& checks,
+                                      const std::vector<UnitEvent>& withdrawn);
 
 [[nodiscard]] std::string trend_json(const std::string& model, const analysis::MetricFacts& metric,
                                      const TestsShown& tests);

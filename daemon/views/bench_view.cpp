@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/say_number.h"
 #include "daemon/definitions/number_range.h"
 #include "reports/number.h"
 
@@ -134,8 +135,17 @@ void add_checks(reports::BenchPage& page, const BenchSeen& seen) {
                            .what = check_name(check),
                            .found = check.text,
                            .outcome = outcome_words(check.outcome),
-                           .by = check.by});
+                           .by = check.by,
+                           .position = std::to_string(seen.kept.checks[i].position)});
   }
+  for (const UnitEvent& gone : seen.kept.withdrawn)
+    page.checks.push_back(
+        {.when = date_and_minute(gone.entry.utc_ms),
+         .what = analysis::capitalised(gone.entry.what),
+         .found = analysis::capitalised(withdrawn_words(gone)) + ". It said: " + gone.entry.words,
+         .outcome = "withdrawn",
+         .by = gone.entry.by,
+         .position = std::to_string(gone.position)});
 }
 
 void add_parts(reports::BenchPage& page, const BenchSeen& seen) {

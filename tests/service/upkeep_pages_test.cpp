@@ -143,5 +143,22 @@ TEST_F(UpkeepPages, ACheckIsEnteredAndListed) {
             422);
 }
 
+TEST_F(UpkeepPages, AWithdrawnCheckIsShownApartAndATestOfAReferenceUnitStays) {
+  ASSERT_EQ(status_of(served_->post("/api/v1/benches/north/checks",
+                                    R"({"kind":"wear_part","subject":"coupling","by":"Ada"})")),
+            200);
+  const auto checks = schema::StoreReader(folder_.path()).bench_checks("north");
+  const auto withdraw = [&](schema::Position position) {
+    return served_->post("/api/v1/facts/withdrawal", R"({"position":")" + std::to_string(position) +
+                                                         R"(","why":"another bench","by":"Bo"})");
+  };
+  EXPECT_THAT(withdraw(checks.front().position), HasSubstr("a test of a reference unit showed"));
+  ASSERT_EQ(status_of(withdraw(checks.back().position)), 200);
+  const std::string told = page("/api/v1/benches/north/checks");
+  EXPECT_THAT(told, Not(HasSubstr("\"outcome\":\"replaced\"")));
+  EXPECT_THAT(told, HasSubstr("\"why\":\"another bench\""));
+  EXPECT_THAT(page("/benches/north"), HasSubstr("by Bo: another bench. It said: wear_part"));
+}
+
 }  // namespace
 }  // namespace endgate::test
