@@ -10,32 +10,69 @@ namespace {
 
 constexpr double kDot = 2.5, kRing = 8;
 
-std::vector<Spot> along(const Plane& plane, const std::vector<double>& values) {
+// Batches from `from` up to before `to`, all of them with a number.
+struct Stretch {
+  std::size_t from = 0, to = 0;
+};
+
+std::vector<Stretch> stretches(const std::vector<double>& numbers,
+                               const std::vector<std::size_t>& breaks) {
+  std::vector<Stretch> found;
+  for (std::size_t i = 0; i < numbers.size(); ++i) {
+    if (!std::isfinite(numbers[i])) continue;
+    const bool goes_on =
+        !found.empty() && found.back().to == i && std::ranges::find(breaks, i) == breaks.end();
+    if (goes_on)
+      ++found.back().to;
+    else
+      found.push_back({i, i + 1});
+  }
+  return found;
+}
+
+std::vector<Spot> along(const Plane& plane, const std::vector<double>& values,
+                        const Stretch& stretch) {
   std::vector<Spot> spots;
-  for (std::size_t i = 0; i < values.size(); ++i)
+  for (std::size_t i = stretch.from; i < stretch.to; ++i)
     spots.push_back({plane.x.at(static_cast<double>(i)), plane.y.at(values[i])});
+  return spots;
+}
+
+// Half a batch to either side, so that limits of one batch are seen and versions meet.
+std::vector<Spot> across(const Plane& plane, const std::vector<double>& values,
+                         const Stretch& stretch) {
+  std::vector<Spot> spots;
+  const auto add = [&](double place, std::size_t at) {
+    spots.push_back({plane.x.at(place), plane.y.at(values[at])});
+  };
+  add(static_cast<double>(stretch.from) - 0.5, stretch.from);
+  for (std::size_t i = stretch.from; i < stretch.to; ++i) add(static_cast<double>(i), i);
+  add(static_cast<double>(stretch.to) - 0.5, stretch.to - 1);
   return spots;
 }
 
 void draw_limits(Node& svg, const BatchChart& chart, const Plane& plane) {
   if (chart.low.empty() || chart.high.empty()) return;
-  const std::vector<Spot> top = along(plane, chart.high), bottom = along(plane, chart.low);
-  svg.add(path(between(top, bottom), "band"));
-  svg.add(path(through(top), "edge other"));
-  svg.add(path(through(bottom), "edge other"));
+  for (const Stretch& stretch : stretches(chart.low, chart.breaks)) {
+    const std::vector<Spot> top = across(plane, chart.high, stretch),
+                            bottom = across(plane, chart.low, stretch);
+    svg.add(path(between(top, bottom), "band"));
+    svg.add(path(through(top), "edge other"));
+    svg.add(path(through(bottom), "edge other"));
+  }
 }
 
 void draw_line(Node& svg, const Plane& plane, const std::vector<double>& values,
                const std::string& class_names) {
-  if (values.empty()) return;
-  const std::vector<Spot> spots = along(plane, values);
-  svg.add(path(through(spots), class_names));
-  for (const Spot& spot : spots) svg.add(circle(spot, kDot, "disc"));
+  for (const Stretch& stretch : stretches(values, {})) {
+    const std::vector<Spot> spots = along(plane, values, stretch);
+    svg.add(path(through(spots), class_names));
+    for (const Spot& spot : spots) svg.add(circle(spot, kDot, "disc"));
+  }
 }
 
 double middle_of(const BatchChart& chart, std::size_t at) {
-  if (chart.centre) return *chart.centre;
-  return at < chart.low.size() && at < chart.high.size() ? (chart.low[at] + chart.high[at]) / 2 : 0;
+  return at < chart.centres.size() && std::isfinite(chart.centres[at]) ? chart.centres[at] : 0;
 }
 
 double farther_out(const BatchChart& chart, std::size_t at) {
@@ -67,15 +104,13 @@ Node draw(const BatchChart& chart) {
   draw_limits(svg, chart, plane);
   draw_rows(svg, plane, chart.unit, 4);
   draw_names_below(svg, plane, "Batch", chart.names, chart.width);
-  if (chart.centre) {
-    const double middle = plane.y.at(*chart.centre);
-    svg.add(segment({plane.x.from, middle}, {plane.x.to, middle}, "centre"));
-  }
+  for (const Stretch& stretch : stretches(chart.centres, chart.breaks))
+    svg.add(path(through(across(plane, chart.centres, stretch)), "centre"));
   draw_changes(svg, plane, chart.changes);
   draw_line(svg, plane, chart.values, "series");
   draw_line(svg, plane, chart.other, "series second");
   for (const std::size_t at : chart.signals)
-    if (at < chart.values.size())
+    if (at < chart.values.size() && std::isfinite(chart.values[at]))
       svg.add(circle({plane.x.at(static_cast<double>(at)), plane.y.at(farther_out(chart, at))},
                      kRing, "ring"));
   return svg;

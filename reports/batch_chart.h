@@ -1,7 +1,8 @@
 // Numbers of batches, one after the other, against the limits their own scatter gives them: means,
 // a running mean, or a running sum upwards and downwards.
 //
-// Numbers in display units.  Lines differ by dashes; what signals wears a ring.
+// Numbers in display units; not a number: a gap.  Lines differ by dashes; what signals wears a
+// ring.
 
 #pragma once
 
@@ -21,7 +22,8 @@ struct BatchChart {
   std::vector<double> values{};        // one a batch, joined by a line
   std::vector<double> other{};         // a second line, dashed
   std::vector<double> low{}, high{};   // limits at each batch; empty: none
-  std::optional<double> centre{};      // what the limits are about
+  std::vector<double> centres{};       // what the limits are about, at each batch
+  std::vector<std::size_t> breaks{};   // other limits begin at these batches
   std::vector<std::size_t> signals{};  // of `values` or `other`, whichever is farther out
   std::vector<ChangeMark> changes{};
   std::optional<Span> at_least{};  // of the upright axis, so that two drawings compare

@@ -69,11 +69,22 @@ Node sheet_of(const TrendPage& trend) {
   return std::move(sheet).add(folded("Table", table_of(trend)));
 }
 
+Node control_sheet(const TrendPage& trend) {
+  Node sheet("section", "sheet wide");
+  sheet.add(words("h2", "Control limits and signals"));
+  for (const std::string& sentence : trend.control) sheet.add(words("p", sentence));
+  if (trend.signals.rows.empty())
+    return std::move(sheet).add(words("p", "No rule in force is broken."));
+  Node table = word_table(trend.signals.heading, trend.signals.columns, trend.signals.rows);
+  return std::move(sheet).add(std::move(table));
+}
+
 }  // namespace
 
 std::string page_of(const TrendPage& trend) {
   Node main("main", "trend");
   main.add(words("h1", trend.heading)).add(draw(trend.form)).add(sheet_of(trend));
+  if (!trend.control.empty()) main.add(control_sheet(trend));
   Node tables("div", "two even");
   for (const WordTable& table : trend.tables)
     if (!table.rows.empty()) tables.add(word_table(table.heading, table.columns, table.rows));

@@ -48,7 +48,9 @@ struct TrendPage {
   std::vector<ChartPair> pairs{};
   std::vector<WordTable> tables{};  // two of them side by side
   std::string more_words{}, more_href{};
-  WordTable numbers{};  // of the charts, folded away
+  WordTable numbers{};                 // of the charts, folded away
+  std::vector<std::string> control{};  // which control limits rule, and how often they are wrong
+  WordTable signals{};                 // of the rules in force
 };
 
 [[nodiscard]] std::string page_of(const TrendPage& trend);

@@ -51,6 +51,17 @@ struct LimitsCommand {
   std::string model;
   StorePlace store;
 };
+struct ControlFreezeCommand {
+  TestsAsked asked;
+  std::string from, to, rules, by, why;  // batches; names of rules, empty: the usual ones
+  std::vector<std::string> left_out;
+  bool dry_run = false;
+  StorePlace store;
+};
+struct ControlListCommand {
+  std::string model, metric;  // empty: all
+  StorePlace store;
+};
 struct CapabilityCommand {
   TestsAsked asked;
   StorePlace store;
@@ -144,7 +155,8 @@ using Command =
                  HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
                  CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
                  YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
-                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand>;
+                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, ControlFreezeCommand,
+                 ControlListCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -159,6 +171,8 @@ using Command =
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const RebuildCommand& command);
 [[nodiscard]] int run_command(const LimitsCommand& command);
+[[nodiscard]] int run_command(const ControlFreezeCommand& command);
+[[nodiscard]] int run_command(const ControlListCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);
 [[nodiscard]] int run_command(const YieldCommand& command);
 [[nodiscard]] int run_command(const ReturnsCommand& command);

@@ -83,7 +83,11 @@ class Parser {
 
   template <class C, class Add>
   void subcommand(const char* name, const char* text, Add add_options) {
-    CLI::App* app = app_.add_subcommand(name, text);
+    subcommand<C>(app_, name, text, add_options);
+  }
+  template <class C, class Add>
+  void subcommand(CLI::App& of, const char* name, const char* text, Add add_options) {
+    CLI::App* app = of.add_subcommand(name, text);
     const auto command = std::make_shared<C>();
     add_options(*app, *command);
     app->callback([this, command] { chosen_ = *command; });
@@ -98,6 +102,7 @@ class Parser {
     describe_bench_upkeep();
     describe_unit_facts();
     describe_questions();
+    describe_control();
     describe_exchange();
     describe_proofs();
     describe_copies();
@@ -244,6 +249,38 @@ class Parser {
     describe_populations();
   }
 
+  void describe_control() {
+    CLI::App& control = *app_.add_subcommand("control", "Frozen control limits: freeze, list");
+    control.require_subcommand(1);
+    subcommand<ControlFreezeCommand>(
+        control, "freeze", "Freeze the control limits of a metric from a span of batches",
+        [](CLI::App& app, ControlFreezeCommand& c) {
+          add_metric(app, c.asked);
+          app.add_option("--model", c.asked.model, "Model")->required()->type_name("MODEL");
+          app.add_option("--bench", c.asked.bench, "Only this bench")->type_name("BENCH");
+          app.add_option("--from", c.from, "First batch")->required()->type_name("BATCH");
+          app.add_option("--to", c.to, "Last batch")->required()->type_name("BATCH");
+          app.add_option("--leave-out", c.left_out, "A batch with a known cause; may be repeated")
+              ->type_name("BATCH")
+              ->allow_extra_args(false);
+          app.add_option("--rules", c.rules,
+                         "Names of rules; outside one_side running_mean "
+                         "running_sum unless told; also two_of_three")
+              ->type_name("NAMES");
+          app.add_option("--by", c.by, "Who freezes them")->required()->type_name("NAME");
+          app.add_option("--why", c.why, "Why")->required()->type_name("TEXT");
+          app.add_flag("--dry-run", c.dry_run, "Only show what would be frozen");
+          add_store(app, c.store);
+        });
+    subcommand<ControlListCommand>(
+        control, "list", "Every version of frozen control limits, oldest first",
+        [](CLI::App& app, ControlListCommand& c) {
+          app.add_option("--model", c.model, "Only this model")->type_name("MODEL");
+          app.add_option("--metric", c.metric, "Only this metric")->type_name("METRIC");
+          add_store(app, c.store);
+        });
+  }
+
   void describe_exchange() {
     subcommand<ExportCommand>(
         "export", "Results as one table, a row per test", [](CLI::App& app, ExportCommand& c) {
@@ -347,14 +384,13 @@ class Parser {
         "replay", "Evaluate a kept test again and compare", [](CLI::App& app, ReplayCommand& c) {
           app.add_option("serial", c.serial, "Serial");
           app.add_option("--attempt", c.attempt, "Which test; the newest unless told")
-              ->type_name("N")
-    subcommand<ReturnsCommand>(
-        "returns", "After how long units come back, and which birth metrics tell",
-        [](CLI::App& app, ReturnsCommand& c) {
-          add_tests(app, c.asked);
-          add_store(app, c.store);
-        });
-              ->check(CLI::PositiveNumber);
+              ->type_name("N") subcommand<ReturnsCommand>(
+                  "returns", "After how long units come back, and which birth metrics tell",
+                  [](CLI::App& app, ReturnsCommand& c) {
+                    add_tests(app, c.asked);
+                    add_store(app, c.store);
+                  });
+          ->check(CLI::PositiveNumber);
           app.add_option("--from", c.from, "Folder with a copied record, or of a store")
               ->type_name("DIR");
           app.add_option("--copy-to", c.copy_to, "Copy record and trace into this empty folder")

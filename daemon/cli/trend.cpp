@@ -2,7 +2,6 @@
 // what their batches say
 
 #include <algorithm>
-#include <cmath>
 #include <iostream>
 
 #include "analysis/say_number.h"
@@ -11,8 +10,10 @@
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
+#include "daemon/line/control_history.h"
 #include "daemon/line/say_time.h"
 #include "daemon/queries/batch_trend.h"
+#include "daemon/queries/control_words.h"
 #include "daemon/queries/csv.h"
 #include "daemon/queries/tests_shown.h"
 #include "daemon/queries/trend_told.h"
@@ -38,24 +39,47 @@ std::vector<TextRow> rows_of(const analysis::MetricFacts& facts,
   return rows;
 }
 
-// Batches with mean, scatter, running mean and its limits; a star where a chart signals.
+std::string signals_at(const ControlTold& control, std::size_t batch) {
+  std::string names;
+  for (const ControlSignal& signal : control.signals)
+    if (signal.batch == batch)
+      names += (names.empty() ? "" : ", ") +
+               std::string(statistics::kControlRuleNames[static_cast<std::size_t>(signal.rule)]);
+  return names.empty() && control.is_outside(batch) ? "outside" : names;
+}
+
+// Batches with mean, scatter, limits and running mean, and the rules that each is first to break.
 std::vector<TextRow> rows_of(const TrendTold& told, bool without_bench) {
   const analysis::MetricFacts& facts = *told.metric;
+  const ControlTold& control = without_bench ? told.control_without_bench : told.control;
   std::vector<TextRow> rows{{"batch", "n", "mean [" + std::string(facts.display_unit) + "]",
-                             "scatter", "running mean", "± its limit", "signal"}};
+                             "scatter", "at least", "at most", "running mean", "± its limit",
+                             "signal"}};
   for (std::size_t i = 0; i < told.batches.size(); ++i) {
     const BatchPoint& b = told.batches[i];
-    const bool running = i < told.running.mean.size();
-    const bool beyond = std::ranges::find(told.beyond, i) != told.beyond.end();
-    const bool away = std::ranges::find(told.running_signals, i) != told.running_signals.end();
-    rows.push_back({b.batch, csv_number(b.n),
-                    shown(facts, without_bench ? b.mean_without_bench : b.mean, facts.offset),
-                    b.n > 1 ? shown(facts, b.sigma, 0) : "",
-                    running ? shown(facts, told.running.mean[i], facts.offset) : "",
-                    running ? shown(facts, told.running.half_width[i], 0) : "",
-                    beyond ? "beyond limits" : (away ? "running mean" : "")});
+    const JudgedBatch& judged = control.batches[i];
+    const double half = statistics::kOutside * judged.sigma;
+    const auto level = [&](bool known, double si) {
+      return known ? shown(facts, si, facts.offset) : "";
+    };
+    rows.push_back(
+        {b.batch, csv_number(b.n),
+         shown(facts, without_bench ? b.mean_without_bench : b.mean, facts.offset),
+         b.n > 1 ? shown(facts, b.sigma, 0) : "", level(judged.has_limits, judged.centre - half),
+         level(judged.has_limits, judged.centre + half), level(judged.judged, judged.running),
+         judged.judged ? shown(facts, judged.running_half_width, 0) : "", signals_at(control, i)});
   }
   return rows;
+}
+
+// What signals by whose limits, and how often that is false.
+void tell_control(const TrendTold& told, bool without_bench) {
+  const ControlTold& control = without_bench ? told.control_without_bench : told.control;
+  const std::string day = control.frozen() ? say_utc_minute(control.versions.back().at_utc_ms) : "";
+  std::cerr << words_of_limits(control, day) << "\n" << words_of_run_length(control) << "\n";
+  for (const ControlSignal& signal : control.signals)
+    std::cerr << "Batch " << told.batches[signal.batch].batch << ": " << signal_words(told, signal)
+              << ". " << next_step(signal.rule) << "\n";
 }
 
 std::vector<TextRow> cause_rows(const TrendTold& told) {
@@ -95,14 +119,16 @@ int list_batches(const TrendCommand& command, const schema::StoreReader& store,
 
 int tell_batches(const TrendCommand& command, const schema::StoreReader& store,
                  const TrendFilter& filter) {
-  const TrendTold told = *told_of(store, filter, command.asked.metric);
-  if (command.chart) write_table(rows_of(told, command.bench_effect == "out"), std::cout);
+  const std::string& metric = command.asked.metric;
+  const TrendTold told = *told_of(store, filter, metric, control_versions(store, filter, metric));
+  const bool without_bench = command.bench_effect == "out";
+  if (command.chart) write_table(rows_of(told, without_bench), std::cout);
   if (command.causes) {
     std::cout << sentence_of_side(told) << "\n" << sentence_of_causes(told) << "\n";
     if (told.causes.refusal.empty()) write_table(cause_rows(told), std::cout);
   }
-  std::cerr << told.tests << " tests; the running mean signals falsely once in "
-            << std::lround(told.promised_run_length) << " batches\n";
+  std::cerr << told.tests << " tests\n";
+  if (command.chart) tell_control(told, without_bench);
   return kOk;
 }
 

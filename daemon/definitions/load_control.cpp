@@ -27,7 +27,7 @@ void read_limits(TomlReader& root, statistics::ControlLimits& limits) {
   limits.widening = root.number("widening", kWidening);
   limits.likeness = root.number("neighbour_correlation", kLikeness);
   if (root.sound("sigma_between_batches") && root.sound("sigma_inside_batch") &&
-      !(limits.sigma_of_unit() > 0))
+      !(limits.sigma_between + limits.sigma_inside > 0))
     root.complain("sigma_between_batches", "a scatter above 0 here or in sigma_inside_batch");
 }
 

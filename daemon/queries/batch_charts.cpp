@@ -46,49 +46,26 @@ std::vector<BatchLevel> levels_of(std::span<const double> means) {
                         statistics::changes(means, {.penalty = plain * (1 + phi) / (1 - phi)}));
 }
 
-// First index of each run of points for which `signals` holds.
-template <class Signals>
-std::vector<std::size_t> runs_of(std::size_t points, Signals signals) {
-  std::vector<std::size_t> first;
-  for (std::size_t i = 0; i < points; ++i)
-    if (signals(i) && (i == 0 || !signals(i - 1))) first.push_back(i);
-  return first;
-}
-
-BatchCharts charts_of(std::vector<double> means) {
-  BatchCharts charts{.means = std::move(means)};
-  charts.levels = levels_of(charts.means);
-  charts.limits = statistics::individuals_limits(charts.means);
-  if (!charts.limits) return charts;
-  const auto& [centre, sigma, lower, upper] = *charts.limits;
-  charts.running = statistics::running_mean(charts.means, centre, sigma, kTrendLambda, kTrendWidth);
-  charts.sum = statistics::running_sum(charts.means, centre, sigma, kSumSlack, kSumLimit);
-  const std::size_t points = charts.means.size();
-  for (std::size_t i = 0; i < points; ++i)
-    if (charts.means[i] < lower || charts.means[i] > upper) charts.beyond.push_back(i);
-  charts.running_signals = runs_of(points, [&](std::size_t i) {
-    return std::abs(charts.running.mean[i] - charts.limits->centre) > charts.running.half_width[i];
-  });
-  charts.sum_signals = runs_of(points, [&](std::size_t i) {
-    return std::max(charts.sum.up[i], charts.sum.down[i]) > kSumLimit;
-  });
-  return charts;
-}
-
 std::vector<double> column_of(const TrendTold& told, double BatchPoint::*mean) {
   std::vector<double> column;
   for (const BatchPoint& point : told.batches) column.push_back(point.*mean);
   return column;
 }
 
+BatchCharts charts_of(std::vector<double> means, const ControlTold& control) {
+  BatchCharts charts{.means = std::move(means), .control = control};
+  charts.levels = levels_of(charts.means);
+  return charts;
+}
+
 }  // namespace
 
 BatchCharts charts_as_measured(const TrendTold& told) {
-  return charts_of(column_of(told, &BatchPoint::mean));
+  return charts_of(column_of(told, &BatchPoint::mean), told.control);
 }
 
 BatchCharts charts_without_bench(const TrendTold& told) {
-  return charts_of(column_of(told, &BatchPoint::mean_without_bench));
+  return charts_of(column_of(told, &BatchPoint::mean_without_bench), told.control_without_bench);
 }
 
 BatchesByBench batches_by_bench(const statistics::TestColumns& columns) {

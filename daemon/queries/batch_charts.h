@@ -2,11 +2,10 @@
 // the running sum, and where did their level change?
 //
 // As measured, or with the drift of the benches taken out; the same charts of either, so that the
-// two can be laid side by side.  Batch means are charted as individuals
-// (analysis/statistics/control_chart.h).  Levels change where the optimal partition of the means
-// says so; its penalty is raised by (1 + phi)/(1 - phi) when means resemble their neighbours about
-// their levels, phi their correlation.  Units: SI; the running sum in standard deviations of a
-// mean.
+// two can be laid side by side.  Limits and rules: daemon/queries/control_told.h.  Levels change
+// where the optimal partition of the means says so; its penalty is raised by (1 + phi)/(1 - phi)
+// when means resemble their neighbours about their levels, phi their correlation.  Units: SI; the
+// running sum in standard deviations of a mean.
 
 #pragma once
 
@@ -25,18 +24,9 @@ struct BatchLevel {
 
 struct BatchCharts {
   std::vector<double> means{};
-  std::optional<statistics::ChartLimits> limits{};  // absent: fewer than two, or all alike
-  statistics::RunningMean running{};
-  statistics::RunningSum sum{};
-  std::vector<std::size_t> beyond{};                          // each mean outside its limits
-  std::vector<std::size_t> running_signals{}, sum_signals{};  // the first of each run
-  std::vector<BatchLevel> levels{};                           // at least one, in order
+  ControlTold control{};             // limits, running mean and sum, signals
+  std::vector<BatchLevel> levels{};  // at least one, in order
 };
-
-// k 0.5 finds a lasting shift of one standard deviation soonest; with h 4.77 one false signal in
-// 370 points is expected, as often as of a point outside limits of 3 standard deviations
-// (computed).
-inline constexpr double kSumSlack = 0.5, kSumLimit = 4.77;
 
 [[nodiscard]] BatchCharts charts_as_measured(const TrendTold& told);
 [[nodiscard]] BatchCharts charts_without_bench(const TrendTold& told);

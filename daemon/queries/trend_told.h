@@ -6,40 +6,30 @@
 #include <vector>
 
 #include "analysis/metric_facts.h"
-#include "analysis/statistics/control_chart.h"
 #include "analysis/statistics/likely_cause.h"
 #include "analysis/statistics/product_or_bench.h"
+#include "daemon/queries/control_told.h"
 #include "daemon/queries/trend_columns.h"
 
 namespace endgate::daemon {
-
-struct BatchPoint {
-  std::string batch{};
-  double n = 0, mean = 0, sigma = 0;  // SI; sigma 0 with a single unit
-  double mean_without_bench = 0;      // bench drift taken out
-};
 
 struct TrendTold {
   const analysis::MetricFacts* metric = nullptr;
   TrendFilter filter{};
   std::size_t tests = 0;
   std::vector<BatchPoint> batches{};
-  std::optional<statistics::ChartLimits> limits{};  // of batch means as individuals
-  statistics::RunningMean running{};                // of batch means about their mean
-  double promised_run_length = 0;                   // batches until a false signal, on average
-  std::vector<std::size_t> beyond{};                // batches outside the limits
-  std::vector<std::size_t> running_signals{};       // first batch of each signal
+  // Signals of the charts as measured, by limits of their time if any were frozen, and with the
+  // bench effect taken out, by limits of what is shown.
+  ControlTold control{}, control_without_bench{};
   statistics::CauseRanking causes{};
   statistics::ProductOrBench side{};
 };
 
-// lambda 0.1, L 2.7: one false signal in 369 points when nothing moves (computed).
-inline constexpr double kTrendLambda = 0.1, kTrendWidth = 2.7;
-
-// Nothing when no metric has that id.
+// Nothing when no metric has that id.  `versions`: the control limits that were frozen for such a
+// question, oldest first.
 [[nodiscard]] std::optional<TrendTold> told_of(const schema::StoreReader& store,
-                                               const TrendFilter& filter,
-                                               const std::string& metric);
+                                               const TrendFilter& filter, const std::string& metric,
+                                               std::vector<ControlVersion> versions = {});
 
 // "The product moved: ..." / "Bench south drifted by ..." / "Nothing moved beyond chance in ..."
 [[nodiscard]] std::string sentence_of_side(const TrendTold& told);

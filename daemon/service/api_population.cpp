@@ -3,6 +3,7 @@
 
 #include <charconv>
 
+#include "daemon/line/control_history.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/json_population.h"
 #include "daemon/service/json_returns.h"
@@ -33,7 +34,8 @@ void trend_batches(Application& application, const Request& request, const Reply
   ask_tests(application, request, reply, AsksFor::metric,
             [metric = query_value(request, "metric")](const schema::StoreReader& store,
                                                       const TrendFilter& filter) {
-              return json(told_json(told_of(store, filter, metric).value()));
+              return json(told_json(
+                  told_of(store, filter, metric, control_versions(store, filter, metric)).value()));
             });
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/queries/control_words.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/service/json_value.h"
 
@@ -21,22 +22,69 @@ Json cause_of(const statistics::Cause& cause, const TrendTold& told) {
           {"not_separable_from", cause.inseparable}};
 }
 
+bool signals_at(const ControlTold& control, std::size_t batch, statistics::ControlRule rule) {
+  return std::ranges::any_of(control.signals, [&](const ControlSignal& signal) {
+    return signal.batch == batch && signal.rule == rule;
+  });
+}
+
+std::string name_of(statistics::ControlRule rule) {
+  return std::string(statistics::kControlRuleNames[static_cast<std::size_t>(rule)]);
+}
+
+Json control_of(const TrendTold& told) {
+  const ControlTold& control = told.control;
+  Json rules = Json::array(), signals = Json::array();
+  for (const statistics::ControlRule rule : control.rules.list()) rules.push_back(name_of(rule));
+  for (const ControlSignal& signal : control.signals)
+    signals.push_back({{"batch", told.batches[signal.batch].batch},
+                       {"rule", name_of(signal.rule)},
+                       {"above", signal.above},
+                       {"since_batch", told.batches[signal.since].batch},
+                       {"sentence", signal_words(told, signal)},
+                       {"next", next_step(signal.rule)}});
+  return {
+      {"frozen_version", control.frozen() ? Json(control.versions.back().version) : Json(nullptr)},
+      {"rules", rules},
+      {"run_length_batches", finite(control.run_length.expected)},
+      {"run_length_low_batches", finite(control.run_length.low)},
+      {"run_length_high_batches", finite(control.run_length.high)},
+      {"neighbour_correlation", finite(control.likeness)},
+      {"signals", signals}};
+}
+
 Json batches_of(const TrendTold& told) {
   Json batches = Json::array();
   for (std::size_t i = 0; i < told.batches.size(); ++i) {
     const BatchPoint& point = told.batches[i];
-    const bool running = i < told.running.mean.size();
+    const JudgedBatch& judged = told.control.batches[i];
+    const auto if_judged = [&](double si) {
+      return judged.judged ? Json(finite(si)) : Json(nullptr);
+    };
+    const auto if_limits = [&](double si) {
+      return judged.has_limits ? Json(finite(si)) : Json(nullptr);
+    };
     batches.push_back(
         {{"batch", point.batch},
          {"n", point.n},
          {"mean_si", finite(point.mean)},
          {"sigma_si", point.n > 1 ? Json(finite(point.sigma)) : Json(nullptr)},
          {"mean_without_bench_si", finite(point.mean_without_bench)},
-         {"running_mean_si", running ? Json(finite(told.running.mean[i])) : Json(nullptr)},
-         {"running_limit_si", running ? Json(finite(told.running.half_width[i])) : Json(nullptr)},
-         {"beyond_limits", std::ranges::find(told.beyond, i) != told.beyond.end()},
+         {"running_mean_si", if_judged(judged.running)},
+         {"running_limit_si", if_judged(judged.running_half_width)},
+         {"beyond_limits", told.control.is_outside(i)},
          {"running_mean_signals",
-          std::ranges::find(told.running_signals, i) != told.running_signals.end()}});
+          signals_at(told.control, i, statistics::ControlRule::running_mean)},
+         {"first_position", point.first_position},
+         {"judged", judged.judged},
+         {"limits_version", judged.has_limits && told.control.frozen()
+                                ? Json(told.control.versions[judged.version].version)
+                                : Json(nullptr)},
+         {"centre_si", if_limits(judged.centre)},
+         {"limit_low_si", if_limits(judged.centre - statistics::kOutside * judged.sigma)},
+         {"limit_high_si", if_limits(judged.centre + statistics::kOutside * judged.sigma)},
+         {"running_sum_up", if_judged(judged.up)},
+         {"running_sum_down", if_judged(judged.down)}});
   }
   return batches;
 }
@@ -96,7 +144,8 @@ std::string told_json(const TrendTold& told) {
                   {"none", told.causes.none},
                   {"probability_none", finite(told.causes.probability_none)},
                   {"causes", causes},
-                  {"promised_run_length_batches", finite(told.promised_run_length)},
+                  {"promised_run_length_batches", finite(told.control.run_length.expected)},
+                  {"control", control_of(told)},
                   {"batches", batches_of(told)}});
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/line/control_history.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/page_answer.h"
 #include "daemon/service/tests_question.h"
@@ -63,7 +64,9 @@ Response trends(const schema::StoreReader& store, const TestsAsked& asked, const
     return html(page_of(
         unit_trend_page(context, tests_shown(store, filter, question.asked.metric, kTestsShown))));
   return html(page_of(batch_trend_page(
-      context, *told_of(store, filter, question.asked.metric),
+      context,
+      *told_of(store, filter, question.asked.metric,
+               control_versions(store, filter, question.asked.metric)),
       batches_by_bench(columns_of(store, filter, question.asked.metric).columns))));
 }
 

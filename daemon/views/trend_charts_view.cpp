@@ -1,6 +1,8 @@
 #include "daemon/views/trend_charts_view.h"
 
 #include <algorithm>
+#include <limits>
+#include <ranges>
 
 #include "analysis/statistics/run_length.h"
 #include "daemon/views/shown.h"
@@ -15,7 +17,10 @@ struct Side {
   const BatchCharts& charts;
   std::string words;  // "As measured"
   std::vector<reports::ChangeMark> changes;
+  [[nodiscard]] const ControlTold& control() const { return charts.control; }
 };
+
+constexpr double kGap = std::numeric_limits<double>::quiet_NaN();
 
 struct Ground {
   std::string metric;
@@ -48,66 +53,114 @@ std::string no_limits(const Side& side) {
   return side.words + ": limits need two batches that differ.";
 }
 
-Half means_half(const Ground& ground, const Side& side) {
-  reports::BatchChart chart = ground.chart(side, metric_unit(ground.metric));
-  const BatchCharts& charts = side.charts;
-  for (std::size_t i = ground.first; i < charts.means.size(); ++i)
-    chart.values.push_back(ground.level(charts.means[i]));
-  if (!charts.limits) return {no_limits(side), chart};
-  const statistics::ChartLimits& limits = *charts.limits;
-  chart.low.assign(chart.values.size(), ground.level(limits.lower));
-  chart.high.assign(chart.values.size(), ground.level(limits.upper));
-  chart.centre = ground.level(limits.centre);
-  ground.signal(chart, charts.beyond);
-  const std::string span = level_number(ground.metric, limits.lower, 1) + " to " +
-                           level_words(ground.metric, limits.upper, 1);
-  std::string sentence = side.words + ": ";
-  if (charts.beyond.empty())
-    sentence += "all means lie inside " + span + ".";
-  else
-    sentence += std::to_string(charts.beyond.size()) + " of " +
-                counted(charts.means.size(), "mean") + " outside " + span + ": " +
-                ground.names(charts.beyond) + ".";
-  chart.description = sentence;
-  return {sentence, chart};
+bool has_limits(const Side& side) {
+  return std::ranges::any_of(side.control().batches, &JudgedBatch::has_limits);
 }
 
-std::string signals_words(const Ground& ground, const Side& side,
-                          const std::vector<std::size_t>& signals) {
+// Each batch with what `shown` makes of it, or a gap where it has no limits or was not judged.
+template <class Shown>
+void draw_batches(const Ground& ground, const Side& side, reports::BatchChart& chart, Shown shown) {
+  const ControlTold& control = side.control();
+  for (std::size_t i = ground.first; i < control.batches.size(); ++i) {
+    shown(chart, control.batches[i], i);
+    if (i > ground.first && control.batches[i].version != control.batches[i - 1].version)
+      chart.breaks.push_back(i - ground.first);
+  }
+}
+
+void add_limits(reports::BatchChart& chart, double low, double high, double centre) {
+  chart.low.push_back(low);
+  chart.high.push_back(high);
+  chart.centres.push_back(centre);
+}
+
+std::vector<std::size_t> outside(const ControlTold& control) {
+  std::vector<std::size_t> at;
+  for (std::size_t i = 0; i < control.batches.size(); ++i)
+    if (control.is_outside(i)) at.push_back(i);
+  return at;
+}
+
+std::string means_sentence(const Ground& ground, const Side& side) {
+  const std::vector<std::size_t> beyond = outside(side.control());
+  const auto judged =
+      static_cast<std::size_t>(std::ranges::count_if(side.control().batches, &JudgedBatch::judged));
+  if (judged == 0) return side.words + ": no batch behind these limits yet.";
+  std::string text = side.words + ": ";
+  if (beyond.empty())
+    text += (judged == 1 ? "the one judged" : "all " + std::to_string(judged) + " judged") +
+            std::string(" inside the limits.");
+  else
+    text += std::to_string(beyond.size()) + " of " + counted(judged, "mean") +
+            " outside: " + ground.names(beyond) + ".";
+  const std::vector<std::size_t> runs =
+      side.control().signals_of(statistics::ControlRule::one_side);
+  if (!runs.empty()) text += " Nine in a row on one side: at batch " + ground.names(runs) + ".";
+  return text;
+}
+
+// Named by the limits of the newest batch that has some.
+std::string limit_words_of(const Ground& ground, const Side& side) {
+  for (const JudgedBatch& batch : std::views::reverse(side.control().batches))
+    if (batch.has_limits)
+      return " Limits of the newest: " +
+             level_number(ground.metric, batch.centre - statistics::kOutside * batch.sigma, 1) +
+             " to " +
+             level_words(ground.metric, batch.centre + statistics::kOutside * batch.sigma, 1) + ".";
+  return "";
+}
+
+Half means_half(const Ground& ground, const Side& side) {
+  reports::BatchChart chart = ground.chart(side, metric_unit(ground.metric));
+  for (std::size_t i = ground.first; i < side.charts.means.size(); ++i)
+    chart.values.push_back(ground.level(side.charts.means[i]));
+  if (!has_limits(side)) return {no_limits(side), chart};
+  draw_batches(ground, side, chart, [&](auto& into, const JudgedBatch& batch, std::size_t) {
+    if (!batch.has_limits) return add_limits(into, kGap, kGap, kGap);
+    const double half = statistics::kOutside * batch.sigma;
+    add_limits(into, ground.level(batch.centre - half), ground.level(batch.centre + half),
+               ground.level(batch.centre));
+  });
+  ground.signal(chart, outside(side.control()));
+  ground.signal(chart, side.control().signals_of(statistics::ControlRule::two_of_three));
+  ground.signal(chart, side.control().signals_of(statistics::ControlRule::one_side));
+  chart.description = means_sentence(ground, side) + limit_words_of(ground, side);
+  return {chart.description, chart};
+}
+
+std::string signals_words(const Ground& ground, const Side& side, statistics::ControlRule rule) {
+  if (!side.control().rules.has(rule)) return side.words + ": not among the rules in force.";
+  const std::vector<std::size_t> signals = side.control().signals_of(rule);
   if (signals.empty()) return side.words + ": no signal.";
   return side.words + ": signal at batch " + ground.names(signals) + ".";
 }
 
 Half running_half(const Ground& ground, const Side& side) {
   reports::BatchChart chart = ground.chart(side, metric_unit(ground.metric));
-  const BatchCharts& charts = side.charts;
-  if (!charts.limits) return {no_limits(side), chart};
-  const double centre = charts.limits->centre;
-  for (std::size_t i = ground.first; i < charts.means.size(); ++i) {
-    chart.values.push_back(ground.level(charts.running.mean[i]));
-    chart.low.push_back(ground.level(centre - charts.running.half_width[i]));
-    chart.high.push_back(ground.level(centre + charts.running.half_width[i]));
-  }
-  chart.centre = ground.level(centre);
-  ground.signal(chart, charts.running_signals);
-  chart.description = signals_words(ground, side, charts.running_signals);
+  if (!has_limits(side)) return {no_limits(side), chart};
+  draw_batches(ground, side, chart, [&](auto& into, const JudgedBatch& batch, std::size_t) {
+    into.values.push_back(batch.judged ? ground.level(batch.running) : kGap);
+    if (!batch.judged) return add_limits(into, kGap, kGap, kGap);
+    add_limits(into, ground.level(batch.centre - batch.running_half_width),
+               ground.level(batch.centre + batch.running_half_width), ground.level(batch.centre));
+  });
+  ground.signal(chart, side.control().signals_of(statistics::ControlRule::running_mean));
+  chart.description = signals_words(ground, side, statistics::ControlRule::running_mean);
   return {chart.description, chart};
 }
 
 // Downwards below zero, so that both sides have their own half of the picture.
 Half sum_half(const Ground& ground, const Side& side) {
   reports::BatchChart chart = ground.chart(side, "Standard deviations of a mean");
-  const BatchCharts& charts = side.charts;
-  if (!charts.limits) return {no_limits(side), chart};
-  for (std::size_t i = ground.first; i < charts.means.size(); ++i) {
-    chart.values.push_back(charts.sum.up[i]);
-    chart.other.push_back(-charts.sum.down[i]);
-  }
-  chart.low.assign(chart.values.size(), -kSumLimit);
-  chart.high.assign(chart.values.size(), kSumLimit);
-  chart.centre = 0;
-  ground.signal(chart, charts.sum_signals);
-  chart.description = signals_words(ground, side, charts.sum_signals);
+  if (!has_limits(side)) return {no_limits(side), chart};
+  draw_batches(ground, side, chart, [&](auto& into, const JudgedBatch& batch, std::size_t) {
+    into.values.push_back(batch.judged ? batch.up : kGap);
+    into.other.push_back(batch.judged ? -batch.down : kGap);
+    const double bound = batch.judged ? statistics::kSumBound : kGap;
+    add_limits(into, -bound, bound, batch.judged ? 0 : kGap);
+  });
+  ground.signal(chart, side.control().signals_of(statistics::ControlRule::running_sum));
+  chart.description = signals_words(ground, side, statistics::ControlRule::running_sum);
   return {chart.description, chart};
 }
 
@@ -120,9 +173,10 @@ void align(reports::ChartPair& pair) {
   pair.without_bench.chart.at_least = left;
 }
 
+// Of one rule alone; of all in force together it is said once, above.
 std::string false_signals(double run_length) {
-  return "One false signal in " + reports::fixed(run_length, 0) +
-         " batches is expected when nothing moves.";
+  return "Alone, one false signal in " + reports::fixed(run_length, 0) +
+         " batches when nothing moves.";
 }
 
 }  // namespace
@@ -164,22 +218,24 @@ std::vector<reports::ChartPair> chart_pairs(const TrendTold& told, const ChartsO
   std::vector<reports::ChartPair> pairs{
       {.heading = "Batch means",
        .short_name = "Individuals chart (X) of batch means",
-       .words =
-           "Shaded: 3 standard deviations about the mean, as neighbouring batches differ. In a "
-           "ring: outside. Dash-dotted: change of level.",
+       .words = "Shaded: 3 standard deviations of a mean about the centre, as batches differ "
+                "anyway. In a "
+                "ring: outside, or a run. Dash-dotted: change of level.",
        .measured = means_half(ground, measured),
        .without_bench = means_half(ground, without)},
       {.heading = "Running mean",
        .short_name = "EWMA, lambda 0.1",
        .words = "Each batch counts one tenth, all before it nine tenths. " +
-                false_signals(told.promised_run_length),
+                false_signals(statistics::running_mean_run_length(statistics::kRunningWeight,
+                                                                  statistics::kRunningWidth, 0)),
        .measured = running_half(ground, measured),
        .without_bench = running_half(ground, without)},
       {.heading = "Running sum",
        .short_name = "CUSUM, k 0.5, h 4.77",
        .words = "What means lie above (solid) or below (dashed) the middle by more than half a "
                 "standard deviation, added up. " +
-                false_signals(statistics::running_sum_run_length(kSumSlack, kSumLimit, 0)),
+                false_signals(statistics::running_sum_run_length(statistics::kSumAllowance,
+                                                                 statistics::kSumBound, 0)),
        .measured = sum_half(ground, measured),
        .without_bench = sum_half(ground, without)}};
   for (reports::ChartPair& pair : pairs) align(pair);

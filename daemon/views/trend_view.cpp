@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "daemon/definitions/date.h"
+#include "daemon/queries/control_words.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
 
@@ -120,6 +122,10 @@ void add_batches(reports::TrendPage& page, const TrendContext& context, const Tr
   }
 }
 
+std::string frozen_day(const ControlTold& control) {
+  return control.frozen() ? say_date(day_of(control.versions.back().at_utc_ms)) : "";
+}
+
 }  // namespace
 
 reports::QuestionForm trend_form(const TestsAsked& asked, const TestsKnown& known,
@@ -161,6 +167,9 @@ reports::TrendPage batch_trend_page(const TrendContext& context, const TrendTold
   page.whisker_title = "± 95 % of units";
   page.statements = {sentence_of_side(told), sentence_of_causes(told),
                      counts_words(context, told, charts.first)};
+  page.control = {words_of_limits(told.control, frozen_day(told.control)),
+                  words_of_run_length(told.control)};
+  page.signals = signal_table(told);
   page.chart.description = page.statements.front();
   page.chart.line_words = "mean of all benches, bench effect taken out";
   add_batches(page, context, told, by_bench, charts.first);

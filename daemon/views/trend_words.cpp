@@ -4,11 +4,13 @@
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
+#include "daemon/queries/control_words.h"
 #include "daemon/views/shown.h"
 
 namespace endgate::daemon {
 namespace {
 
+constexpr std::size_t kSignalsListed = 12;
 constexpr double kWorthNaming = 0.01;  // of a cause's probability
 
 int decimals_of(const std::string& metric) {
@@ -54,14 +56,15 @@ std::string change_at(const std::string& metric, const BatchCharts& charts, std:
 void add_numbers(std::vector<std::string>& row, const std::string& metric,
                  const BatchCharts& charts, std::size_t at) {
   row.push_back(level_number(metric, charts.means[at], 1));
-  if (!charts.limits) {
+  const JudgedBatch& judged = charts.control.batches[at];
+  if (!judged.judged) {
     row.insert(row.end(), 4, reports::kMissing);
     return;
   }
-  row.push_back(level_number(metric, charts.running.mean[at], 1));
-  row.push_back(size_number(metric, charts.running.half_width[at]));
-  row.push_back(reports::fixed(charts.sum.up[at], 1));
-  row.push_back(reports::fixed(charts.sum.down[at], 1));
+  row.push_back(level_number(metric, judged.running, 1));
+  row.push_back(size_number(metric, judged.running_half_width));
+  row.push_back(reports::fixed(judged.up, 1));
+  row.push_back(reports::fixed(judged.down, 1));
 }
 
 }  // namespace
@@ -144,6 +147,22 @@ reports::WordTable number_table(const TrendTold& told, const ChartsOfBatches& ch
     add_numbers(row, metric, charts.without_bench, i);
     table.rows.push_back(std::move(row));
   }
+  return table;
+}
+
+reports::WordTable signal_table(const TrendTold& told) {
+  reports::WordTable table{.heading = "Signals of the batch means, as measured",
+                           .columns = {"Batch", "Rule that is broken", "What to do next"}};
+  const std::vector<ControlSignal>& signals = told.control.signals;
+  const std::size_t shown = std::min(kSignalsListed, signals.size());
+  for (std::size_t i = 0; i < shown; ++i) {
+    const ControlSignal& signal = signals[signals.size() - 1 - i];
+    table.rows.push_back(
+        {told.batches[signal.batch].batch, signal_words(told, signal), next_step(signal.rule)});
+  }
+  if (shown < signals.size())
+    table.heading +=
+        ", the newest " + std::to_string(shown) + " of " + std::to_string(signals.size());
   return table;
 }
 

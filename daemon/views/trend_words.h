@@ -27,6 +27,8 @@ namespace endgate::daemon {
 [[nodiscard]] reports::WordTable cause_table(const TrendTold& told);
 [[nodiscard]] reports::WordTable change_table(const TrendTold& told, const ChartsOfBatches& charts,
                                               const std::vector<LetteredChange>& lettered);
+// The newest first; without rows when no rule is broken.
+[[nodiscard]] reports::WordTable signal_table(const TrendTold& told);
 [[nodiscard]] reports::WordTable number_table(const TrendTold& told, const ChartsOfBatches& charts);
 
 }  // namespace endgate::daemon

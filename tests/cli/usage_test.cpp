@@ -18,7 +18,7 @@ TEST(Usage, HelpAndVersionEndWell) {
   EXPECT_EQ(help.status, 0);
   for (const char* command : {"run", "check", "accept", "history", "trend", "verify", "replay",
                               "export", "import", "calibrate", "check-bench", "alarms",
-                              "capability", "yield", "what-if", "backup", "restore"})
+                              "capability", "control", "yield", "what-if", "backup", "restore"})
     EXPECT_THAT(help.out, HasSubstr(std::string("\n  ") + command)) << command;
   EXPECT_THAT(help.out, HasSubstr("70 internal"));
 }

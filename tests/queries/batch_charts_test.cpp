@@ -20,17 +20,16 @@ TrendTold told_about(const test::BatchHistory& history) {
   return *told_of(history.reader(), kFilter, "fad_400");
 }
 
+using enum statistics::ControlRule;
+
 TEST(BatchCharts, AsMeasuredAreThoseThatTheCommandTells) {
   test::BatchHistory history;
   history.make({.product_shift = -0.05});
   const TrendTold told = told_about(history);
   const BatchCharts charts = charts_as_measured(told);
-  ASSERT_TRUE(charts.limits && told.limits);
-  EXPECT_EQ(charts.limits->lower, told.limits->lower);
-  EXPECT_EQ(charts.limits->upper, told.limits->upper);
-  EXPECT_EQ(charts.running.mean, told.running.mean);
-  EXPECT_EQ(charts.beyond, told.beyond);
-  EXPECT_EQ(charts.running_signals, told.running_signals);
+  ASSERT_EQ(charts.control.batches.size(), charts.means.size());
+  EXPECT_EQ(charts.control.signals.size(), told.control.signals.size());
+  EXPECT_EQ(charts.control.batches[3].running, told.control.batches[3].running);
 }
 
 TEST(BatchCharts, AProductThatMovedChangesTheLevelOnBothSidesFromItsBatchOn) {
@@ -41,7 +40,7 @@ TEST(BatchCharts, AProductThatMovedChangesTheLevelOnBothSidesFromItsBatchOn) {
     ASSERT_EQ(charts.levels.size(), 2U);
     EXPECT_EQ(charts.levels[1].from, 8U);
     EXPECT_NEAR(charts.levels[1].mean - charts.levels[0].mean, -4e-5, 1e-5);
-    EXPECT_FALSE(charts.sum_signals.empty());
+    EXPECT_FALSE(charts.control.signals_of(running_sum).empty());
   }
 }
 
@@ -66,22 +65,23 @@ TEST(BatchCharts, WhatNeverMovedHasOneLevelAndNoSignal) {
   history.make({});
   const BatchCharts charts = charts_as_measured(told_about(history));
   EXPECT_EQ(charts.levels.size(), 1U);
-  EXPECT_TRUE(charts.beyond.empty() && charts.running_signals.empty() &&
-              charts.sum_signals.empty());
+  EXPECT_TRUE(charts.control.signals.empty());
 }
 
 TEST(BatchCharts, OneBatchHasNoLimitsAndNoneIsEmpty) {
   test::BatchHistory history;
   history.make({.batches = 1});
   const BatchCharts one = charts_as_measured(told_about(history));
-  EXPECT_FALSE(one.limits);
+  EXPECT_FALSE(one.control.batches.front().has_limits);
   EXPECT_EQ(one.levels.size(), 1U);
   EXPECT_TRUE(charts_as_measured(TrendTold{}).levels.empty());
 }
 
 // 370.4 is what limits of 3 standard deviations promise (common practice, no source).
 TEST(BatchCharts, TheRunningSumSignalsFalselyAsRarelyAsLimitsOfThreeStandardDeviations) {
-  EXPECT_NEAR(statistics::running_sum_run_length(kSumSlack, kSumLimit, 0), 370, 5);
+  EXPECT_NEAR(
+      statistics::running_sum_run_length(statistics::kSumAllowance, statistics::kSumBound, 0), 370,
+      5);
 }
 
 TEST(BatchesByBench, EveryBatchStandsOnceForEachBenchThatTestedIt) {

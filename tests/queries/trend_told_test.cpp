@@ -77,7 +77,7 @@ TEST(TrendTold, ALotThatWentWrongIsNamedWithItsSize) {
   EXPECT_THAT(sentence_of_causes(*told), HasSubstr("reed lot B"));
   EXPECT_NEAR(told->causes.causes.front().shift, -4e-5, 4 * told->causes.causes.front().u);
   EXPECT_THAT(sentence_of_side(*told), HasSubstr("since batch b8"));
-  EXPECT_FALSE(told->running_signals.empty());
+  EXPECT_FALSE(told->control.signals_of(statistics::ControlRule::running_mean).empty());
 }
 
 TEST(TrendTold, NothingIsSaidWhenNothingMoved) {

@@ -31,7 +31,7 @@ BatchChart sample_chart() {
           .values = {48, 49, 44},
           .low = {46, 46, 46},
           .high = {50, 50, 50},
-          .centre = 48,
+          .centres = {48, 48, 48},
           .signals = {2},
           .changes = {{1.5, "A"}}};
 }
@@ -43,6 +43,22 @@ TEST(BatchChart, RingsWhatSignalsAndMarksWhereTheLevelChanged) {
   EXPECT_THAT(svg, HasSubstr(">A</text>"));
   EXPECT_EQ(count_of(svg, "class=\"disc\""), 3U);
   EXPECT_EQ(count_of(svg, "edge other"), 2U);
+}
+
+TEST(BatchChart, LimitsBeginAnewWithEachVersionAndLeaveAGapWhereThereAreNone) {
+  const double gap = std::nan("");
+  BatchChart chart = sample_chart();
+  chart.values = {48, 49, 44, 48};
+  chart.low = {gap, 46, 45, 45};
+  chart.high = {gap, 50, 51, 51};
+  chart.centres = {gap, 48, 48, 48};
+  chart.breaks = {2};
+  const std::string svg = to_markup(draw(chart));
+  EXPECT_EQ(count_of(svg, "class=\"band\""), 2U);
+  EXPECT_EQ(count_of(svg, "class=\"centre\""), 2U);
+  EXPECT_EQ(count_of(svg, "class=\"series\""), 1U);
+  EXPECT_EQ(svg.find("nan"), std::string::npos);
+  EXPECT_EQ(span_of(chart).high, 51);
 }
 
 TEST(BatchChart, TwoLinesDifferByMoreThanColour) {

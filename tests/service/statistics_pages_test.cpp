@@ -73,7 +73,7 @@ TEST_F(StatisticsPages, TheTrendsNumbersAreThoseOfTheQuery) {
     EXPECT_THAT(
         text, HasSubstr("<td>" + told->batches[i].batch + "</td><td>10</td><td>" +
                         reports::fixed(told->batches[i].mean * kLitresPerMinute, 2) + "</td><td>" +
-                        reports::fixed(told->running.mean[i] * kLitresPerMinute, 2)));
+                        reports::fixed(told->control.batches[i].running * kLitresPerMinute, 2)));
 }
 
 TEST_F(StatisticsPages, WhereNothingStandsOutNoCauseIsListed) {
