@@ -106,8 +106,8 @@ std::optional<StartRefusal> Bench::Impl::start_refused(const ModelDefinition& mo
   return model_refused(bench, model);
 }
 
-void Bench::Impl::start(const ModelDefinition& model) {
-  run = std::make_unique<TestRun>(bench, model, calibrations);
+void Bench::Impl::start(const ModelDefinition& model, const TrialPlan& plan) {
+  run = std::make_unique<TestRun>(bench, model, calibrations, plan);
   lease_due = {};
   renew_lease(Clock::now());
   carry_out(run->begin(newest->frame).commands);
@@ -162,7 +162,9 @@ std::optional<StartRefusal> Bench::start_refused(const ModelDefinition& model) c
   return impl_->start_refused(model);
 }
 
-void Bench::start(const ModelDefinition& model) { impl_->start(model); }
+void Bench::start(const ModelDefinition& model, const TrialPlan& plan) {
+  impl_->start(model, plan);
+}
 
 void Bench::on_advice(const analysis::Advice& advice) {
   if (impl_->run) impl_->run->on_advice(advice);

@@ -65,6 +65,8 @@ struct BenchEvents {
   // A hold could end: ask analysis::advise and call Bench::on_advice; may be left unanswered.
   std::function<void(analysis::StepSums)> look;
   std::function<void(const std::string& code, const std::string& text)> alarm;
+  // The next piece of the trace of a long run; the bench holds it no longer.
+  std::function<void(analysis::RawTrace)> piece{};
 };
 
 class Bench {
@@ -76,7 +78,7 @@ class Bench {
   void connect();  // starts polling; reconnects by itself for ever
   [[nodiscard]] std::optional<StartRefusal> start_refused(const ModelDefinition& model) const;
   // `start_refused` must be empty.  The caller has already committed the start fact.
-  void start(const ModelDefinition& model);
+  void start(const ModelDefinition& model, const TrialPlan& plan = {});
   void on_advice(const analysis::Advice& advice);
   void stop(const std::string& who);  // by a person, any time
   void clear_motor_alarm(const std::string& who);

@@ -34,7 +34,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void on_tick(Steady now);
   void renew_lease(Steady now);
   std::optional<StartRefusal> start_refused(const ModelDefinition& model) const;
-  void start(const ModelDefinition& model);
+  void start(const ModelDefinition& model, const TrialPlan& plan);
   void shut_down(std::function<void()> done);
   void continue_shut_down(Steady now);
   void close();
@@ -58,6 +58,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   // bench_round.cpp
   void on_round(RoundAnswer answer);
   void ask_for_advice();
+  void hand_over_piece();
   void on_missed(const std::vector<std::size_t>& channels);
   void on_clock_fault(const std::string& fault);
   void break_off(analysis::BreakOff cause, const std::string& detail);
@@ -85,8 +86,8 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   std::unique_ptr<Poller> poller;
   FrameMaker maker;
   OffWatch off;
-  std::optional<Picture> newest;        // since the links are open
   StatusWatch status;
+  std::optional<Picture> newest;        // since the links are open
   std::vector<std::string> why_closed;  // by device; empty: open
   bool owned = false;
   bool held_by_other = false;  // as last read: whether the motor runs is not our business

@@ -19,7 +19,13 @@ void Bench::Impl::on_round(RoundAnswer answer) {
     clock_trouble.clear();
   if (run) carry_out(run->on_frame(frame, newest->read_backs).commands);
   ask_for_advice();
+  hand_over_piece();
   hand_over_if_finished();
+}
+
+void Bench::Impl::hand_over_piece() {
+  if (!run || !events.piece) return;
+  if (auto piece = run->take_piece()) events.piece(std::move(*piece));
 }
 
 void Bench::Impl::ask_for_advice() {

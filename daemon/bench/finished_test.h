@@ -4,6 +4,7 @@
 
 #include <chrono>
 #include <cstdint>
+#include <optional>
 
 #include "analysis/raw_trace.h"
 
@@ -14,6 +15,9 @@ struct FinishedTest {
   std::int64_t start_command_us = 0;  // bench time
   std::int64_t last_sample_us = 0;
   std::chrono::steady_clock::time_point last_sample_at{};
+  // Of a long run: `trace` holds a digest of it (digest.h), this what was recorded since the last
+  // piece was handed over.
+  std::optional<analysis::RawTrace> last_piece{};
 };
 
 }  // namespace endgate::daemon

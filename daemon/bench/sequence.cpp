@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/end_watch.h"
+#include "daemon/bench/loop_control.h"
 #include "daemon/bench/step.h"
 
 namespace endgate::daemon {
@@ -62,9 +65,14 @@ struct Sequence::Impl {
   std::optional<analysis::Trip> trip;
   BreakOff off = BreakOff::none;
   std::string off_detail;
+  LoopControl loops;
+  EndWatch ends;
+  std::optional<std::size_t> leap_to;   // the trial is over: go there
+  std::vector<std::size_t> run_beside;  // steps that are over because they ran beside others
 
-  Impl(const BenchDefinition& bench_given, const ModelDefinition& model_given)
-      : bench(bench_given), model(model_given) {}
+  Impl(const BenchDefinition& bench_given, const ModelDefinition& model_given,
+       const TrialPlan& plan)
+      : bench(bench_given), model(model_given), loops(plan.loops), ends(plan.ends) {}
 
   const StepDefinition& definition() const { return model.sequence[index]; }
   StepView view(const Frame& frame) const {
@@ -105,13 +113,13 @@ struct Sequence::Impl {
   }
 
   // A step that ran beside the others and is over already is not run again.
-  bool is_over(const StepDefinition& step) const {
-    return std::ranges::find(marks, step.id, &analysis::StepMark::id) != marks.end();
+  bool is_over(std::size_t step_index) const {
+    return std::ranges::find(run_beside, step_index) != run_beside.end();
   }
 
   void enter_step(SequenceOutput& out, const Frame& frame) {
     advice.reset();
-    while (index < model.sequence.size() && is_over(definition())) ++index;
+    while (index < model.sequence.size() && is_over(index)) ++index;
     if (index >= model.sequence.size()) return make_safe(out, frame);
     if (beside && beside->index == index) return take_over(out, frame);
     step = make_step(definition().kind);
@@ -160,6 +168,7 @@ struct Sequence::Impl {
                   std::int64_t time_us) {
     if (!beside) return;
     close_mark(out, beside->mark, end, reason, time_us);
+    run_beside.push_back(beside->index);
     beside.reset();
   }
 
@@ -210,6 +219,7 @@ struct Sequence::Impl {
 
   void on_step_frame(SequenceOutput& out, const Frame& frame) {
     if (on_steady_limit(out, frame)) return;
+    loops.on_frame(frame, index);
     if (beside) on_beside_frame(out, frame);
     StepOutcome outcome = step->on_frame(view(frame));
     if (outcome.ready && !mark.ready_us) mark.ready_us = frame.bench_time_us;
@@ -218,7 +228,20 @@ struct Sequence::Impl {
       send(out, std::move(outcome.commands));
       outcome = step->at_limit(view(frame));
     }
+    if (!outcome.trip && !outcome.off) end_by_value(outcome, frame);
     apply(out, outcome, frame);
+  }
+
+  // A value that was to be waited for ends the step as planned; with the trial, only the last step
+  // remains.  The last step itself makes the bench safe and is not cut short.
+  void end_by_value(StepOutcome& outcome, const Frame& frame) {
+    const std::size_t last = model.sequence.size() - 1;
+    if (index == last) return;
+    const auto reached = ends.on_frame(frame, index);
+    if (!reached) return;
+    outcome.end = StepEnd::complete;
+    outcome.reason = reached->why;
+    if (reached->ends_trial) leap_to = last;
   }
 
   void apply(SequenceOutput& out, StepOutcome& outcome, const Frame& frame) {
@@ -226,8 +249,10 @@ struct Sequence::Impl {
     if (outcome.off) return break_off(out, *outcome.off, outcome.reason, frame.bench_time_us);
     send(out, std::move(outcome.commands));
     if (!outcome.end) return;
+    const LoopControl::Next next = loops.after(index, frame.bench_time_us);
+    if (outcome.reason.empty()) outcome.reason = next.why;
     end_step(out, *outcome.end, outcome.reason, frame.bench_time_us);
-    ++index;
+    index = std::exchange(leap_to, std::nullopt).value_or(next.step);
     enter_step(out, frame);
   }
 
@@ -256,8 +281,9 @@ struct Sequence::Impl {
   }
 };
 
-Sequence::Sequence(const BenchDefinition& bench, const ModelDefinition& model)
-    : impl_(std::make_unique<Impl>(bench, model)) {}
+Sequence::Sequence(const BenchDefinition& bench, const ModelDefinition& model,
+                   const TrialPlan& plan)
+    : impl_(std::make_unique<Impl>(bench, model, plan)) {}
 Sequence::~Sequence() = default;
 Sequence::Sequence(Sequence&&) noexcept = default;
 Sequence& Sequence::operator=(Sequence&&) noexcept = default;
@@ -307,7 +333,7 @@ StepProgress Sequence::progress() const {
   const std::size_t index = std::min(impl_->index, last);
   const double expected =
       impl_->model.sequence.empty() ? 0 : expected_s(impl_->model, impl_->model.sequence[index]);
-  return {index, impl_->mark.start_us, expected};
+  return {index, impl_->mark.start_us, expected, impl_->loops.turn_at(index)};
 }
 
 const analysis::StepMark* Sequence::under_way() const {
@@ -315,6 +341,16 @@ const analysis::StepMark* Sequence::under_way() const {
 }
 
 bool Sequence::motor_should_run() const { return impl_->motor; }
+
+bool Sequence::motor_will_run() const {
+  if (impl_->phase != Impl::Phase::stepping) return false;
+  for (std::size_t i = 0; i < impl_->model.sequence.size(); ++i) {
+    if (impl_->model.sequence[i].kind != analysis::StepKind::start) continue;
+    if (i > impl_->index || impl_->loops.may_come_again(i, impl_->index)) return true;
+  }
+  return false;
+}
+
 bool Sequence::finished() const { return impl_->phase == Impl::Phase::finished; }
 bool Sequence::making_safe() const { return impl_->phase == Impl::Phase::making_safe; }
 const std::vector<analysis::StepMark>& Sequence::steps() const { return impl_->marks; }

@@ -8,6 +8,9 @@
 //                       |  frame: over-limit, interlock, step limit       ^
 //                       '--------------> making safe --vented, read back--'
 //
+// With a TrialPlan it may go back (a loop) or leave a step or the rest of the trial out, because a
+// value was reached; the mark of the step that was ended then says why and is `complete`.
+//
 // A step that `begins_with` an earlier one runs beside it and those that follow; its own place is
 // where the sequence waits for it.  Its mark overlaps theirs.
 
@@ -24,6 +27,7 @@
 #include "analysis/raw_trace.h"
 #include "daemon/definitions/bench_definition.h"
 #include "daemon/definitions/model_definition.h"
+#include "daemon/definitions/trial_plan.h"
 #include "daemon/frame.h"
 
 namespace endgate::daemon {
@@ -37,6 +41,7 @@ struct StepProgress {
   std::size_t index = 0;  // in ModelDefinition::sequence
   std::int64_t started_us = 0;
   double expected_s = 0;
+  int turn = 0;  // of the loop around it, from 1; 0: in none
 };
 
 struct SequenceOutput {
@@ -48,7 +53,7 @@ struct SequenceOutput {
 
 class Sequence {
  public:
-  Sequence(const BenchDefinition& bench, const ModelDefinition& model);
+  Sequence(const BenchDefinition& bench, const ModelDefinition& model, const TrialPlan& plan = {});
   ~Sequence();
   Sequence(Sequence&&) noexcept;
   Sequence& operator=(Sequence&&) noexcept;
@@ -67,6 +72,8 @@ class Sequence {
   // Of the step under way, end still open; null when none is.
   [[nodiscard]] const analysis::StepMark* under_way() const;
   [[nodiscard]] bool motor_should_run() const;
+  // A later step of this sequence switches the motor on (again).
+  [[nodiscard]] bool motor_will_run() const;
   [[nodiscard]] bool making_safe() const;  // motor off was sent, not yet vented and read back
   [[nodiscard]] bool finished() const;
   // Filled at the end: what goes into RawTrace beside the columns.

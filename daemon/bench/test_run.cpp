@@ -1,5 +1,6 @@
 #include "daemon/bench/test_run.h"
 
+#include <cmath>
 #include <utility>
 
 #include "daemon/bench/actuators.h"
@@ -15,18 +16,23 @@ constexpr std::chrono::seconds kGiveUpAfter{10};  // without any frame while mak
 }  // namespace
 
 TestRun::TestRun(const BenchDefinition& bench, const ModelDefinition& model,
-                 const std::vector<analysis::ChannelCalibration>& calibrations)
+                 const std::vector<analysis::ChannelCalibration>& calibrations,
+                 const TrialPlan& plan)
     : channels_(bench, calibrations),
-      sequence_(bench, model),
+      sequence_(bench, model, plan),
       safety_(bench, model),
       recorder_(channels_),
       waveform_(bench.current_waveform, model.steady.settle_s),
+      digest_(channels_),
+      long_run_(plan.long_run),
+      keep_every_s_(plan.keep_every_s),
+      piece_span_us_(std::llround(1e6 * plan.piece_s)),
       watch_(channels_, model.steady) {
   for (const StepDefinition& step : model.sequence) step_ids_.push_back(step.id);
 }
 
 SequenceOutput TestRun::begin(const Frame& frame) {
-  start_us_ = newest_us_ = frame.bench_time_us;
+  start_us_ = newest_us_ = piece_from_us_ = frame.bench_time_us;
   newest_at_ = frame.arrived;
   safety_.begin(frame.arrived);
   watch_.begin(frame.bench_time_us);
@@ -40,7 +46,9 @@ SequenceOutput TestRun::on_frame(const Frame& frame, const ReadBacks& read_backs
   record(frame);
   if (!sequence_.making_safe() && !sequence_.finished())
     if (const auto found = safety_.on_frame(frame, read_backs, situation())) return end_for(*found);
-  if (const analysis::StepMark* step = sequence_.under_way()) watch_.on_frame(frame, *step);
+  // Advice needs the gas history of the whole test, which a long run does not hold.
+  if (const analysis::StepMark* step = sequence_.under_way(); step != nullptr && !long_run_)
+    watch_.on_frame(frame, *step);
   return noted(sequence_.on_frame(frame));
 }
 
@@ -59,13 +67,15 @@ SequenceOutput TestRun::break_off(BreakOff cause, const std::string& detail) {
 }
 
 bool TestRun::lease_wanted() const {
-  const bool was_stopped = motor_was_on_ && !sequence_.motor_should_run();
+  const bool was_stopped =
+      motor_was_on_ && !sequence_.motor_should_run() && !sequence_.motor_will_run();
   return !finished() && !sequence_.making_safe() && !was_stopped;
 }
 
 FinishedTest TestRun::finish() {
   FinishedTest test;
-  test.trace.channels = recorder_.finish();
+  if (long_run_) test.last_piece = piece_of(recorder_.finish());
+  test.trace.channels = long_run_ ? digest_.finish() : recorder_.finish();
   if (auto column = waveform_.finish()) test.trace.channels.push_back(std::move(*column));
   test.trace.steps = sequence_.steps();
   test.trace.trip = sequence_.tripped();
@@ -91,6 +101,8 @@ SequenceOutput TestRun::noted(SequenceOutput out) {
   for (const ActuatorCommand& command : out.commands) safety_.commanded(command, newest_at_);
   for (const analysis::StepMark& mark : out.ended)
     if (mark.kind == analysis::StepKind::start) started_ = true;
+  // What starts anew may draw its starting current and stand still for a moment again.
+  if (!sequence_.motor_should_run()) started_ = false;
   motor_was_on_ = motor_was_on_ || sequence_.motor_should_run();
   running_ = started_ && sequence_.motor_should_run();
   return out;
@@ -98,10 +110,40 @@ SequenceOutput TestRun::noted(SequenceOutput out) {
 
 void TestRun::record(const Frame& frame) {
   if (!recording_ || sequence_.broken_off() == BreakOff::clock_sick) return;
-  recorder_.record(frame);
+  recorder_.record(frame, keep_every_us(frame));
   waveform_.on_frame(frame, sequence_.under_way());
+  if (long_run_) digest_.record(frame);
   last_us_ = frame.bench_time_us;
   last_at_ = frame.arrived;
+}
+
+// Runs and rests are thinned once they have gone on for a while; measurements and starts never.
+std::int64_t TestRun::keep_every_us(const Frame& frame) const {
+  const analysis::StepMark* step = sequence_.under_way();
+  if (keep_every_s_ <= 0 || step == nullptr) return 0;
+  using analysis::StepKind;
+  if (step->kind != StepKind::warm_up && step->kind != StepKind::vent) return 0;
+  const double for_s = 1e-6 * static_cast<double>(frame.bench_time_us - step->start_us);
+  return for_s > TrialPlan::kWholeFor_s ? std::llround(1e6 * keep_every_s_) : 0;
+}
+
+std::optional<analysis::RawTrace> TestRun::take_piece() {
+  if (!long_run_ || recorder_.held() == 0) return std::nullopt;
+  const bool due =
+      recorder_.held() >= kPieceSamples || newest_us_ - piece_from_us_ >= piece_span_us_;
+  if (!due) return std::nullopt;
+  return piece_of(recorder_.take_piece());
+}
+
+// With the marks of the steps that ended in it.
+analysis::RawTrace TestRun::piece_of(std::vector<analysis::RawChannel> channels) {
+  analysis::RawTrace piece;
+  piece.channels = std::move(channels);
+  const auto& marks = sequence_.steps();
+  piece.steps.assign(marks.begin() + static_cast<std::ptrdiff_t>(marks_handed_over_), marks.end());
+  marks_handed_over_ = marks.size();
+  piece_from_us_ = newest_us_;
+  return piece;
 }
 
 }  // namespace endgate::daemon

@@ -11,6 +11,9 @@
 //   }
 //   FinishedTest test = run.finish();
 //
+// A long run (TrialPlan::long_run) holds at most kPieceSamples and a digest: whoever drives it asks
+// take_piece() after each frame and keeps what comes.
+//
 // A Frame comes from FrameMaker (frame_maker.h) fed with register words, or is made by hand.  In
 // lockstep `Frame::arrived` is any steady time that advances with bench time.
 
@@ -22,6 +25,7 @@
 #include <vector>
 
 #include "daemon/bench/channel_table.h"
+#include "daemon/bench/digest.h"
 #include "daemon/bench/finished_test.h"
 #include "daemon/bench/frame_maker.h"
 #include "daemon/bench/safety.h"
@@ -35,9 +39,12 @@ namespace endgate::daemon {
 class TestRun {
  public:
   using Steady = std::chrono::steady_clock::time_point;
+  // A piece is due when so many samples are held, or after TrialPlan::piece_s.
+  static constexpr std::size_t kPieceSamples = 250'000;  // 4 MB
 
   TestRun(const BenchDefinition& bench, const ModelDefinition& model,
-          const std::vector<analysis::ChannelCalibration>& calibrations);
+          const std::vector<analysis::ChannelCalibration>& calibrations,
+          const TrialPlan& plan = {});
   TestRun(const TestRun&) = delete;  // its parts refer to one another
   TestRun& operator=(const TestRun&) = delete;
 
@@ -49,13 +56,19 @@ class TestRun {
   void on_advice(const analysis::Advice& advice) { sequence_.on_advice(advice); }
   // A poll of these channels was asked and not answered.
   void missed(std::span<const std::size_t> channels) { recorder_.missed(channels); }
+  // The next piece of a long run, when one is due.
+  [[nodiscard]] std::optional<analysis::RawTrace> take_piece();
+  // Samples in memory, of pieces and digest.
+  [[nodiscard]] std::size_t held_samples() const { return recorder_.held() + digest_.held(); }
   // Call it when no frame came: silence, and giving up on a bench that cannot be made safe.
   [[nodiscard]] SequenceOutput on_steady(Steady now);
   [[nodiscard]] SequenceOutput break_off(analysis::BreakOff cause, const std::string& detail);
   // The device was away or its clock is sick: what comes from here on is no part of the trace.
   void stop_recording() { recording_ = false; }
 
-  // May the lease be renewed?  From the start until motor off is commanded, never after an ending.
+  // May the lease be renewed?  From the start until motor off is commanded for good, never after an
+  // ending.  In a rest of a trial it is: the relay stays open by command and read-back, as in the
+  // zero step.
   [[nodiscard]] bool lease_wanted() const;
   [[nodiscard]] bool motor_should_run() const { return sequence_.motor_should_run(); }
   [[nodiscard]] bool making_safe() const { return sequence_.making_safe(); }
@@ -70,6 +83,8 @@ class TestRun {
   [[nodiscard]] SequenceOutput end_for(const SafetyFinding& found);
   SequenceOutput noted(SequenceOutput out);
   void record(const Frame& frame);
+  [[nodiscard]] std::int64_t keep_every_us(const Frame& frame) const;
+  [[nodiscard]] analysis::RawTrace piece_of(std::vector<analysis::RawChannel> channels);
 
   std::vector<std::string> step_ids_;
   ChannelTable channels_;
@@ -77,6 +92,12 @@ class TestRun {
   Safety safety_;
   TraceRecorder recorder_;
   WaveformRecorder waveform_;
+  Digest digest_;
+  bool long_run_ = false;
+  double keep_every_s_ = 0;
+  std::size_t marks_handed_over_ = 0;
+  std::int64_t piece_span_us_ = 0;
+  std::int64_t piece_from_us_ = 0;
   StepWatch watch_;
   std::int64_t start_us_ = 0;
   std::int64_t last_us_ = 0;

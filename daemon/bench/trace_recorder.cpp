@@ -1,6 +1,7 @@
 #include "daemon/bench/trace_recorder.h"
 
 #include <cmath>
+#include <utility>
 
 namespace endgate::daemon {
 
@@ -14,12 +15,12 @@ TraceRecorder::TraceRecorder(const ChannelTable& channels) {
   }
 }
 
-void TraceRecorder::record(const Frame& frame) {
+void TraceRecorder::record(const Frame& frame, std::int64_t every_us) {
   for (const Reading& reading : frame.readings) {
     Column& column = columns_[reading.channel];
-    const auto& times = column.data.time_us;
     const std::int64_t time_us = reading.time_us.value_or(frame.bench_time_us);
-    if (!times.empty() && time_us <= times.back()) continue;
+    if (column.last_us && time_us <= *column.last_us) continue;
+    if (column.last_us && time_us < *column.last_us + every_us) continue;
     fill_gap(column, time_us);
     append(column, time_us, reading);
   }
@@ -29,28 +30,37 @@ void TraceRecorder::missed(std::span<const std::size_t> channels) {
   for (const std::size_t channel : channels) ++columns_[channel].missing;
 }
 
-std::vector<analysis::RawChannel> TraceRecorder::finish() {
-  std::vector<analysis::RawChannel> result;
+std::vector<analysis::RawChannel> TraceRecorder::take_piece() {
+  std::vector<analysis::RawChannel> piece;
   for (Column& column : columns_) {
-    if (!column.data.time_us.empty())
-      fill_gap(column, column.data.time_us.back() + (column.missing + 1) * column.period_us);
-    result.push_back(std::move(column.data));
+    analysis::RawChannel rest{column.data.id, column.data.kind, {}, {}, {}};
+    piece.push_back(std::exchange(column.data, std::move(rest)));
   }
+  held_ = 0;
+  return piece;
+}
+
+std::vector<analysis::RawChannel> TraceRecorder::finish() {
+  for (Column& column : columns_)
+    if (column.last_us) fill_gap(column, *column.last_us + (column.missing + 1) * column.period_us);
+  std::vector<analysis::RawChannel> rest = take_piece();
   columns_.clear();
-  return result;
+  return rest;
 }
 
 void TraceRecorder::append(Column& column, std::int64_t time_us, const Reading& reading) {
   column.data.time_us.push_back(time_us);
   column.data.raw.push_back(reading.quality == analysis::Quality::not_arrived ? 0 : reading.raw);
   column.data.quality.push_back(reading.quality);
+  column.last_us = time_us;
+  ++held_;
 }
 
 void TraceRecorder::fill_gap(Column& column, std::int64_t until_us) {
   const std::int64_t missing = column.missing;
   column.missing = 0;
-  if (column.data.time_us.empty()) return;  // before the first sample nothing was promised
-  const std::int64_t from_us = column.data.time_us.back();
+  if (!column.last_us) return;  // before the first sample nothing was promised
+  const std::int64_t from_us = *column.last_us;
   const std::int64_t room = until_us - from_us;
   if (room <= missing) return;
   for (std::int64_t k = 1; k <= missing; ++k)

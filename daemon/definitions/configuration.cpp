@@ -20,12 +20,13 @@ struct Folder {
   const char* name;
   DefinitionKind kind;
 };
-constexpr std::array<Folder, 6> kFolders{{{"benches", DefinitionKind::bench},
+constexpr std::array<Folder, 7> kFolders{{{"benches", DefinitionKind::bench},
                                           {"models", DefinitionKind::model},
                                           {"calibrations", DefinitionKind::calibration},
                                           {"corrections", DefinitionKind::corrections},
                                           {"limits", DefinitionKind::limits},
-                                          {"causes", DefinitionKind::causes}}};
+                                          {"causes", DefinitionKind::causes},
+                                          {"trials", DefinitionKind::trial}}};
 
 std::optional<std::string> text_of(const fs::path& path) {
   std::error_code error;
@@ -45,6 +46,7 @@ const std::string& subject_of(const CauseFacts& facts) { return facts.model; }
 std::string subject_of(const ControlFacts& facts) {
   return control_subject(facts.model, facts.metric, facts.bench);
 }
+const std::string& subject_of(const TrialDefinition& trial) { return trial.id; }
 std::string subject_of(const ServiceDefinition&) { return {}; }
 
 class Reading {
@@ -157,6 +159,8 @@ LoadedSubject load_subject(DefinitionKind kind, std::string_view text, const std
       return subject_in(load_causes(text, file));
     case DefinitionKind::control:
       return subject_in(load_control(text, file));
+    case DefinitionKind::trial:
+      return subject_in(load_trial(text, file));
   }
   return std::vector<DefinitionError>{};
 }

@@ -19,6 +19,7 @@
 #include "daemon/definitions/facts_definition.h"
 #include "daemon/definitions/model_definition.h"
 #include "daemon/definitions/service_definition.h"
+#include "daemon/definitions/trial_definition.h"
 
 namespace endgate::daemon {
 
@@ -45,6 +46,7 @@ using Loaded = std::variant<T, std::vector<DefinitionError>>;
 [[nodiscard]] Loaded<LimitFacts> load_limits(std::string_view text, const std::string& file);
 [[nodiscard]] Loaded<CauseFacts> load_causes(std::string_view text, const std::string& file);
 [[nodiscard]] Loaded<ControlFacts> load_control(std::string_view text, const std::string& file);
+[[nodiscard]] Loaded<TrialDefinition> load_trial(std::string_view text, const std::string& file);
 
 // One definition file of any kind as found in a configuration folder.
 enum class DefinitionKind {
@@ -55,17 +57,19 @@ enum class DefinitionKind {
   corrections,
   limits,
   causes,
-  control
+  control,
+  trial
 };
 struct DefinitionFile {
   DefinitionKind kind;
   std::filesystem::path path;
   std::string text;
-  std::string subject;  // the bench or model it speaks of; empty for service
+  std::string subject;  // the bench, model or trial it speaks of; empty for service
 };
 struct ConfigurationFolder {
-  std::vector<DefinitionFile> files;    // service.toml, benches/, models/, calibrations/,
-  std::vector<DefinitionError> errors;  // corrections/, limits/, causes/; every file is loaded once
+  std::vector<DefinitionFile> files;  // service.toml, benches/, models/, calibrations/,
+                                      // corrections/, limits/, causes/, trials/; each loaded once
+  std::vector<DefinitionError> errors;
 };
 [[nodiscard]] ConfigurationFolder read_configuration(const std::filesystem::path& folder);
 

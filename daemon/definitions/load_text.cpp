@@ -32,6 +32,8 @@ const char* name_of(DefinitionKind kind) {
       return "causes";
     case DefinitionKind::control:
       return "control";
+    case DefinitionKind::trial:
+      return "trial";
   }
   return "unknown";
 }
@@ -44,7 +46,7 @@ std::optional<DefinitionKind> kind_in(std::string_view text) {
   for (const DefinitionKind kind :
        {DefinitionKind::service, DefinitionKind::bench, DefinitionKind::model,
         DefinitionKind::calibration, DefinitionKind::corrections, DefinitionKind::limits,
-        DefinitionKind::causes, DefinitionKind::control})
+        DefinitionKind::causes, DefinitionKind::control, DefinitionKind::trial})
     if (written == name_of(kind)) return kind;
   return std::nullopt;
 }

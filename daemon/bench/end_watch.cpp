@@ -1,0 +1,44 @@
+#include "daemon/bench/end_watch.h"
+
+#include <cstdio>
+
+namespace endgate::daemon {
+namespace {
+
+bool is_beyond(const EndCondition& end, std::optional<double> value) {
+  if (!value) return false;
+  return end.upper ? *value > end.limit_si : *value < end.limit_si;
+}
+
+std::string why(const EndCondition& end, double value) {
+  char text[200];
+  std::snprintf(text, sizeof text, "%s: %s %s %g (%.5g)", end.id.c_str(),
+                std::string(analysis::name_of(end.role)).c_str(),
+                end.upper ? "rose above" : "fell below", end.limit_si, value);
+  return text;
+}
+
+}  // namespace
+
+EndWatch::EndWatch(const std::vector<EndCondition>& ends) {
+  for (const EndCondition& end : ends) watched_.push_back({end, std::nullopt});
+}
+
+std::optional<EndReached> EndWatch::on_frame(const Frame& frame, std::size_t step) {
+  for (Watched& each : watched_) {
+    const auto value = frame.value(each.end.role);
+    if ((each.end.step && *each.end.step != step) || !is_beyond(each.end, value)) {
+      each.beyond_since_us.reset();
+      continue;
+    }
+    if (!each.beyond_since_us) each.beyond_since_us = frame.bench_time_us;
+    const double for_s = 1e-6 * static_cast<double>(frame.bench_time_us - *each.beyond_since_us);
+    if (for_s >= each.end.for_s) {
+      each.beyond_since_us.reset();
+      return EndReached{each.end.ends_trial, why(each.end, *value)};
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace endgate::daemon
