@@ -22,6 +22,11 @@ void refuse_another_trace(const Record& record, const schema::Trace& trace) {
   if (!record.trace_sha256)
     throw StoreFault(StoreFault::Kind::refused,
                      "this test was broken off without a trace; there is nothing to replay");
+  if (record.context_bytes.empty())
+    throw StoreFault(
+        StoreFault::Kind::refused,
+        "the service ended during this test: pieces of its trace are kept, but nothing "
+        "was judged, so there is nothing to replay");
   if (schema::hash_of(trace) != *record.trace_sha256)
     throw StoreFault(StoreFault::Kind::damaged,
                      "the trace is not the one this record has sealed; run `endgate verify`");

@@ -1,6 +1,7 @@
 #include "daemon/mapping/trace_of.h"
 
 #include "daemon/mapping/context_fields.h"
+#include "daemon/mapping/long_trace_fields.h"
 
 namespace endgate::daemon {
 namespace {
@@ -41,6 +42,12 @@ RawChannel channel_of(const schema::TraceColumn& column) {
   return channel;
 }
 
+analysis::RawTrace marks_of(const std::vector<std::uint8_t>& marks) {
+  if (schema::is_long(marks))
+    return schema::decode_document<LongTrace>(schema::kLongMarksKind, marks).marks;
+  return schema::decode_document<analysis::RawTrace>(schema::kMarksKind, marks);
+}
+
 }  // namespace
 
 schema::Trace stored_trace_of(const analysis::RawTrace& trace) {
@@ -51,7 +58,7 @@ schema::Trace stored_trace_of(const analysis::RawTrace& trace) {
 }
 
 analysis::RawTrace raw_trace_of(const schema::Trace& stored) {
-  auto trace = schema::decode_document<analysis::RawTrace>(schema::kMarksKind, stored.marks);
+  analysis::RawTrace trace = marks_of(stored.marks);
   for (const schema::TraceColumn& column : stored.columns)
     trace.channels.push_back(channel_of(column));
   return trace;
