@@ -15,8 +15,6 @@ std::string many(std::int64_t count, const char* one, const char* more) {
   return std::to_string(count) + " " + (count == 1 ? one : more);
 }
 
-std::string per_cent(double share) { return say_number(100 * share, share > 0.99 ? 2 : 1); }
-
 std::string metric_words(const ReturnsTold::Tells& tells) {
   return analysis::capitalised(std::string(tells.metric->sentence_name)) + ": " +
          ratio_words(tells) + " times as often for one step of rank up, " +
@@ -50,8 +48,9 @@ std::string out_words(const ReturnsTold& told, double months) {
   const statistics::ShareOut share = share_at(told, months);
   if (share.returned == 0) return "100 %, none came back";
   const statistics::Interval interval = statistics::share_interval(share);
-  return per_cent(share.share) + " % (" + per_cent(interval.low) + " to " +
-         per_cent(interval.high) + " %)";
+  const int places = share.share > 0.99 ? 2 : 1;
+  return say_number(100 * share.share, places) + " % (" + say_number(100 * interval.low, places) +
+         " to " + say_number(100 * interval.high, places) + " %)";
 }
 
 std::string form_words(const ReturnsTold& told) {
