@@ -17,7 +17,7 @@ TEST(Check, TheScenarioIsRightAndEveryModelCanBeTested) {
   const test::ScenarioCopy scenario;
   const Ended ended = check(scenario);
   EXPECT_EQ(ended.status, 0) << ended.err;
-  EXPECT_THAT(ended.out, HasSubstr("21 files are right\n"));
+  EXPECT_THAT(ended.out, HasSubstr("22 files are right\n"));
   EXPECT_THAT(ended.out, HasSubstr("bench north: everything is promised\n"));
   EXPECT_THAT(ended.out, HasSubstr("model P2-120-24 on bench south: can be tested\n"));
 }
