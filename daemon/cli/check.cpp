@@ -5,10 +5,12 @@
 
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
+#include "daemon/cli/store_place.h"
 #include "daemon/definitions/context_of.h"
 #include "daemon/definitions/fit.h"
 #include "daemon/definitions/load.h"
 #include "daemon/definitions/origins.h"
+#include "schema/store.h"
 
 namespace endgate::daemon {
 namespace {
@@ -88,6 +90,27 @@ void tell_what_is_not_promised(const BenchDefinition& bench) {
   for (const std::string& sentence : sentences) std::cout << "  " << sentence << "\n";
 }
 
+void tell_nothing_accepted(const CheckCommand& command) {
+  std::cout << "nothing is accepted yet: endgate accept " << command.config.string()
+            << " --by NAME --why TEXT\n";
+}
+
+// Right is not yet in force: what rules is the text that a person accepted.
+void tell_what_is_not_accepted(const CheckCommand& command, const ConfigurationFolder& folder) {
+  const std::filesystem::path data = service_in(command.config).data_directory;
+  std::error_code none;
+  if (!std::filesystem::exists(data / "records.db", none)) return tell_nothing_accepted(command);
+  const schema::StoreReader store(data);
+  std::string files;
+  for (const DefinitionFile& file : folder.files) {
+    if (file.kind == DefinitionKind::service) continue;
+    const auto last = store.current_definition(name_of(file.kind), file.subject);
+    if (!last || last->text != file.text) files += "  " + file.path.string() + "\n";
+  }
+  if (!files.empty())
+    std::cout << "not the text accepted last, so not in force (endgate accept):\n" << files;
+}
+
 }  // namespace
 
 int run_command(const CheckCommand& command) {
@@ -102,6 +125,7 @@ int run_command(const CheckCommand& command) {
   }
   bool every_model = true;
   for (const auto& [id, model] : all.models) every_model = is_testable(all, model) && every_model;
+  tell_what_is_not_accepted(command, folder);
   return every_model ? kOk : kNegative;
 }
 

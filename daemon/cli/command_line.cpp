@@ -1,6 +1,7 @@
 #include "daemon/cli/command_line.h"
 
 #include <exception>
+#include <filesystem>
 #include <iostream>
 #include <variant>
 
@@ -33,6 +34,11 @@ int run_guarded(const Command& command) {
     return told(fault, kConfiguration);
   } catch (const schema::StoreFault& fault) {
     return told(fault, fault.kind() == schema::StoreFault::Kind::busy ? kBusy : kStorage);
+  } catch (const std::filesystem::filesystem_error& fault) {
+    if (fault.code() != std::errc::permission_denied) return told(fault, kInternal);
+    std::cerr << "endgate: you may not use " << fault.path1().string()
+              << "; run this as the user the service runs as\n";
+    return kStorage;
   } catch (const std::exception& fault) {
     return told(fault, kInternal);
   }

@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "daemon/cli/aside_file.h"
+#include "daemon/cli/asked_tests.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
@@ -39,9 +40,22 @@ std::int64_t write(const ExportCommand& command, std::ostream& out) {
   return writer.rows();
 }
 
+// A name nobody knows gives a sentence, not an empty table.
+bool can_be_asked(const ExportCommand& command) {
+  if (command.imported || command.model.empty()) return true;
+  const schema::StoreReader store(store_folder(command.store));
+  return filter_asked(store, {.model = command.model,
+                              .bench = command.bench,
+                              .batch = command.batch,
+                              .purpose = command.purpose.empty() ? kAllPurposes : command.purpose,
+                              .since = command.since})
+      .has_value();
+}
+
 }  // namespace
 
 int run_command(const ExportCommand& command) {
+  if (!can_be_asked(command)) return kUsage;
   std::int64_t rows = 0;
   if (command.out.empty()) {
     rows = write(command, std::cout);

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <tuple>
 
 #include "daemon/definitions/bench_parts.h"
 #include "daemon/definitions/load_text.h"
@@ -39,6 +40,21 @@ void check_waveform_id(TomlReader& root, const BenchDefinition& bench) {
     if (bench.current_waveform && channel.facts.id == bench.current_waveform->facts.id)
       root.complain("current_waveform",
                     "an id that no channel has, found \"" + channel.facts.id + "\" again");
+}
+
+// A copied block whose address was forgotten gives two roles one number.
+void check_sources(TomlReader& root, const BenchDefinition& bench) {
+  const auto place = [](const ChannelDefinition& channel) {
+    const RegisterSource& source = channel.source;
+    return std::tuple(source.device, source.function, source.unit_id, source.address,
+                      source.column);
+  };
+  for (auto each = bench.channels.begin(); each != bench.channels.end(); ++each) {
+    const auto same = std::ranges::find(bench.channels.begin(), each, place(*each), place);
+    if (same != each)
+      root.complain("channel", "a source of its own for each; \"" + each->facts.id +
+                                   "\" reads what \"" + same->facts.id + "\" reads");
+  }
 }
 
 bool has_actuator(const BenchDefinition& bench, const std::string& id) {
@@ -94,6 +110,7 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.current_waveform = read_current_waveform(root, scope);
   bench.channels = read_channels(root, scope, !bench.current_waveform);
   check_waveform_id(root, bench);
+  check_sources(root, bench);
   bench.actuators = read_actuators(root, scope);
   bench.receivers = read_receivers(root);
   bench.interlocks = read_interlocks(root, scope);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <functional>
 #include <optional>
 #include <sstream>
 #include <vector>
@@ -49,7 +50,7 @@ class Readings {
   }
   double need(const std::string& name) {
     const auto value = take(name);
-    if (!value && wrong_.empty()) wrong_ = "The reading " + name + " is missing.";
+    if (!value) missing_ += (missing_.empty() ? "" : ", ") + name;
     return value.value_or(0);
   }
   std::optional<double> take(const std::string& name) {
@@ -60,13 +61,15 @@ class Readings {
     return value;
   }
   [[nodiscard]] std::string wrong() const {
-    if (!wrong_.empty() || values_.empty()) return wrong_;
-    return "There is no reading " + values_.begin()->first + " in this check.";
+    if (!wrong_.empty()) return wrong_;
+    if (!values_.empty())
+      return "There is no reading " + values_.begin()->first + " in this check.";
+    return missing_.empty() ? "" : "Missing: " + missing_ + ".";
   }
 
  private:
   std::map<std::string, double> values_;
-  std::string wrong_;
+  std::string wrong_, missing_;
 };
 
 schema::MetricValue number(const std::string& id, double value, double u) {
@@ -154,14 +157,20 @@ const analysis::Receiver* receiver_of(const CalibrationFacts& calibration,
   return found == calibration.receivers.end() ? nullptr : &*found;
 }
 
-CommandRefusal no_receiver(const CheckEntry& entry) {
-  return no("The calibration of bench " + entry.bench + " has no receiver \"" + entry.subject +
-            "\"; name it as the subject.");
+// What the subject of a check could be.
+template <class List, class Name>
+CommandRefusal no_such(const CheckEntry& entry, const std::string& what, const List& list,
+                       Name name) {
+  std::string known;
+  for (const auto& each : list) known += (known.empty() ? "" : ", ") + std::invoke(name, each);
+  return no("Bench " + entry.bench + " has no " + what + " \"" + entry.subject +
+            "\"; name one as the subject: " + (known.empty() ? "it has none" : known) + ".");
 }
 
 Answer leak_check(const CheckEntry& entry, const CalibrationFacts& calibration) {
   const analysis::Receiver* receiver = receiver_of(calibration, entry.subject);
-  if (receiver == nullptr) return no_receiver(entry);
+  if (receiver == nullptr)
+    return no_such(entry, "receiver", calibration.receivers, &analysis::Receiver::name);
   Readings in(entry.readings);
   const analysis::LeakDwell dwell{.volume_m3 = receiver->volume_m3,
                                   .u_volume_rel = receiver->u_volume_rel,
@@ -180,7 +189,8 @@ Answer leak_check(const CheckEntry& entry, const CalibrationFacts& calibration) 
 
 Answer volume_check(const CheckEntry& entry, const CalibrationFacts& calibration) {
   const analysis::Receiver* receiver = receiver_of(calibration, entry.subject);
-  if (receiver == nullptr) return no_receiver(entry);
+  if (receiver == nullptr)
+    return no_such(entry, "receiver", calibration.receivers, &analysis::Receiver::name);
   Readings in(entry.readings);
   const analysis::Expansion expansion{.reference_volume_m3 = in.need("reference_volume_m3"),
                                       .u_reference_rel = in.need("u_reference_rel"),
@@ -206,14 +216,15 @@ schema::BenchCheck decided(const CheckEntry& entry, const std::string& kind,
 Answer part_replaced(const CheckEntry& entry, const BenchDefinition& bench) {
   const auto part = std::ranges::find(bench.wear_parts, entry.subject, &WearPart::id);
   if (part == bench.wear_parts.end())
-    return no("Bench " + bench.id + " has no wear part \"" + entry.subject + "\".");
+    return no_such(entry, "wear part", bench.wear_parts, &WearPart::id);
   return decided(entry, kWearPart, kReplaced, part->name + " was replaced.");
 }
 
 Answer learn_anew(const CheckEntry& entry, const BenchDefinition& bench) {
   const ReferenceUnitDefinition* unit = reference_unit_of(bench, entry.subject);
   if (unit == nullptr)
-    return no("Bench " + bench.id + " has no reference unit \"" + entry.subject + "\".");
+    return no_such(entry, "reference unit", bench.reference_units,
+                   &ReferenceUnitDefinition::serial);
   return decided(entry, kReferenceUnit, kLearnAnew,
                  "Reference unit " + unit->name + " is learned anew from its next tests on.");
 }

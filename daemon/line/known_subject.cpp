@@ -61,6 +61,11 @@ bool is_known(const schema::StoreReader& store, const std::string& serial) {
          !store.lots_of("unit", serial).empty();
 }
 
+std::string upper(std::string text) {
+  for (char& c : text) c = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+  return text;
+}
+
 }  // namespace
 
 std::variant<std::string, SerialRefusal> serial_to_keep(const schema::StoreReader& store,
@@ -71,6 +76,17 @@ std::variant<std::string, SerialRefusal> serial_to_keep(const schema::StoreReade
   auto match = match_serial(typed, models);
   if (auto* refusal = std::get_if<SerialRefusal>(&match)) return std::move(*refusal);
   return std::get<SerialMatch>(match).serial;
+}
+
+std::string meant_by(const schema::StoreReader& store, const std::string& number) {
+  if (!store.lots_with(number).empty())
+    return " It is a lot: `endgate where " + number + "` tells its units.";
+  if (!store.serials_of_batch(number).empty()) return " It is a batch, not a unit.";
+  std::string serial = upper(number);
+  if (!is_known(store, serial) && serial.size() > 1)
+    if (const auto check = check_character(serial.substr(0, serial.size() - 1)))
+      serial.back() = *check;
+  return is_known(store, serial) && serial != number ? " Did you mean " + serial + "?" : "";
 }
 
 std::string known_of_unit(const schema::StoreReader& store, const std::string& serial) {

@@ -24,6 +24,10 @@ namespace endgate::daemon {
 [[nodiscard]] std::variant<std::string, SerialRefusal> serial_to_keep(
     const schema::StoreReader& store, const std::string& typed);
 
+// What else could have been meant by a number of which nothing is kept: " Did you mean
+// QH2648-0903-O?", that it is a lot or a batch; empty when nothing is near.
+[[nodiscard]] std::string meant_by(const schema::StoreReader& store, const std::string& number);
+
 // The same of a unit or a batch with lots, parts that were never named before, and lots that an
 // earlier entry says otherwise of the same part.
 [[nodiscard]] std::string known_of(const schema::StoreReader& store, const schema::Lots& lots);

@@ -13,16 +13,20 @@ std::optional<ChannelWords> words_of_channel(const BenchDefinition& bench,
   return std::nullopt;
 }
 
-Recalibrated recalibrated(const BenchTexts& texts, const CalibrationForm& form) {
+Recalibrated recalibrated(const schema::StoreReader& store, const BenchTexts& texts,
+                          const CalibrationForm& form) {
   const auto words = words_of_channel(texts.bench, form.channel);
   if (!words)
     return "Bench " + texts.bench.id + " has no channel \"" + form.channel +
            "\". Nothing was changed.";
   ReadPoints points = read_points(form.points, {words->factor, words->offset});
   if (auto* wrong = std::get_if<std::string>(&points)) return *wrong + " Nothing was changed.";
+  auto& shown = std::get<std::vector<analysis::CalibrationPoint>>(points);
+  if (std::string doubt = doubt_about(store, texts, form.channel, shown); !doubt.empty())
+    return doubt;
   return recalibrate(texts.calibration_text,
                      {.channel = form.channel,
-                      .shown = std::get<std::vector<analysis::CalibrationPoint>>(std::move(points)),
+                      .shown = std::move(shown),
                       .due = form.due,
                       .calibrated = say_date(day_of(wall_clock_now().utc_ms)),
                       .by = form.by,
@@ -38,7 +42,7 @@ std::variant<Application::AcceptCommand, CommandRefusal> accept_command_of(
     return CommandRefusal{409, "U-233",
                           "The bench was calibrated since these readings were taken. Nothing was "
                           "changed. Take the readings again."};
-  const Recalibrated made = recalibrated(known, form);
+  const Recalibrated made = recalibrated(store, known, form);
   if (const auto* refusal = std::get_if<std::string>(&made))
     return CommandRefusal{422, "U-234", *refusal};
   return accept_command_of(std::get<Recalibration>(made), form.channel);

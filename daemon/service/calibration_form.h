@@ -25,7 +25,8 @@ struct CalibrationForm {
                                                            const std::string& channel);
 
 // The calibration that the form asks for, or why there is none.
-[[nodiscard]] Recalibrated recalibrated(const BenchTexts& texts, const CalibrationForm& form);
+[[nodiscard]] Recalibrated recalibrated(const schema::StoreReader& store, const BenchTexts& texts,
+                                        const CalibrationForm& form);
 
 // Refused when the form is wrong or the calibration in force is not the one it was filled in under.
 [[nodiscard]] std::variant<Application::AcceptCommand, CommandRefusal> accept_command_of(

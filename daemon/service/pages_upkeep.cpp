@@ -89,7 +89,7 @@ Response form_shown(const schema::StoreReader& store, CalibrationForm form, Poin
   page.by = form.by;
   page.reference = form.reference;
   if (form.points.empty()) return html(page_of(page));
-  const Recalibrated made = recalibrated(known, form);
+  const Recalibrated made = recalibrated(store, known, form);
   if (const auto* wrong = std::get_if<std::string>(&made))
     page.refusal = *wrong;
   else
@@ -99,12 +99,29 @@ Response form_shown(const schema::StoreReader& store, CalibrationForm form, Poin
 
 }  // namespace
 
+namespace {
+
+// What the bench itself is in, not what was last scanned on it.
+std::string bench_state(const LineState& line) {
+  switch (line.phase) {
+    case LinePhase::out_of_use:
+    case LinePhase::press_stop:
+      return line.message;
+    case LinePhase::running:
+    case LinePhase::storing:
+      return "A test runs: " + line.serial + ".";
+    default:
+      return line.live.condition == BenchCondition::ready ? "Free." : line.live.condition_text;
+  }
+}
+
+}  // namespace
+
 void benches_page(Application& application, const Request&, const Reply& reply) {
   std::vector<reports::BenchListRow> rows;
   for (const std::string& bench : application.benches())
     if (const auto line = application.line(bench))
-      rows.push_back({line->bench_name, "/benches/" + address_part(bench),
-                      line->message.empty() ? "In use." : line->message});
+      rows.push_back({line->bench_name, "/benches/" + address_part(bench), bench_state(*line)});
   reply(html(reports::benches_page(rows)));
 }
 

@@ -120,7 +120,10 @@ TEST_F(Due, AReadingThatIsMissingOrUnknownIsNamed) {
   const auto sentence = [&] {
     return std::get<CommandRefusal>(check_of(entry, bench_, calibration_)).sentence;
   };
-  EXPECT_THAT(sentence(), HasSubstr("The reading start_abs_pa is missing."));
+  EXPECT_THAT(sentence(), HasSubstr("Missing: start_abs_pa, end_abs_pa, u_pressure_pa, "));
+  entry.subject = "middle";
+  EXPECT_THAT(sentence(), HasSubstr("name one as the subject: small, large"));
+  entry.subject = "small";
   entry.readings = "start_abs_pa=7e5 end_abs_pa=6.9e5 start_k=293 end_k=293 seconds=10 volume_l=1";
   EXPECT_THAT(sentence(), HasSubstr("no reading volume_l"));
   entry.readings = "start_abs_pa=high";
