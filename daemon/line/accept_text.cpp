@@ -34,7 +34,7 @@ std::variant<Application::Accepted, CommandRefusal> accept_text(
         422, "U-203",
         command.file_name +
             R"(: expected a line kind = "bench", "model", "calibration", )"
-            R"("corrections", "limits", "causes" or "control". Nothing was accepted.)"};
+            R"("corrections", "limits", "causes", "control" or "trial". Nothing was accepted.)"};
   const LoadedSubject subject = load_subject(*kind, command.text, command.file_name);
   if (const auto* errors = std::get_if<std::vector<DefinitionError>>(&subject))
     return wrong_text(*errors);

@@ -33,7 +33,8 @@ struct ScanCommand {
 };
 struct StartCommand {
   std::string bench;
-  std::string reason;  // for a retest: one of LineState::reasons_to_choose
+  std::string reason;   // for a retest: one of LineState::reasons_to_choose
+  std::string trial{};  // id of an accepted lab trial to run instead of the model's own sequence
 };
 
 class Application {

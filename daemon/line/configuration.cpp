@@ -31,6 +31,8 @@ void keep_fact(Configuration& into, const schema::Definition& accepted) {
     keep(into.limits, into.not_ready, accepted, load_limits(accepted.text, file));
   else if (accepted.kind == "causes")
     keep(into.causes, into.not_ready, accepted, load_causes(accepted.text, file));
+  else if (accepted.kind == "trial")
+    keep(into.trials, into.not_ready, accepted, load_trial(accepted.text, file));
 }
 
 void keep_file(Configuration& into, const DefinitionFile& file,
@@ -102,6 +104,21 @@ std::variant<analysis::Context, std::string> Configuration::context(
   return context_of(benches.at(bench).value, models.at(model).value, calibrations.at(bench).value,
                     corrections.at(model).value, limits.at(model).value, versions,
                     has_causes ? &known->second.value : nullptr);
+}
+
+std::variant<analysis::Context, std::string> Configuration::trial_context(
+    const std::string& bench, const std::string& model, const std::string& trial) const {
+  const auto found = trials.find(trial);
+  if (found == trials.end())
+    return "There is no accepted trial \"" + trial +
+           "\". Run: endgate accept FILE --by NAME --why TEXT";
+  if (found->second.value.model != model)
+    return "Trial \"" + trial + "\" is of model " + found->second.value.model + ", not of " +
+           model + ".";
+  auto context = this->context(bench, model);
+  if (auto* facts = std::get_if<analysis::Context>(&context))
+    *facts = context_in_trial(std::move(*facts), found->second.value, found->second.version);
+  return context;
 }
 
 std::shared_ptr<const Configuration> read_accepted(const std::filesystem::path& config_folder,

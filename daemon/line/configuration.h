@@ -31,6 +31,7 @@ struct Configuration {
   std::map<std::string, Accepted<CorrectionFacts>> corrections;    // by model
   std::map<std::string, Accepted<LimitFacts>> limits;              // by model
   std::map<std::string, Accepted<CauseFacts>> causes;              // by model; may lack some
+  std::map<std::string, Accepted<TrialDefinition>> trials;         // by id; the text accepted last
   // Subject of a bench or model file that may not be used -> what is wrong and what to do.
   std::map<std::string, std::string> not_ready;
   std::vector<std::string> benches_not_ready;  // those of them that are benches
@@ -41,6 +42,9 @@ struct Configuration {
   // The pinned facts of a test, or what is missing.
   [[nodiscard]] std::variant<analysis::Context, std::string> context(
       const std::string& bench, const std::string& model) const;
+  // Those of a lab trial of that model, or what is missing.
+  [[nodiscard]] std::variant<analysis::Context, std::string> trial_context(
+      const std::string& bench, const std::string& model, const std::string& trial) const;
 };
 
 // Reads the folder's bench and model files and the store's accepted texts.

@@ -8,6 +8,7 @@
 #include "daemon/line/bench_texts.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
+#include "daemon/mapping/keep_broken_off.h"
 #include "daemon/mapping/record_of.h"
 
 namespace endgate::daemon {
@@ -70,7 +71,7 @@ void LineService::keep_broken_off_tests() {
         schema::Record record =
             broken_off_record(start.start, start.position, wall_clock_now(), software_version());
         record.simulated = is_simulated(reader, start.start.bench);
-        writer.append(std::move(record), std::nullopt);
+        keep_broken_off(writer, store_folder_, std::move(record));
       }
       kept.set_value(nullptr);
     } catch (const schema::StoreFault&) {

@@ -86,6 +86,9 @@ void Station::open() {
   events.look = [weak](analysis::StepSums sums) {
     if (const auto self = weak.lock()) self->on_look(std::move(sums));
   };
+  events.piece = [weak](analysis::RawTrace piece) {
+    if (const auto self = weak.lock()) self->keep_piece(std::move(piece));
+  };
   bench_ = std::make_unique<Bench>(
       tools_.io, definition,
       calibrations_for(definition, calibration == configuration->calibrations.end()
@@ -192,6 +195,7 @@ void Station::identify(const std::string& serial, const std::string& model,
   unit->serial = serial;
   unit->model = configuration->models.at(model).value;
   unit->context = std::get<analysis::Context>(std::move(context));
+  unit->production_limits = unit->context.limits;
   unit->batch = command.batch;
   unit->operator_name = command.operator_name;
   const std::uint64_t number = scan_number_;
@@ -248,7 +252,10 @@ void Station::start(const StartCommand& command, std::function<void(CommandAnswe
   if (unit_ && state_.phase == LinePhase::refused) return refuse(done, state_.code, state_.message);
   if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))
     return refuse(done, "U-111", "No unit was scanned. Scan the serial of the unit on the bench.");
-  if (state_.phase == LinePhase::again && !take_reason(command.reason))
+  if (!command.trial.empty()) {
+    if (const auto refusal = take_trial(command.trial))
+      return refuse(done, refusal->code, refusal->sentence);
+  } else if (state_.phase == LinePhase::again && !take_reason(command.reason))
     return refuse(done, "U-112", state_.earlier + " Choose a reason to test it again.");
   if (const auto refusal = bench_->start_refused(unit_->model))
     return refuse(done, refusal->code, refusal->sentence);
@@ -264,6 +271,26 @@ bool Station::take_reason(const std::string& words) {
       return true;
     }
   return false;
+}
+
+// The text as it was accepted is pinned here: what is accepted later touches no running trial.
+std::optional<CommandRefusal> Station::take_trial(const std::string& trial) {
+  if (!unit_->trial_name.empty()) return std::nullopt;  // asked again after a start was refused
+  const auto configuration = tools_.configuration();
+  auto context = configuration->trial_context(bench_id_, unit_->model.id, trial);
+  if (const auto* missing = std::get_if<std::string>(&context))
+    return CommandRefusal{409, "U-115", *missing + " Nothing was started."};
+  const TrialDefinition& accepted = configuration->trials.at(trial).value;
+  unit_->context = std::get<analysis::Context>(std::move(context));
+  unit_->model = run_in_trial(std::move(unit_->model), accepted);
+  unit_->plan = accepted.plan;
+  unit_->trial_name = accepted.name;
+  unit_->purpose = "lab";
+  unit_->reason = unit_->context.limits.id;
+  state_.expected_s = unit_->model.expected_cycle_s;
+  state_.rail = rail_of(unit_->model);
+  state_.band.clear();
+  return std::nullopt;
 }
 
 void Station::stop(const std::string& who) {

@@ -86,6 +86,8 @@ class Station : public std::enable_shared_from_this<Station> {
                 const Answer& done);
   void identified(std::shared_ptr<Identified> unit, const Answer& done);
   bool take_reason(const std::string& words);
+  // The unit on the bench is to go through a lab trial; or why not.
+  [[nodiscard]] std::optional<CommandRefusal> take_trial(const std::string& trial);
   void forget_unit();
 
   struct Committed;  // the start fact, or why there is none
@@ -97,12 +99,15 @@ class Station : public std::enable_shared_from_this<Station> {
   void on_live(const BenchLive& live);
   void follow_condition(const BenchLive& live);
   void on_step(const std::optional<StepProgress>& before, const std::optional<double>& flow_before);
+  void say_turn(const StepProgress& step);
   void on_alarm(const std::string& code, const std::string& text);
   void on_look(analysis::StepSums sums);
+  void keep_piece(analysis::RawTrace piece);
   void on_finished(FinishedTest test);
   [[nodiscard]] analysis::Standing standing_with(const analysis::Evaluation& evaluation) const;
   void judge(const FinishedTest& test);
   void keep(const std::shared_ptr<Judged>& judged);
+  [[nodiscard]] static schema::Trace trace_to_keep(const Judged& judged);
   static void checkpoint_quietly(schema::StoreWriter& store, Station& self);
   void look_after_bench(schema::StoreWriter& store, schema::Position record);
   void show_verdict(LineResult result);

@@ -107,7 +107,7 @@ void Station::run(schema::Position start_position) {
     return never_ran(analysis::BreakOff::stopped_by_person, "stopped by " + stopped_by_);
   if (const auto lost = bench_->start_refused(unit_->model))
     return never_ran(analysis::BreakOff::not_started, "the test did not begin: " + lost->code);
-  bench_->start(unit_->model);
+  bench_->start(unit_->model, unit_->plan);
 }
 
 // Stop was pressed, the bench was lost or its cover opened while the start was being kept: that
@@ -158,11 +158,20 @@ void Station::on_step(const std::optional<StepProgress>& before,
   if (state_.expected_s > 0) state_.seconds_left = state_.expected_s - state_.live.test_seconds;
   if (!state_.live.step) return;
   mark_rail(state_.rail, state_.live.step->index);
+  if (!unit_->trial_name.empty()) return say_turn(*state_.live.step);
   if (!before || before->index == state_.live.step->index || !flow_before) return;
   const StepDefinition& ended = unit_->model.sequence.at(before->index);
   if (ended.kind == analysis::StepKind::hold)
     state_.so_far.push_back(
         {ended.target_gauge_pa, *flow_before * meter_to_reference(unit_->context)});
+}
+
+// Whoever stands at the bench must know that a rest is no end.
+void Station::say_turn(const StepProgress& step) {
+  state_.message = "Lab trial: " + unit_->trial_name + ".";
+  if (step.turn > 0) state_.message += " Turn " + std::to_string(step.turn) + ".";
+  if (unit_->model.sequence.at(step.index).kind == analysis::StepKind::vent && step.turn > 0)
+    state_.message += " The motor may start again by itself.";
 }
 
 void Station::on_alarm(const std::string& code, const std::string& text) {
@@ -185,11 +194,33 @@ void Station::on_look(analysis::StepSums sums) {
   (void)advice_.ask(std::move(sums), context, answer);
 }
 
+// In the order they come, each durable before the record.  A trial whose trace cannot be kept is
+// worth nothing: it ends.
+void Station::keep_piece(analysis::RawTrace piece) {
+  const auto self = shared_from_this();
+  const auto unit = unit_;
+  const auto kept = std::make_shared<const analysis::RawTrace>(std::move(piece));
+  const auto job = [self, unit, kept](schema::StoreWriter& store) {
+    try {
+      unit->pieces->push_back(
+          piece_of(store.append_piece(unit->start_position, stored_trace_of(*kept))));
+    } catch (const schema::StoreFault& caught) {
+      boost::asio::post(self->tools_.io, [self, what = std::string(caught.what())] {
+        self->stop("the service, because a piece of the trace was not kept (" + what + ")");
+      });
+    }
+    checkpoint_quietly(store, *self);
+  };
+  if (!tools_.records.post(job))
+    stop("the service, because more waits to be kept than the store can take");
+}
+
 void Station::on_finished(FinishedTest test) {
   mark_rail(state_.rail, test.trace);
   state_.seconds_left.reset();
   if (state_.phase != LinePhase::press_stop) state_.phase = LinePhase::storing;
   publish();
+  if (test.last_piece) keep_piece(*std::exchange(test.last_piece, std::nullopt));
   const auto self = shared_from_this();
   const auto finished = std::make_shared<FinishedTest>(std::move(test));
   boost::asio::post(tools_.pool, [self, finished] { self->judge(*finished); });
@@ -207,7 +238,7 @@ analysis::Standing Station::standing_with(const analysis::Evaluation& evaluation
                    .deciding = grade.verdict == analysis::Verdict::pass || grade.reasons.empty()
                                    ? ""
                                    : grade.reasons.front().sentence});
-  const analysis::Standing measured = analysis::standing_of(tests, unit_->context.limits);
+  const analysis::Standing measured = analysis::standing_of(tests, unit_->production_limits);
   if (!unit_->history.decision) return measured;
   const bool valid_now =
       grade.verdict != analysis::Verdict::void_ && analysis::counts_for_standing(unit_->purpose);
@@ -228,8 +259,15 @@ void Station::judge(const FinishedTest& test) {
                               .software = software_version(),
                               .simulated = state_.simulated},
                              test.trace, unit_->context, judged->evaluation, judged->standing);
-  judged->trace = stored_trace_of(test.trace);
+  judged->trace = test.trace;
+  if (unit_->plan.long_run) judged->pieces = unit_->pieces;
   keep(judged);
+}
+
+// On the record thread, behind every piece: only then is their list whole.
+schema::Trace Station::trace_to_keep(const Judged& judged) {
+  return judged.pieces ? stored_long_trace_of(judged.trace, *judged.pieces)
+                       : stored_trace_of(judged.trace);
 }
 
 void Station::keep(const std::shared_ptr<Judged>& judged) {
@@ -238,7 +276,7 @@ void Station::keep(const std::shared_ptr<Judged>& judged) {
     schema::Position position = 0;
     std::string fault;
     try {
-      position = store.append(std::move(judged->record), judged->trace);
+      position = store.append(std::move(judged->record), trace_to_keep(*judged));
     } catch (const schema::StoreFault& caught) {
       fault = caught.what();
     }

@@ -2,6 +2,7 @@
 
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 
@@ -12,8 +13,8 @@
 #include "daemon/line/identified_unit.h"
 #include "daemon/line/station.h"
 #include "daemon/line/upkeep_policy.h"
+#include "daemon/mapping/trace_pieces.h"
 #include "schema/facts.h"
-#include "schema/trace.h"
 
 namespace endgate::daemon {
 
@@ -29,6 +30,11 @@ struct Station::Identified {
   std::string reason;
   schema::TestStart start;
   schema::Position start_position = 0;
+  TrialPlan plan;                        // of a lab trial; empty otherwise
+  std::string trial_name;                // empty: none
+  analysis::LimitSet production_limits;  // of the model: a trial is judged by its own
+  // Pieces of its trace that are kept so far.  Used on the record thread alone.
+  std::shared_ptr<std::vector<TracePiece>> pieces = std::make_shared<std::vector<TracePiece>>();
 };
 
 struct Station::Committed {
@@ -43,7 +49,8 @@ struct Station::Judged {
   analysis::Standing standing;
   double cycle_s = 0;
   schema::Record record;
-  schema::Trace trace;
+  analysis::RawTrace trace;
+  std::shared_ptr<const std::vector<TracePiece>> pieces;  // null: the trace is in one piece
 };
 
 }  // namespace endgate::daemon

@@ -39,9 +39,10 @@ void scan(Application& application, const Request& request, const Reply& reply) 
 void start(Application& application, const Request& request, const Reply& reply) {
   const std::string name = request.parameters.at("bench");
   if (!known_bench(application, name)) return reply(no_such_bench());
-  with_fields(request, reply, {.optional = {"reason"}}, [&](const Fields& fields) {
-    application.start({.bench = name, .reason = get(fields, "reason")},
-                      answering<CommandAnswer>(reply, line_of));
+  with_fields(request, reply, {.optional = {"reason", "trial"}}, [&](const Fields& fields) {
+    application.start(
+        {.bench = name, .reason = get(fields, "reason"), .trial = get(fields, "trial")},
+        answering<CommandAnswer>(reply, line_of));
   });
 }
 
