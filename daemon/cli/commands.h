@@ -45,7 +45,12 @@ struct TrendCommand {
   bool chart = false, causes = false;  // batches and who moved instead of tests
   bool batches = false;                // batches in numbers, of every test there is
   std::string bench_effect = "in";     // in, out: batch means without the drift of the benches
+  std::string together;                // "curve" or metrics: batches in all of them at once
   StorePlace store;
+};
+struct TrialCommand {
+  std::string bench, serial, trial, operator_name;
+  std::filesystem::path config;
 };
 struct LimitsCommand {
   std::string model;
@@ -155,8 +160,8 @@ using Command =
                  HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
                  CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
                  YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
-                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, ControlFreezeCommand,
-                 ControlListCommand>;
+                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
+                 ControlFreezeCommand, ControlListCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -171,6 +176,7 @@ using Command =
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const RebuildCommand& command);
 [[nodiscard]] int run_command(const LimitsCommand& command);
+[[nodiscard]] int run_command(const TrialCommand& command);
 [[nodiscard]] int run_command(const ControlFreezeCommand& command);
 [[nodiscard]] int run_command(const ControlListCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);

@@ -111,6 +111,15 @@ class Parser {
   void describe_service() {
     subcommand<RunCommand>("run", "Connect the benches and serve the pages until a signal ends it",
                            [](CLI::App& app, RunCommand& c) { need_config(app, c.config); });
+    subcommand<TrialCommand>(
+        "trial", "Put a unit on a bench through an accepted lab trial",
+        [](CLI::App& app, TrialCommand& c) {
+          app.add_option("bench", c.bench, "Bench")->required();
+          app.add_option("serial", c.serial, "Serial")->required();
+          app.add_option("trial", c.trial, "Trial")->required();
+          app.add_option("--operator", c.operator_name, "Who starts it")->type_name("NAME");
+          need_config(app, c.config);
+        });
     subcommand<CheckCommand>("check", "Check the definition files and say what is not promised",
                              [](CLI::App& app, CheckCommand& c) { need_config(app, c.config); });
     subcommand<AcceptFilesCommand>(
@@ -209,11 +218,6 @@ class Parser {
           app.add_option("--reason", fields["reason"], "Why")->required()->type_name("TEXT");
           app.add_option("--second", fields["second_by"], "Second name, for a concession");
         });
-    subcommand<WhereCommand>("where", "Which units hold a lot, and how they tested",
-                             [](CLI::App& app, WhereCommand& c) {
-                               app.add_option("lot", c.lot, "Lot")->required();
-                               add_store(app, c.store);
-                             });
     enter(
         "withdraw", "withdrawal", "Take back an entry that was a mistake; it stays in the history",
         [](CLI::App& app, Fields& fields) {
@@ -223,6 +227,11 @@ class Parser {
           app.add_option("--second", fields["second_by"], "Second name, for a scrap or concession")
               ->type_name("NAME");
         });
+    subcommand<WhereCommand>("where", "Which units hold a lot, and how they tested",
+                             [](CLI::App& app, WhereCommand& c) {
+                               app.add_option("lot", c.lot, "Lot")->required();
+                               add_store(app, c.store);
+                             });
   }
 
   void describe_questions() {
@@ -241,6 +250,9 @@ class Parser {
           app.add_flag("--batches", c.batches, "Every batch in numbers: mean, scatter, 1 %, 99 %");
           app.add_flag("--chart", c.chart, "Batches with their running mean and limits");
           app.add_flag("--causes", c.causes, "Who moved since when, and what moved with it");
+          app.add_option("--together", c.together,
+                         "Batches in this and other metrics at once: names, or curve")
+              ->type_name("NAMES");
           app.add_option("--bench-effect", c.bench_effect,
                          "in or out: batch means with or without the drift of the benches")
               ->check(CLI::IsMember({"in", "out"}));
@@ -339,6 +351,12 @@ class Parser {
                                add_tests(app, c.asked);
                                add_store(app, c.store);
                              });
+    subcommand<ReturnsCommand>("returns",
+                               "After how long units come back, and which birth metrics tell",
+                               [](CLI::App& app, ReturnsCommand& c) {
+                                 add_tests(app, c.asked);
+                                 add_store(app, c.store);
+                               });
     subcommand<RiskCommand>("risk", "How often a whole unit is judged wrongly",
                             [](CLI::App& app, RiskCommand& c) {
                               add_tests(app, c.asked);
@@ -384,13 +402,8 @@ class Parser {
         "replay", "Evaluate a kept test again and compare", [](CLI::App& app, ReplayCommand& c) {
           app.add_option("serial", c.serial, "Serial");
           app.add_option("--attempt", c.attempt, "Which test; the newest unless told")
-              ->type_name("N") subcommand<ReturnsCommand>(
-                  "returns", "After how long units come back, and which birth metrics tell",
-                  [](CLI::App& app, ReturnsCommand& c) {
-                    add_tests(app, c.asked);
-                    add_store(app, c.store);
-                  });
-          ->check(CLI::PositiveNumber);
+              ->type_name("N")
+              ->check(CLI::PositiveNumber);
           app.add_option("--from", c.from, "Folder with a copied record, or of a store")
               ->type_name("DIR");
           app.add_option("--copy-to", c.copy_to, "Copy record and trace into this empty folder")
