@@ -69,6 +69,18 @@ Node sheet_of(const TrendPage& trend) {
   return std::move(sheet).add(folded("Table", table_of(trend)));
 }
 
+Node together_sheet(const TogetherPart& part) {
+  Node sheet("section", "sheet wide");
+  sheet.add(words("h2", part.heading).set("title", part.short_name));
+  sheet.add(words("p", part.sentence));
+  if (part.chart.values.empty()) return sheet;
+  sheet.add(words("p", part.words, "quiet"));
+  sheet.add(Node("div", "scroll").add(draw(part.chart)));
+  if (part.signals.rows.empty()) return sheet;
+  Node table = word_table(part.signals.heading, part.signals.columns, part.signals.rows);
+  return std::move(sheet).add(std::move(table));
+}
+
 Node control_sheet(const TrendPage& trend) {
   Node sheet("section", "sheet wide");
   sheet.add(words("h2", "Control limits and signals"));
@@ -90,6 +102,7 @@ std::string page_of(const TrendPage& trend) {
     if (!table.rows.empty()) tables.add(word_table(table.heading, table.columns, table.rows));
   if (!tables.children.empty()) main.add(std::move(tables));
   for (const ChartPair& pair : trend.pairs) main.add(pair_of(pair));
+  if (!trend.together.sentence.empty()) main.add(together_sheet(trend.together));
   if (!trend.numbers.rows.empty())
     main.add(folded(trend.numbers.heading,
                     word_table(trend.numbers.heading, trend.numbers.columns, trend.numbers.rows)));

@@ -36,6 +36,14 @@ struct ChartPair {
   Half measured{}, without_bench{};
 };
 
+// One chart as wide as the page.
+struct TogetherPart {
+  std::string heading{}, short_name{}, sentence{};  // without a sentence: not shown
+  std::string words{};
+  BatchChart chart{};
+  WordTable signals{};
+};
+
 struct TrendPage {
   std::string heading{};
   QuestionForm form{};
@@ -51,6 +59,7 @@ struct TrendPage {
   WordTable numbers{};                 // of the charts, folded away
   std::vector<std::string> control{};  // which control limits rule, and how often they are wrong
   WordTable signals{};                 // of the rules in force
+  TogetherPart together{};
 };
 
 [[nodiscard]] std::string page_of(const TrendPage& trend);

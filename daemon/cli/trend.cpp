@@ -2,6 +2,7 @@
 // what their batches say
 
 #include <algorithm>
+#include <cmath>
 #include <iostream>
 
 #include "analysis/say_number.h"
@@ -16,6 +17,7 @@
 #include "daemon/queries/control_words.h"
 #include "daemon/queries/csv.h"
 #include "daemon/queries/tests_shown.h"
+#include "daemon/queries/together_told.h"
 #include "daemon/queries/trend_told.h"
 
 namespace endgate::daemon {
@@ -132,6 +134,40 @@ int tell_batches(const TrendCommand& command, const schema::StoreReader& store,
   return kOk;
 }
 
+std::vector<TextRow> rows_of(const TogetherTold& told) {
+  std::vector<TextRow> rows{{"batch", "n", "distance", "its limit", "signal"}};
+  for (const std::string& metric : told.metrics) rows.front().push_back(metric + ", sd from mean");
+  for (std::size_t i = 0; i < told.joint.batches.size(); ++i) {
+    const statistics::JointBatch& batch = told.joint.batches[i];
+    TextRow row{told.names[i], csv_number(batch.n), csv_number(batch.distance, 4),
+                csv_number(told.joint.limit, 4), batch.distance > told.joint.limit ? "*" : ""};
+    for (const double deviation : batch.deviations) row.push_back(csv_number(deviation, 3));
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+int tell_together(const TrendCommand& command, const schema::StoreReader& store,
+                  const TrendFilter& filter) {
+  const MetricList metrics = metrics_together(command.asked.metric, command.together);
+  if (const auto* wrong = std::get_if<std::string>(&metrics)) {
+    std::cerr << *wrong << "\n";
+    return kUsage;
+  }
+  const TogetherTold told = together_of(store, filter, std::get<std::vector<std::string>>(metrics));
+  if (!told.refusal.empty()) {
+    std::cerr << told.refusal << "\n";
+    return kNegative;
+  }
+  write_table(rows_of(told), std::cout);
+  std::cerr << sentence_of(told) << "\n";
+  for (const std::size_t at : signals_of(told))
+    std::cerr << "Batch " << told.names[at] << ": " << words_of_batch(told, at) << "\n";
+  std::cerr << "One false signal in " << std::lround(1 / statistics::kJointFalseAlarm)
+            << " batches is expected when nothing moves.\n";
+  return kOk;
+}
+
 int list_tests(const TrendCommand& command, const schema::StoreReader& store,
                const TrendFilter& filter) {
   const analysis::MetricFacts& facts = *analysis::facts_of_metric(command.asked.metric);
@@ -154,6 +190,7 @@ int run_command(const TrendCommand& command) {
   if (!filter) return kUsage;
   std::cerr << analysis::facts_of_metric(command.asked.metric)->name << ", model "
             << command.asked.model << ", " << words_of(command.asked) << "\n";
+  if (!command.together.empty()) return tell_together(command, store, *filter);
   if (command.chart || command.causes) return tell_batches(command, store, *filter);
   if (command.batches) return list_batches(command, store, *filter);
   return list_tests(command, store, *filter);

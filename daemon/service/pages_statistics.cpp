@@ -47,22 +47,28 @@ Response nothing_kept(const std::string& page) {
                                     "No test is kept yet. Test a unit; this page then shows it."));
 }
 
-Response trends(const schema::StoreReader& store, const TestsAsked& asked, const std::string& by) {
+Response trends(const schema::StoreReader& store, const TestsAsked& asked, const std::string& by,
+                const std::string& together) {
   const Question question = question_of(store, asked);
   if (question.newest.empty()) return nothing_kept("Trends");
   auto wrong = wrong_with(question.asked, question.known);
   if (!wrong && by != "batch" && by != "unit")
     wrong = {400, "Tests are shown by batch or by unit, not by \"" + by + "\"."};
+  const MetricList metrics = metrics_together(question.asked.metric, together);
+  if (const auto* sentence = std::get_if<std::string>(&metrics); sentence && !wrong)
+    wrong = {400, *sentence};
   if (wrong)
     return html(reports::refusal_page("Trends", "Trends", wrong->sentence,
-                                      trend_form(question.asked, question.known, by)),
+                                      trend_form(question.asked, question.known, by, together)),
                 wrong->status);
   const TrendFilter filter = filter_of(question.asked);
-  const TrendContext context{question.asked, question.known,
-                             limit_held_last(store, question.asked.model, question.asked.metric)};
+  TrendContext context{question.asked, question.known,
+                       limit_held_last(store, question.asked.model, question.asked.metric),
+                       together};
   if (by == "unit")
     return html(page_of(
         unit_trend_page(context, tests_shown(store, filter, question.asked.metric, kTestsShown))));
+  context.together = together_of(store, filter, std::get<std::vector<std::string>>(metrics));
   return html(page_of(batch_trend_page(
       context,
       *told_of(store, filter, question.asked.metric,
@@ -107,9 +113,12 @@ Response population(const schema::StoreReader& store, const TestsAsked& asked,
 
 void trends_page(Application& application, const Request& request, const Reply& reply) {
   const std::string by = query_value(request, "by");
+  const std::string together = query_value(request, "together");
   ask_store(application, reply,
-            [asked = asked_of_page(request), by = by.empty() ? "batch" : by](
-                const schema::StoreReader& store) { return trends(store, asked, by); });
+            [asked = asked_of_page(request), by = by.empty() ? "batch" : by,
+             together = together.empty() ? kCurve : together](const schema::StoreReader& store) {
+              return trends(store, asked, by, together);
+            });
 }
 
 void population_page(Application& application, const Request& request, const Reply& reply) {

@@ -5,6 +5,7 @@
 #include "daemon/definitions/date.h"
 #include "daemon/queries/control_words.h"
 #include "daemon/views/shown.h"
+#include "daemon/views/together_view.h"
 #include "daemon/views/trend_words.h"
 
 namespace endgate::daemon {
@@ -25,7 +26,7 @@ void add_limit(reports::TrendChart& chart, const std::string& metric, const Held
 reports::TrendPage page_about(const TrendContext& context, const std::string& by) {
   reports::TrendPage page;
   page.heading = metric_name(context.asked.metric) + ", model " + context.asked.model;
-  page.form = trend_form(context.asked, context.known, by);
+  page.form = trend_form(context.asked, context.known, by, context.together_words);
   page.chart.unit = metric_unit(context.asked.metric);
   page.more_words = "All metrics of this model against their limits, reasons, another limit";
   page.more_href = address_of("/population", context.asked);
@@ -129,7 +130,7 @@ std::string frozen_day(const ControlTold& control) {
 }  // namespace
 
 reports::QuestionForm trend_form(const TestsAsked& asked, const TestsKnown& known,
-                                 const std::string& by) {
+                                 const std::string& by, const std::string& together) {
   reports::QuestionForm form{.action = kTrendAddress};
   form.fields = fields_of(asked, known);
   form.fields.insert(form.fields.begin() + 1, metric_field(asked.metric));
@@ -137,6 +138,10 @@ reports::QuestionForm trend_form(const TestsAsked& asked, const TestsKnown& know
                          .caption = "Shown by",
                          .value = by,
                          .choices = {{"batch", "batch"}, {"unit", "unit"}}});
+  form.fields.push_back({.name = "together",
+                         .caption = "Together with",
+                         .value = together,
+                         .example = "curve, or current_600 speed_600"});
   return form;
 }
 
@@ -170,6 +175,7 @@ reports::TrendPage batch_trend_page(const TrendContext& context, const TrendTold
   page.control = {words_of_limits(told.control, frozen_day(told.control)),
                   words_of_run_length(told.control)};
   page.signals = signal_table(told);
+  if (context.together) page.together = together_part(*context.together);
   page.chart.description = page.statements.front();
   page.chart.line_words = "mean of all benches, bench effect taken out";
   add_batches(page, context, told, by_bench, charts.first);

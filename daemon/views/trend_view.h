@@ -7,6 +7,7 @@
 
 #include "daemon/queries/batch_charts.h"
 #include "daemon/queries/tests_shown.h"
+#include "daemon/queries/together_told.h"
 #include "daemon/views/tests_asked.h"
 #include "reports/trend_page.h"
 
@@ -16,12 +17,15 @@ inline constexpr const char* kTrendAddress = "/trends";
 
 // `by`: "batch" or "unit".
 [[nodiscard]] reports::QuestionForm trend_form(const TestsAsked& asked, const TestsKnown& known,
-                                               const std::string& by);
+                                               const std::string& by,
+                                               const std::string& together = kCurve);
 
 struct TrendContext {
   TestsAsked asked{};
   TestsKnown known{};
   std::optional<HeldLast> limit{};
+  std::string together_words = kCurve;     // as asked: names of metrics, or kCurve
+  std::optional<TogetherTold> together{};  // by batch
 };
 
 // Single tests with their U.

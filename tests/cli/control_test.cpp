@@ -126,5 +126,15 @@ TEST_F(Control, ADryRunShowsAndKeepsNothing) {
   EXPECT_EQ(ask({"control", "list"}).status, 1);
 }
 
+TEST_F(Control, SeveralMetricsTogetherNeedBatchesThatHaveThemAll) {
+  make({.batches = 2});
+  const auto together = [&](const char* names) {
+    return ask({"trend", "fad_400", "--model", "P1-60-12", "--together", names});
+  };
+  EXPECT_EQ(together("curve").status, 1);
+  EXPECT_THAT(together("curve").err, HasSubstr("3 metrics together need 20 batches; here are 0."));
+  EXPECT_EQ(together("fad_999").status, 2);
+}
+
 }  // namespace
 }  // namespace endgate
