@@ -4,6 +4,9 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <signal.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include "daemon/mapping/keep_broken_off.h"
 #include "daemon/mapping/record_of.h"
@@ -112,6 +115,35 @@ TEST_F(TracePieces, WhatACrashLeavesIsNamedInTheVoidRecord) {
   EXPECT_EQ(pieces_named_in(*trace).size(), 2U);
   EXPECT_EQ(raw_trace_of(*trace).break_off, analysis::BreakOff::daemon_restarted);
   EXPECT_TRUE(schema::StoreReader(folder.path()).starts_without_record().empty());
+}
+
+TEST_F(TracePieces, AKillInTheMiddleKeepsWhatWasHandedOver) {
+  const pid_t child = fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    schema::StoreWriter writer(folder.path());
+    keep_two(writer, start(writer));
+    kill(getpid(), SIGKILL);
+  }
+  int status = 0;
+  ASSERT_EQ(waitpid(child, &status, 0), child);
+  ASSERT_TRUE(WIFSIGNALED(status));
+  {
+    schema::StoreWriter writer(folder.path());
+    const auto open = schema::StoreReader(folder.path()).starts_without_record();
+    ASSERT_EQ(open.size(), 1U);
+    keep_broken_off(writer, folder.path(),
+                    broken_off_record(open[0].start, open[0].position, {}, "1.0"));
+  }
+  const schema::StoredRecord kept = only_record();
+  const auto trace = schema::StoreReader(folder.path()).trace_of(kept);
+  ASSERT_TRUE(trace);
+  schema::TraceReader reader(folder.path());
+  const std::vector<TracePiece> pieces = pieces_named_in(*trace);
+  ASSERT_EQ(pieces.size(), 2U);
+  for (const TracePiece& piece : pieces)
+    EXPECT_TRUE(read_piece(reader, kept.record.start_position, piece));
+  EXPECT_FALSE(schema::verify(folder.path(), true).first_bad);
 }
 
 TEST_F(TracePieces, WithoutPiecesTheVoidRecordHasNoTraceAsEver) {
