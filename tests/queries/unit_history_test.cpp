@@ -180,6 +180,18 @@ TEST(AgainstBirth, HoldsALaterTestAgainstTheFirstThatPassed) {
       << against->sentence;
 }
 
+TEST(AgainstBirth, ALabTrialIsNoBirth) {
+  UnitHistory unit;
+  for (const char* purpose : {"lab", "production"}) {
+    schema::StoredRecord test;
+    test.record.verdict = "pass";
+    test.record.start.purpose = purpose;
+    unit.tests.push_back(test);
+  }
+  ASSERT_NE(birth_of(unit), nullptr);
+  EXPECT_EQ(birth_of(unit)->record.start.purpose, "production");
+}
+
 TEST(WhereUsed, FollowsALotThroughBatchesToEveryUnitOnce) {
   test::SmallStore store;
   store.keep({.serial = kSerial, .verdict = "fail", .standing = "reject"});
