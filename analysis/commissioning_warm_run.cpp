@@ -1,8 +1,10 @@
 #include "analysis/commissioning_warm_run.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
+#include <span>
 
 #include "analysis/conclusion.h"
 #include "analysis/least_squares.h"
@@ -26,6 +28,7 @@ struct WarmPoint {
   bool nominal_voltage = true;
   double at_s = 0;
   double gauge_pa = 0;
+  double ln_ratio = 0;
   double head_k = 0;  // above the inlet
   double case_k = 0;
   double copper_share = 0;
@@ -33,6 +36,7 @@ struct WarmPoint {
   double ln_speed_v = 0;  // at reference voltage
   double ln_current_v = 0;
   double ln_flow = 0;
+  double current_by_heat = 0;  // h, once it is learned
 };
 
 std::size_t add_points(const Survey& survey, WarmPoint like, std::vector<WarmPoint>& points) {
@@ -49,6 +53,7 @@ std::size_t add_points(const Survey& survey, WarmPoint like, std::vector<WarmPoi
     like.survey = &survey;
     like.at_s = survey.holds[i].window->middle_s();
     like.gauge_pa = reading.state.discharge_gauge_pa;
+    like.ln_ratio = log_ratio(reading.state);
     like.head_k = reading.state.head_temperature_k - reading.state.inlet_temperature_k;
     like.case_k = reading.state.case_temperature_k - cold.reference.warm_case_temperature_k;
     like.copper_share = plan.sensitivities[i].copper_share;
@@ -89,6 +94,9 @@ class Levelled {
       : runs_(runs), columns_(columns), system_(runs + columns) {}
 
   void add(std::size_t run, std::initializer_list<double> columns, double value) {
+    add(run, std::span(columns.begin(), columns.size()), value);
+  }
+  void add(std::size_t run, std::span<const double> columns, double value) {
     std::vector<double> row(runs_ + columns_, 0);
     row[run] = 1;
     std::copy(columns.begin(), columns.end(), row.begin() + static_cast<std::ptrdiff_t>(runs_));
@@ -106,16 +114,17 @@ struct UnitLearnt {
   double speed_per_case_k = 0;
   double winding_k_w = 0;
   double current_per_case_k = 0;
+  double current_per_head_k = 0;
+  double current_per_speed = 0;
   double flow_per_head_k = 0;
   double flow_per_head_k_pa = 0;
   double flow_per_speed = 0;
 };
 
-double lead_k(const WarmPoint& point, double tau_s) {
-  const Survey& survey = *point.survey;
-  const double ohm = survey.context->model.nominal.winding_resistance_ohm;
-  return winding_lead_k(survey.samples[index_of(Role::supply_current)].column, {ohm, 1, tau_s},
-                        point.at_s);
+// Lead of a winding of so many kelvin per watt; that of none is what the case runs ahead by.
+double lead_k(const WarmPoint& point, double k_w, double tau_s) {
+  const double ohm = point.survey->context->model.nominal.winding_resistance_ohm;
+  return winding_lead_k(*point.survey, WindingHeat{ohm, k_w, tau_s}, point.at_s);
 }
 
 Outcome<LinearFit> speed_fit(const std::vector<WarmPoint>& points, std::size_t runs, double tau_s) {
@@ -123,16 +132,30 @@ Outcome<LinearFit> speed_fit(const std::vector<WarmPoint>& points, std::size_t r
   for (const WarmPoint& point : points) {
     if (!point.nominal_voltage) continue;
     const double copper = -kCopperPer_k * point.copper_share;
-    system.add(point.run, {(1 - point.copper_share) * point.case_k, copper * lead_k(point, tau_s)},
-               point.ln_speed_v - copper * point.case_k);
+    const double behind = lead_k(point, 0, tau_s);
+    system.add(point.run, {point.case_k, copper * (lead_k(point, 1, tau_s) - behind)},
+               point.ln_speed_v - copper * (point.case_k + behind) +
+                   point.copper_share * point.current_by_heat);
   }
   return system.solve();
 }
 
+bool has_low_voltage(const std::vector<WarmPoint>& points) {
+  return std::any_of(points.begin(), points.end(),
+                     [](const WarmPoint& point) { return !point.nominal_voltage; });
+}
+
+// Columns: case, head, speed; without a low voltage the last is left out.  A run without load only
+// keeps its level.
 Outcome<LinearFit> current_fit(const std::vector<WarmPoint>& points, std::size_t runs) {
-  Levelled system(runs, 1);
-  for (const WarmPoint& point : points)
-    if (point.nominal_voltage) system.add(point.run, {point.case_k}, point.ln_current_v);
+  const std::size_t columns = has_low_voltage(points) ? 3 : 2;
+  Levelled system(runs, columns);
+  for (const WarmPoint& point : points) {
+    std::array<double, 3> row{};
+    if (point.ln_ratio > std::log(kUnderLoadRatio))
+      row = {point.case_k, point.ln_ratio * point.head_k, point.ln_speed - points.front().ln_speed};
+    system.add(point.run, std::span(row.data(), columns), point.ln_current_v);
+  }
   return system.solve();
 }
 
@@ -146,18 +169,29 @@ Outcome<LinearFit> flow_fit(const std::vector<WarmPoint>& points, std::size_t ru
   return system.solve();
 }
 
-Outcome<UnitLearnt> learn_unit(const std::vector<WarmPoint>& points, std::size_t runs,
-                               double tau_s) {
-  const Outcome<LinearFit> speed = speed_fit(points, runs, tau_s);
-  if (!speed) return speed.error();
+// The part of the current, which the speed needs.
+Outcome<UnitLearnt> learn_current(std::vector<WarmPoint>& points, std::size_t runs) {
   const Outcome<LinearFit> current = current_fit(points, runs);
   if (!current) return current.error();
+  UnitLearnt learnt;
+  learnt.current_per_case_k = current->parameters[runs];
+  learnt.current_per_head_k = current->parameters[runs + 1];
+  if (has_low_voltage(points)) learnt.current_per_speed = current->parameters[runs + 2];
+  for (WarmPoint& point : points)
+    point.current_by_heat = learnt.current_per_case_k * point.case_k +
+                            learnt.current_per_head_k * point.ln_ratio * point.head_k;
+  return learnt;
+}
+
+Outcome<UnitLearnt> learn_unit(const std::vector<WarmPoint>& points, std::size_t runs, double tau_s,
+                               const UnitLearnt& current) {
+  const Outcome<LinearFit> speed = speed_fit(points, runs, tau_s);
+  if (!speed) return speed.error();
   const Outcome<LinearFit> flow = flow_fit(points, runs);
   if (!flow) return flow.error();
-  UnitLearnt learnt;
+  UnitLearnt learnt = current;
   learnt.speed_per_case_k = speed->parameters[runs];
   learnt.winding_k_w = speed->parameters[runs + 1];
-  learnt.current_per_case_k = current->parameters[runs];
   learnt.flow_per_head_k = flow->parameters[runs];
   learnt.flow_per_head_k_pa = flow->parameters[runs + 1] / kMega;
   learnt.flow_per_speed = flow->parameters[runs + 2];
@@ -202,6 +236,8 @@ Outcome<WarmRunLearnt> joined(const std::vector<UnitLearnt>& units, double tau_s
       {&UnitLearnt::speed_per_case_k, &WarmRunLearnt::speed_per_case_k},
       {&UnitLearnt::winding_k_w, &WarmRunLearnt::winding_k_w},
       {&UnitLearnt::current_per_case_k, &WarmRunLearnt::current_per_case_k},
+      {&UnitLearnt::current_per_head_k, &WarmRunLearnt::current_per_head_k},
+      {&UnitLearnt::current_per_speed, &WarmRunLearnt::current_per_speed},
       {&UnitLearnt::flow_per_head_k, &WarmRunLearnt::flow_per_head_k},
       {&UnitLearnt::flow_per_head_k_pa, &WarmRunLearnt::flow_per_head_k_pa},
       {&UnitLearnt::flow_per_speed, &WarmRunLearnt::flow_per_speed}};
@@ -219,19 +255,22 @@ Outcome<WarmRunLearnt> learn_warm_run(const std::vector<WarmUnit>& units) {
   if (units.size() < 2)
     return Refusal{RefusalKind::too_few_points, "at least two units are needed", {}};
   AllPoints points;
-  for (const WarmUnit& unit : units) {
-    const Outcome<std::vector<WarmPoint>> found = points_of(unit);
-    if (!found) return found.error();
-    points.push_back(*found);
-  }
+  std::vector<UnitLearnt> learnt;
   const std::size_t runs = units.front().size();
+  for (const WarmUnit& unit : units) {
+    Outcome<std::vector<WarmPoint>> found = points_of(unit);
+    if (!found) return found.error();
+    const Outcome<UnitLearnt> current = learn_current(*found, runs);
+    if (!current) return current.error();
+    points.push_back(*found);
+    learnt.push_back(*current);
+  }
   const Outcome<double> tau_s = best_tau_s(points, runs);
   if (!tau_s) return tau_s.error();
-  std::vector<UnitLearnt> learnt;
-  for (const auto& unit : points) {
-    const Outcome<UnitLearnt> one = learn_unit(unit, runs, *tau_s);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Outcome<UnitLearnt> one = learn_unit(points[i], runs, *tau_s, learnt[i]);
     if (!one) return one.error();
-    learnt.push_back(*one);
+    learnt[i] = *one;
   }
   return joined(learnt, *tau_s);
 }

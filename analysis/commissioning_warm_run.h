@@ -5,14 +5,19 @@
 //             While a unit warms up its winding runs ahead of its case and its head ahead of both;
 //             rooms and pressures part them.
 //
-//   ln N - alpha' T_case = a   + k_case (1 - rho) T_case - g alpha' x(tau)   alpha' = -alpha rho
-//   ln I                 = a'  + k_current T_case                                             (1)
+//   ln N + rho (h + alpha T_case) = a + k_case T_case - g rho alpha x(tau)
+//   ln I                 = a'  + k_I T_case + k_H ln(r) (T_head - T_inlet) + e_I ln N         (1)
 //   ln q                 = a'' + e ln N + (k_0 + k_1 p) (T_head - T_inlet)
 //
+//   h   what heat does to the current, by the second line, which is solved first
 //   x   lead of a winding of 1 K/W (analysis/winding_lead.h), g its true kelvin per watt
 //   e   power of speed in the flow: only a second voltage can tell it
 //   the rest as in analysis/reference_conditions.h (2).  Each run (unit, pressure, voltage) has its
-//   own level a; runs in two rooms share it, that of the flow is shared by both voltages too.
+//   own level a; runs in two rooms share it, those of current and flow are shared by both voltages
+//   too.
+//
+//   Runs below kUnderLoadRatio say nothing of the current: without load it is friction and valve
+//   losses, which go otherwise with temperature and speed, and no metric rests on it.
 //
 // ESTIMATE  one least-squares problem per unit; tau is that with the least chi2 over all units, on
 //   a grid.  Mean over the units, and their scatter: the next unit is another one.
@@ -38,11 +43,15 @@ struct WarmRun {
 };
 using WarmUnit = std::vector<WarmRun>;
 
+inline constexpr double kUnderLoadRatio = 1.5;  // of absolute pressures
+
 struct WarmRunLearnt {
   Spread speed_per_case_k;
   Spread winding_k_w;
   double winding_s = 0;
   Spread current_per_case_k;
+  Spread current_per_head_k;
+  Spread current_per_speed;  // stays 0 without a low voltage
   Spread flow_per_head_k;
   Spread flow_per_head_k_pa;
   Spread flow_per_speed;

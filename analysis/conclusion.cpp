@@ -43,6 +43,8 @@ struct Carried {
   bool steady = false;
   double ripple_speed_rev_s = 0;
   std::size_t hold = 0;  // in the survey
+  double form_share = 0;
+  double beside_m3_s = 0;
 };
 
 std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const Measured& measured,
@@ -53,10 +55,16 @@ std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const
     const HoldReading& reading = measured.holds[i];
     const Carry carry =
         carry_of(survey.context->model, plan.sensitivities[i], reading.state, knobs);
-    holds.push_back({reading.state.discharge_gauge_pa, reading.speed_rev_s * carry.speed,
-                     reading.supply_current_a * carry.current, reading.flow_inlet_m3_s * carry.flow,
-                     plan.weight_u_m3_s[i], survey.holds[i].steady,
-                     reading.ripple_speed_rev_s * carry.speed, i});
+    holds.push_back({.gauge_pa = reading.state.discharge_gauge_pa,
+                     .speed_rev_s = reading.speed_rev_s * carry.speed,
+                     .current_a = reading.supply_current_a * carry.current,
+                     .flow_m3_s = reading.flow_inlet_m3_s * carry.flow,
+                     .weight_u_m3_s = plan.weight_u_m3_s[i],
+                     .steady = survey.holds[i].steady,
+                     .ripple_speed_rev_s = reading.ripple_speed_rev_s * carry.speed,
+                     .hold = i,
+                     .form_share = plan.form_share[i],
+                     .beside_m3_s = reading.beside_curve_m3_s * carry.flow});
   }
   return holds;
 }
@@ -74,6 +82,7 @@ class Concluder {
     speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s);
     current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a);
     curve_ = fit();
+    beside_ = beside_the_curve();
   }
 
   Conclusion run() const {
@@ -157,6 +166,19 @@ class Concluder {
     return curve;
   }
 
+  [[nodiscard]] RatioLine beside_the_curve() const {
+    std::vector<std::pair<double, double>> nodes;
+    for (const Carried& hold : holds_) {
+      if (!curve_ || !hold.steady) continue;
+      const Outcome<FlowEstimate> on =
+          flow_at(*curve_, {std::max(1.0, ratio(hold.gauge_pa)), hold.speed_rev_s, true});
+      if (!on || !(on->flow_m3_s > 0)) return RatioLine({});
+      const double form = hold.form_share * (hold.flow_m3_s - on->flow_m3_s) - hold.beside_m3_s;
+      nodes.emplace_back(hold.gauge_pa, 1 + form / on->flow_m3_s);
+    }
+    return RatioLine(std::move(nodes));
+  }
+
   // L by the laminar law from the leak at standstill.
   [[nodiscard]] std::optional<LeakPrior> leak_prior() const {
     const double nominal = model_.nominal.leak_m3_s_pa2 * inlet_pa_ * inlet_pa_;
@@ -179,7 +201,7 @@ class Concluder {
     const CurveQuery query{ratio(gauge_pa), speed_at(gauge_pa), true};
     const Outcome<FlowEstimate> estimate = flow_at(*curve_, query);
     if (!estimate) return estimate.error();
-    return estimate->flow_m3_s;
+    return estimate->flow_m3_s * beside_.at(gauge_pa);
   }
 
   [[nodiscard]] Outcome<Answer> answer(const MetricRecipe& metric) const {
@@ -306,6 +328,7 @@ class Concluder {
   std::vector<Carried> holds_;
   RatioLine speed_{{}};
   RatioLine current_{{}};
+  RatioLine beside_{{}};
   std::optional<std::array<double, 3>> from_free_;
   Outcome<Curve> curve_ = refused(RefusalKind::missing_step, "no hold gave an operating point");
 };
@@ -338,6 +361,7 @@ Plan plan_of(const Survey& survey, const Measured& measured) {
   Plan plan;
   plan.sensitivities.resize(survey.holds.size());
   plan.weight_u_m3_s.assign(survey.holds.size(), 1);
+  plan.form_share.assign(survey.holds.size(), 0);
   if (const auto refusal = sick_among(survey, kCarryRoles)) {
     plan.refusal = refusal->detail;
     return plan;

@@ -9,6 +9,11 @@
 //   with size and sign, unlike a gain), and kFormRel of the flow for what the form of the curve
 //   cannot follow.  They only weigh; u itself comes from the causes.
 //
+// BESIDE the curve: a real unit's flow is not quite of the curve's form.  Of the residual of a hold
+//   the share form^2/(random^2 + receiver^2 + form^2) is expected to be that (best linear unbiased
+//   prediction, the form's misses at the holds taken as independent).  Flows follow the curve times
+//   1 + that share, relative, with straight lines between the holds and the last ratio beyond.
+//
 // PRIOR of L: back leak over (r^2 - 1), by the laminar law, at least the nominal leak: at
 // standstill
 //   a check valve hides what leaks behind it, and adds what the running unit does not lose.  So its

@@ -1,5 +1,6 @@
 #include "analysis/reference_conditions.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <numbers>
@@ -75,7 +76,7 @@ class Carrier {
   [[nodiscard]] Carry carry() const {
     const double speed = whole(s_.speed, warm_speed());
     return {
-        speed, whole(s_.current, per_case(t_.current_per_case_k, knobs_.current_per_case)),
+        speed, whole(s_.current, warm_current()) * beyond_type(speed),
         t_.flow_per_speed > 0 ? flow_by_speed(speed) : whole(s_.flow, warm_head() + warm_flow())};
   }
 
@@ -99,16 +100,28 @@ class Carrier {
     if (!(t_.winding_k_w > 0)) return magnets;
     const double winding = state_.case_temperature_k - reference_.warm_case_temperature_k +
                            state_.winding_lead_k - warm_winding_lead_k(reference_);
-    return magnets * (1 - s_.copper_share) - kCopperPer_k * s_.copper_share * winding;
+    return magnets - s_.copper_share * (warm_current() + kCopperPer_k * winding);
   }
 
   [[nodiscard]] double warm_flow() const {
     return per_case(t_.flow_per_case_k, knobs_.flow_per_case);
   }
 
+  [[nodiscard]] double warm_current() const {
+    return per_case(t_.current_per_case_k, knobs_.current_per_case) +
+           per_head(t_.current_per_head_k * log_ratio(state_), knobs_.current_per_head);
+  }
+
+  [[nodiscard]] double beyond_type(double speed) const {
+    return std::pow(speed, t_.current_per_speed + knobs_.current_per_speed);
+  }
+
   [[nodiscard]] double warm_head() const {
-    return thermal(flow_per_head_k(t_, state_), knobs_.flow_per_head,
-                   state_.head_temperature_k - state_.inlet_temperature_k,
+    return per_head(flow_per_head_k(t_, state_), knobs_.flow_per_head);
+  }
+
+  [[nodiscard]] double per_head(double per_k, double factor) const {
+    return thermal(per_k, factor, state_.head_temperature_k - state_.inlet_temperature_k,
                    reference_.warm_head_temperature_k - reference_.inlet_temperature_k);
   }
 
@@ -131,7 +144,8 @@ std::string too_warm(const ModelFacts& model, const PointState& state) {
   const double head = state.head_temperature_k - model.reference.warm_head_temperature_k;
   const double body = state.case_temperature_k - model.reference.warm_case_temperature_k;
   const ThermalCorrection& t = model.thermal;
-  if (t.flow_per_head_k != 0 && !(std::abs(head) <= kMaxFromWarm_k))
+  const bool uses_head = t.flow_per_head_k != 0 || t.current_per_head_k != 0;
+  if (uses_head && !(std::abs(head) <= kMaxFromWarm_k))
     return too_far("head is %.0f K from the warm state, at most %.0f K can be corrected", head,
                    kMaxFromWarm_k);
   const bool uses_case =
@@ -148,6 +162,11 @@ double warm_winding_lead_k(const ReferenceConditions& reference) {
   return reference.warm_winding_temperature_k > 0
              ? reference.warm_winding_temperature_k - reference.warm_case_temperature_k
              : 0;
+}
+
+double log_ratio(const PointState& state) {
+  const double ratio = 1 + state.discharge_gauge_pa / state.inlet_pressure_abs_pa;
+  return std::log(std::max(1.0, ratio));
 }
 
 double flow_per_head_k(const ThermalCorrection& thermal, const PointState& state) {

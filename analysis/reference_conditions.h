@@ -14,13 +14,20 @@
 //   Where the model has learned how its winding runs ahead of its case (winding_k_w) and how flow
 //   goes with speed (flow_per_speed), (1) becomes, with rho = R I/(k_e 2 pi N) of the nominal unit:
 //
-//   N_ref = N (V_ref/V)^s_V (p_ref/p_a)^s_p / (1 + k_case (1 - rho) dT_case - alpha rho dT_winding)
+//   N_ref = N (V_ref/V)^s_V (p_ref/p_a)^s_p / (1 + k_case dT_case - rho (h + alpha dT_winding))
 //   q_ref = q (N_ref/N)^e (p_ref/p_a)^(s_p,q - e s_p,N) / (1 + k_head(p) dT_head)              (2)
 //
-//   Warm magnets make the crank faster, a warm winding makes it slower, more so the more current:
-//   at no load the case counts alone, at 800 kPa the winding takes back a quarter.  alpha is that
-//   of copper (IEC 60028).  k_head grows with pressure: the gas that re-expands is as hot as the
-//   head.
+//   I_ref = I (V_ref/V)^s_V (p_ref/p_a)^s_p (N_ref/N)^e_I
+//           / (1 + h) ,   h = k_I dT_case + k_H ln(r) dT_head ,   r = 1 + p/p_a               (3)
+//
+//   Weak warm magnets make the crank faster; what a warm winding and the current take from the
+//   voltage makes it slower, more so the more current: N goes with (V - V_b - R I)/k_e.  alpha is
+//   that of copper (IEC 60028).  k_head grows with pressure: the gas that re-expands is as hot as
+//   the head.  A hot head also takes less heat from the gas that is compressed: its exponent n
+//   rises, and work of compression, (r^((n-1)/n) - 1) n/(n-1), rises with n by ln(r)/(2 n^2) to
+//   first order: one coefficient per kelvin serves all pressures.  e_I is what the type model
+//   misses of the current's growth with speed (valve losses, heat, recompressed leak); 0 where not
+//   learned.
 //
 //   Free-air delivery at fixed ratio and speed does not depend on inlet temperature to first order;
 //   humidity is exact on dry mass.  Neither is corrected here.
@@ -75,6 +82,9 @@ struct PointState {
 
 // Lead of the winding over the case in the warm state.
 [[nodiscard]] double warm_winding_lead_k(const ReferenceConditions& reference);
+
+// ln(r) of (3), at least 0.
+[[nodiscard]] double log_ratio(const PointState& state);
 
 // Of the head's warmth over the inlet, at the pressure of that point.
 [[nodiscard]] double flow_per_head_k(const ThermalCorrection& thermal, const PointState& state);

@@ -255,6 +255,12 @@ class Causes {
     joined.add(turned([&](Knobs& knobs, double by) { knobs.flow_per_case += by * u; }, true));
     joined.add(turned([&](Knobs& knobs, double by) { knobs.speed_per_case += by * u; }, true));
     joined.add(turned([&](Knobs& knobs, double by) { knobs.current_per_case += by * u; }, true));
+    joined.add(turned([&](Knobs& knobs, double by) { knobs.current_per_head += by * u; }, true));
+    if (thermal_.u_current_per_speed > 0)
+      joined.add(
+          turned([&](Knobs& knobs,
+                     double by) { knobs.current_per_speed += by * thermal_.u_current_per_speed; },
+                 true));
     if (thermal_.flow_per_speed > 0)
       joined.add(turned(
           [&](Knobs& knobs, double by) { knobs.flow_per_speed += by * thermal_.u_flow_per_speed; },
@@ -293,8 +299,11 @@ class Causes {
     for (std::size_t i = 0; i < chain_.survey.holds.size(); ++i) {
       const double u = form_u(i);
       if (!(u > 0)) continue;
-      joined.add(shaken(
-          [&](Measured& measured, double by) { measured.holds[i].flow_inlet_m3_s += by * u; }));
+      joined.add(shaken([&](Measured& measured, double by) {
+        measured.holds[i].flow_inlet_m3_s += by * u;
+        measured.holds[i].beside_curve_m3_s += by * u;
+      }));
+      if (excess_ > 0) joined.add(excess_part(i));
     }
     leak_heat(joined);
     close("model", joined);
@@ -307,11 +316,17 @@ class Causes {
     joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_cooling += by; }, true));
   }
 
-  // What the form may miss at this hold; more when the holds scatter more than their u explains.
+  // What the form may miss at this hold.
   [[nodiscard]] double form_u(std::size_t i) const {
     if (!chain_.survey.holds[i].window || !chain_.survey.holds[i].steady) return 0;
-    const double form = kFormRel * std::abs(chain_.measured.holds[i].flow_inlet_m3_s);
-    return std::hypot(form, chain_.plan.weight_u_m3_s[i] * std::sqrt(excess_));
+    return kFormRel * std::abs(chain_.measured.holds[i].flow_inlet_m3_s);
+  }
+
+  // The holds scatter more than their u explains: whatever does it, it is an error of the hold.
+  [[nodiscard]] Numbers excess_part(std::size_t i) const {
+    const double u = chain_.plan.weight_u_m3_s[i] * std::sqrt(excess_);
+    return shaken(
+        [&](Measured& measured, double by) { measured.holds[i].flow_inlet_m3_s += by * u; });
   }
 
   void close(std::string cause, const Joined& joined) {
@@ -383,6 +398,7 @@ void weigh(const Survey& survey, const Measured& measured, Plan& plan) {
     const double random = noise_of(survey, survey.holds[i], reading).flow_m3_s;
     const double form = kFormRel * reading.flow_inlet_m3_s;
     plan.weight_u_m3_s[i] = std::hypot(random, receiver[i], form) + 1e-12;
+    plan.form_share[i] = std::pow(form / plan.weight_u_m3_s[i], 2);
   }
 }
 

@@ -7,6 +7,7 @@
 #include <map>
 
 #include "analysis/conclusion.h"
+#include "analysis/curve.h"
 #include "analysis/evaluate.h"
 #include "tests/analysis/measure_trace.h"
 
@@ -76,6 +77,18 @@ TEST(Evaluate, GivesBackTheTruthOfExactReadings) {
   EXPECT_EQ(evaluation.drawn.size(), 64u);
   EXPECT_FALSE(evaluation.drawn.back().extrapolated);
   EXPECT_FALSE(evaluation.curve->contradicted);
+}
+
+TEST(Evaluate, FollowsAFlowThatLiesBesideTheCurve) {
+  Truth truth;
+  truth.beside_rel = 0.004;  // as much as kFormRel allows for, and a little
+  const Context context = made::context();
+  const Evaluation evaluation = evaluated(truth, {});
+  const double flow = made::flow_m3_s(truth, context, 400e3);
+  const CurveQuery on{5, made::speed_rev_s(truth, context, 400e3)};
+  const double of_curve = flow_at(*evaluation.curve, on)->flow_m3_s;
+  EXPECT_GT(std::abs(of_curve / flow - 1), 1e-3);
+  EXPECT_LT(std::abs(value(evaluation, "fad_400") / flow - 1), 0.6 * std::abs(of_curve / flow - 1));
 }
 
 TEST(Evaluate, FindsTheBackLeakOfADryReceiver) {

@@ -14,6 +14,11 @@
 namespace endgate::analysis::made {
 namespace {
 
+double bump(double gauge_pa) {
+  const double away = (gauge_pa - 400e3) / 80e3;
+  return std::exp(-away * away);
+}
+
 constexpr double kStep_s = 0.001;
 constexpr int kEvery = 20;  // 50 samples a second
 
@@ -216,9 +221,10 @@ class Maker {
   [[nodiscard]] double flow_at(double gauge) const {
     const double r = 1 + gauge / m_.barometer_abs_pa;
     const double n = context_.model.nominal.polytropic_exponent;
-    return truth_.speed_factor * type(gauge).speed_rev_s *
-               (truth_.a_m3 - truth_.b_m3 * (std::pow(r, 1 / n) - 1)) -
-           truth_.leak_m3_s * (r * r - 1);
+    const double on = truth_.speed_factor * type(gauge).speed_rev_s *
+                          (truth_.a_m3 - truth_.b_m3 * (std::pow(r, 1 / n) - 1)) -
+                      truth_.leak_m3_s * (r * r - 1);
+    return on * (1 + truth_.beside_rel * bump(gauge));
   }
 
   void back_leak() {
@@ -376,9 +382,10 @@ double speed_rev_s(const Truth& truth, const Context& context, double gauge_pa) 
 double flow_m3_s(const Truth& truth, const Context& context, double gauge_pa) {
   const double r = 1 + gauge_pa / context.model.reference.inlet_pressure_abs_pa;
   const double n = context.model.nominal.polytropic_exponent;
-  return speed_rev_s(truth, context, gauge_pa) *
-             (truth.a_m3 - truth.b_m3 * (std::pow(r, 1 / n) - 1)) -
-         truth.leak_m3_s * (r * r - 1);
+  const double on =
+      speed_rev_s(truth, context, gauge_pa) * (truth.a_m3 - truth.b_m3 * (std::pow(r, 1 / n) - 1)) -
+      truth.leak_m3_s * (r * r - 1);
+  return on * (1 + truth.beside_rel * bump(gauge_pa));
 }
 
 ChannelFacts& channel(Context& context, Role role) {

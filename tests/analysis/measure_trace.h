@@ -20,6 +20,7 @@ struct Truth {
   double current_factor = 0.98;
   double back_leak_m3_s_pa2 = 3.6e-19;  // at standstill
   double seal_leak_m3_s_pa2 = 7.6e-18;
+  double beside_rel = 0;  // bump of the flow round 400 kPa, which no curve follows
 };
 
 struct Manners {

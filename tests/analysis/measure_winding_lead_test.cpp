@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "analysis/reference_conditions.h"
@@ -22,9 +23,27 @@ Column current(double amperes, double seconds) {
 
 TEST(WindingLead, FollowsTheClosedFormOfAConstantCurrent) {
   // k R I^2 (1 - exp(-t/tau)), the solution of tau dL/dt = k R I^2 - L.
-  const double lead = winding_lead_k(current(20, 30), {0.06, 0.4, 40}, 24.1);
+  const double lead = winding_lead_k({current(20, 30), {}}, {0.06, 0.4, 40}, 24.1);
   EXPECT_NEAR(lead, 0.4 * 0.06 * 400 * (1 - std::exp(-24.1 / 40)), 1e-12);
-  EXPECT_EQ(winding_lead_k(current(20, 30), {0.06, 0, 40}, 24), 0);
+  EXPECT_EQ(winding_lead_k({current(20, 30), {}}, {0.06, 0, 40}, 24), 0);
+}
+
+Column body(double rise_k_s, double seconds, double late_s) {
+  Column column;
+  for (int i = 0; i <= 100; ++i) {
+    column.time_s.push_back(0.01 * i * seconds);
+    column.value.push_back(293.15 + rise_k_s * std::max(0.0, 0.01 * i * seconds - late_s));
+  }
+  return column;
+}
+
+TEST(WindingLead, FallsBehindACaseThatFrictionWarms) {
+  // -tau s (1 - exp(-t/tau)), the solution of tau dL/dt = -L - tau s.
+  const double lead = winding_lead_k({current(0, 30), body(0.2, 30, 0)}, {0.06, 0.4, 40}, 24.1);
+  EXPECT_NEAR(lead, -40 * 0.2 * (1 - std::exp(-24.1 / 40)), 1e-9);
+  // A slow sensor reads the same rise later.
+  EXPECT_NEAR(winding_lead_k({current(0, 30), body(0.2, 30, 2), 2}, {0.06, 0.4, 40}, 24.1), lead,
+              0.02);
 }
 
 // Warm by the constants of a model that has learned all there is.
@@ -75,6 +94,28 @@ TEST(WindingLead, AWarmHeadCostsMoreFlowTheHigherThePressure) {
     state.head_temperature_k += 10;
     EXPECT_NEAR(carry_at(model, state).flow, 1 / (1 - 10 * (5e-4 + 2e-10 * gauge_pa)), 1e-12);
   }
+}
+
+TEST(CurrentCarry, AHotHeadCostsCurrentWithTheLogarithmOfThePressureRatio) {
+  ModelFacts model = learned();
+  model.thermal.current_per_head_k = 1e-4;
+  for (const double ratio : {1.0, 5.0, 9.0}) {
+    PointState state = at_reference(model, (ratio - 1) * model.reference.inlet_pressure_abs_pa);
+    EXPECT_NEAR(carry_at(model, state).current, 1, 1e-15);
+    state.head_temperature_k -= 8;
+    EXPECT_NEAR(carry_at(model, state).current, 1 / (1 - 8e-4 * std::log(ratio)), 1e-12);
+  }
+}
+
+TEST(CurrentCarry, ASlowUnitDrawsMoreAtItsOwnSpeedThanTheTypeModelSays) {
+  ModelFacts model = learned();
+  PointState state = at_reference(model, 600e3);
+  state.supply_voltage_v *= 0.97;
+  const Carry type_alone = carry_at(model, state);
+  model.thermal.current_per_speed = 0.07;
+  const Carry carry = carry_at(model, state);
+  EXPECT_NEAR(carry.speed, type_alone.speed, 1e-15);
+  EXPECT_NEAR(carry.current, type_alone.current * std::pow(carry.speed, 0.07), 1e-12);
 }
 
 TEST(WindingLead, AModelThatHasLearnedNothingMoreIsCarriedAsEver) {

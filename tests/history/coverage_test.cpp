@@ -5,6 +5,9 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdint>
+
+#include "fixtures/history/stated_errors.h"
 
 namespace endgate::history {
 namespace {
@@ -48,6 +51,41 @@ TEST(Coverage, TwoDaysAgreeWhenTheirDifferenceIsInsideBothUncertainties) {
   EXPECT_EQ(share.trials, 2);
   EXPECT_EQ(share.hits, 1);  // 1.96 * 0.1 * root 2 = 0.277
   EXPECT_EQ(share.missing, 1);
+}
+
+TEST(Coverage, TheBudgetIsTheRootMeanSquareOfEachCauseOverTheTruth) {
+  std::vector<TestedUnit> units{unit_with(10, 0.5), unit_with(10, 0.5)};
+  units[0].evaluation.metrics[0].parts = {{"random", 0.3}, {"model", -0.4}};
+  units[1].evaluation.metrics[0].parts = {{"random", 0.1}};
+  const auto budget = budget_of(units).at("P1-60-12").at("fad_400");
+  EXPECT_NEAR(budget.at("random"), std::sqrt((0.09 + 0.01) / 2) / 10, 1e-12);
+  EXPECT_NEAR(budget.at("model"), std::sqrt(0.16 / 2) / 10, 1e-12);
+}
+
+TEST(StatedErrors, MoveEveryConstantByItsOwnUncertaintyAndNothingElse) {
+  analysis::Context known;
+  known.bench.receivers.resize(1);
+  known.bench.receivers[0].volume_m3 = 3e-4;
+  known.bench.receivers[0].u_volume_rel = 0.01;
+  known.model.thermal.winding_k_w = 0.4;
+  known.model.thermal.u_winding_rel = 0.1;
+  known.model.thermal.flow_per_head_k = -5e-4;
+  known.model.thermal.u_rel_of_correction = 0.1;
+  double volume = 0, winding = 0, both = 0;
+  constexpr int kDraws = 4000;
+  for (int i = 0; i < kDraws; ++i) {
+    analysis::Context drawn = known;
+    draw_stated_errors(drawn, 100 + static_cast<std::uint64_t>(i));
+    const double v = drawn.bench.receivers[0].volume_m3 / 3e-4 - 1;
+    const double w = drawn.model.thermal.winding_k_w / 0.4 - 1;
+    volume += v * v / kDraws;
+    winding += w * w / kDraws;
+    both += v * w / kDraws;
+    EXPECT_EQ(drawn.bench.seal_volume_m3, known.bench.seal_volume_m3);  // no u is stated
+  }
+  EXPECT_NEAR(std::sqrt(volume), 0.01, 0.0005);  // 4000 draws: 1.1 %
+  EXPECT_NEAR(std::sqrt(winding), 0.1, 0.005);
+  EXPECT_NEAR(both, 0, 5e-5);
 }
 
 }  // namespace
