@@ -262,19 +262,30 @@ class Surveyor {
     if (!has_tacho && context_.bench.current_waveform) take_speed_from_ripple();
   }
 
-  // All holds or none: a curve over two kinds of speed would be nobody's.
+  // A hold whose current gives no sure speed is no point; where none does, the speed is missing and
+  // what needs no speed stays.
   void take_speed_from_ripple() {
-    std::string& why = survey_.sick[index_of(Role::speed)];
-    for (const HoldWindow& hold : survey_.holds) {
+    std::string why;
+    std::vector<HoldWindow*> unsure;
+    for (HoldWindow& hold : survey_.holds) {
       if (!hold.window) continue;
       const Outcome<WithU> speed =
           hold.ripple ? hold.ripple->speed() : Outcome<WithU>(hold.ripple.error());
+      survey_.speed_from_ripple = survey_.speed_from_ripple || speed.has_value();
       if (speed) continue;
-      why = "the bench has no tacho, and at " + hold.step->id + " " + speed.error().detail;
+      unsure.push_back(&hold);
+      if (why.empty()) why = "the bench has no tacho, and at " + hold.step->id + " ";
+      hold.note = speed.error().detail;
+    }
+    if (!survey_.speed_from_ripple) {
+      if (!unsure.empty()) survey_.sick[index_of(Role::speed)] = why + unsure.front()->note;
       return;
     }
-    why.clear();
-    survey_.speed_from_ripple = true;
+    survey_.sick[index_of(Role::speed)].clear();
+    for (HoldWindow* hold : unsure) {
+      hold->window.reset();
+      hold->steady = false;
+    }
   }
 
   [[nodiscard]] const StepMark* complete_step(StepKind kind) const {

@@ -63,7 +63,7 @@ struct Survey {
   std::vector<HoldWindow> holds;
   Outcome<LeakWindow> back_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
   Outcome<LeakWindow> seal_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
-  // The bench has no tacho, and the ripple of the current takes its place in every hold.
+  // The bench has no tacho, and the ripple of the current takes its place, hold by hold.
   bool speed_from_ripple = false;
 
   [[nodiscard]] bool usable(Role role) const { return sick[index_of(role)].empty(); }

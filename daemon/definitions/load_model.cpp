@@ -80,10 +80,10 @@ void read_ripple(TomlReader& part, analysis::RippleExpectation& ripple) {
 }
 
 // What is found in the motor's current needs to know the motor.
-void check_ripple_is_known(TomlReader& root, const ModelDefinition& model) {
+void complain_of_unknown_motor(TomlReader& root, const ModelDefinition& model) {
   for (const char* id : {"ripple_speed_400", "ripple_lock_400", "cylinder_imbalance_400",
                          "commutator_irregularity_400"})
-    if (std::ranges::find(model.metrics, id) != model.metrics.end() && !model.ripple.known())
+    if (std::ranges::find(model.metrics, id) != model.metrics.end())
       root.complain("metrics", "a table [ripple] for \"" + std::string(id) + "\"");
 }
 
@@ -116,7 +116,7 @@ void read_model(TomlReader& root, ModelDefinition& model) {
   model.whole_test_limit_s = root.number("whole_test_limit_s", kAboveZero);
   read_metrics(root, model);
   model.sequence = read_sequence(root);
-  if (root.sound("metrics") && root.sound("ripple")) check_ripple_is_known(root, model);
+  if (root.sound("metrics") && !root.has("ripple")) complain_of_unknown_motor(root, model);
   if (root.sound("metrics")) check_metrics_are_measured(root, model.metrics, model.sequence);
   model.over_limits = read_over_limits(root);
 }

@@ -104,14 +104,18 @@ TEST(HoldRipple, WithoutATachoALockThatIsNotSureGivesNoSpeed) {
   EXPECT_NE(got.grade.verdict, Verdict::pass);
 }
 
-TEST(HoldRipple, WithoutATachoOneHoldThatIsNotSureIsEnough) {
+TEST(HoldRipple, WithoutATachoAHoldThatIsNotSureIsNoPoint) {
   Heard heard;
   made::remove_tacho(heard.trace, heard.context);
   RawChannel& waveform = heard.waveform();
   std::mt19937_64 random(3);
   std::normal_distribution<double> noise(0, 3000);
   for (std::size_t i = 0; i < 2 * made::kBurst; ++i) waveform.raw[i] = std::lround(noise(random));
-  EXPECT_THAT(reason(heard.evaluation(), "speed_600"), HasSubstr("at hold_0 "));
+  const Evaluation got = heard.evaluation();
+  EXPECT_THAT(got.points.front().note, HasSubstr("% sure"));
+  EXPECT_FALSE(got.points.front().steady);
+  EXPECT_THAT(reason(got, "fad_0"), HasSubstr("no usable hold reached 0 kPa"));
+  EXPECT_TRUE(metric(got, "speed_600").value);
 }
 
 TEST(HoldRipple, ALockThatIsNotSureIsToldButGivesNothingElse) {

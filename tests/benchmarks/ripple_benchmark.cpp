@@ -2,8 +2,10 @@
 //
 //   ripple_benchmark [seed]
 //
-// 1. Units of the simulated bench at five loads, their current sampled at 20 kHz for 0.5 s, with a
-//    commutation ripple of 3 % of the current, uneven bars and noise added at the crank angle.
+// 1. Units of the simulated bench at five loads, their current as the bench's own fast probe
+// samples
+//    it at 20 kHz for 0.5 s: commutation of 3 % of the current, bars up to 30 % uneven, noise of
+//    50 mA, counts of 5 mA.
 // 2. 500 made motors, from clear to drowned in noise: of the locks stated at 99 %, the false ones.
 // 3. The same beside a second motor of the same make at another speed, heard at a share of its
 //    current.
@@ -14,6 +16,7 @@
 #include <cstdlib>
 
 #include "analysis/ripple_speed.h"
+#include "fixtures/bench/instruments/waveform_probe.h"
 #include "fixtures/bench/physics/plant.h"
 #include "fixtures/bench/physics/population.h"
 #include "tests/analysis/ripple_made.h"
@@ -22,7 +25,7 @@ namespace {
 
 using namespace endgate::analysis;
 
-constexpr double kRate = 20000, kNoiseA = 0.05, kTwoPi = 2 * std::numbers::pi;
+constexpr double kRate = 20000, kTwoPi = 2 * std::numbers::pi;
 constexpr std::size_t kSamples = 10000;
 
 struct Tally {
@@ -72,27 +75,22 @@ Outcome<RippleSpeed> timed(const std::vector<double>& current, const RippleExpec
   return got;
 }
 
-int bars_of(simbench::Model model) {
-  constexpr int kBars[] = {12, 10, 12, 16};
-  return kBars[static_cast<std::size_t>(model)];
-}
-
-// A running plant at this load, sampled fast; the true mean speed beside it.
-double sample_plant(simbench::Plant& plant, const simbench::Actuators& set,
-                    ripple_made::Motor motor, std::mt19937_64& random,
+// What the bench's fast probe hears of a running plant at this load; the true mean speed beside it.
+double sample_plant(simbench::Plant& plant, const simbench::Actuators& set, std::uint64_t seed,
                     std::vector<double>& current) {
-  std::normal_distribution<double> noise(0, motor.noise_a);
-  double speed = 0, swing = 0;
-  for (double& sample : current) {
-    plant.step(1 / kRate, set);
-    const simbench::PlantState& s = plant.state();
-    swing += kTwoPi * s.speed_ripple_rev_s / kRate;
-    motor.commutation_a = 0.03 * s.current_a;
-    const double mean = s.current_a + s.current_ripple_a;
-    sample = mean - 8 + ripple_made::current_at(motor, s.crank_angle_rad + swing) + noise(random);
-    speed += s.speed_rev_s / static_cast<double>(current.size());
+  constexpr double kStep_s = 1e-3;
+  simbench::WaveformProbe probe(kRate, simbench::NoiseSource(seed));
+  probe.advance(plant.unit(), plant.state(), kStep_s);  // it takes the angle as it stands
+  (void)probe.take();
+  const double from_rad = plant.state().crank_angle_rad;
+  for (int i = 0; i < 500; ++i) {
+    plant.step(kStep_s, set);
+    probe.advance(plant.unit(), plant.state(), kStep_s);
   }
-  return speed;
+  current.clear();
+  for (const std::int16_t count : probe.take().counts)
+    current.push_back(count * simbench::kWaveformCount_a);
+  return std::abs(plant.state().crank_angle_rad - from_rad) / kTwoPi / (500 * kStep_s);
 }
 
 void plants(std::uint64_t seed) {
@@ -100,24 +98,20 @@ void plants(std::uint64_t seed) {
   std::mt19937_64 random(seed);
   const simbench::Population population(seed, {0.2, 0.3, 1});
   for (int number = 0; number < 100; ++number) {
-    const auto unit = population.unit(simbench::make_serial("2648", 1000 * (number % 4) + number));
+    auto unit = population.unit(simbench::make_serial("2648", 1000 * (number % 4) + number));
+    unit.motor.bar_uneven_rel = std::uniform_real_distribution<double>(0, 0.3)(random);
     simbench::Plant plant(unit, {}, {});
     simbench::Actuators set;
     set.motor_relay = true;
     set.supply_set_v = unit.nominal_voltage_v;
-    ripple_made::Motor motor;
-    motor.commutations = bars_of(unit.model);
-    motor.once_a = motor.twice_a = 0;
-    motor.noise_a = kNoiseA;
-    motor.uneven_a = 0.1 * std::uniform_real_distribution<double>(0, 0.3)(random);
     for (const double load_pa : {0.0, 200e3, 400e3, 600e3, 800e3}) {
       set.back_pressure_set_gauge_pa = load_pa;
       plant.step(8, set);
-      std::vector<double> current(kSamples);
-      const double truth = sample_plant(plant, set, motor, random, current);
+      std::vector<double> current;
+      const double truth = sample_plant(plant, set, random(), current);
       if (truth < 5) continue;  // a unit that does not turn
-      const auto got = timed(current, {motor.commutations, 25, 75}, tally);
-      tally.add(got.value(), truth, kNoiseA);
+      const auto got = timed(current, {unit.motor.commutations_per_rev, 25, 75}, tally);
+      tally.add(got.value(), truth, simbench::kWaveformNoise_a);
     }
   }
   tally.say("simulated bench");

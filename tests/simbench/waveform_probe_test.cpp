@@ -93,11 +93,12 @@ TEST(WaveformProbe, WithoutTheDeviceThereIsNothing) {
 TEST(WaveformProbe, HoldsTheCommutationAtItsMultipleOfTheTrueSpeed) {
   const Listened heard = listen_to(twin());
   ASSERT_GT(heard.speed_rev_s, 30);
-  double mean = 0;
-  for (const double current : heard.current_a)
-    mean += current / static_cast<double>(heard.current_a.size());
-  // 3 % of the current; the swing of the speed within a turn moves some of it beside the line.
-  EXPECT_NEAR(line(heard, 16) / mean, 0.03, 0.006);
+  const MotorDesign motor = twin().motor;
+  const double amplitude_a = motor.commutation_ripple_rel * motor.machine_constant_20_v_s * kTwoPi *
+                             heard.speed_rev_s / motor.winding_resistance_20_ohm;
+  // The swing of the speed within a turn moves some of it beside the line.
+  EXPECT_NEAR(line(heard, 16), amplitude_a, 0.1 * amplitude_a);
+  EXPECT_NEAR(line(heard, 32), amplitude_a / 4, 0.1 * amplitude_a);
   EXPECT_LT(line(heard, 15.5), 0.1 * line(heard, 16));
 }
 
