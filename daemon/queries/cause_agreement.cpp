@@ -118,10 +118,10 @@ CauseAgreement cause_agreement_of(const schema::StoreReader& store, const std::s
 }
 
 std::string agreement_words(const CauseAgreement& told) {
-  const std::string words = std::to_string(told.repairs) + " repairs; " +
-                            std::to_string(told.in_words) +
-                            " found something that is not of the list of causes, before " +
-                            std::to_string(told.not_stated) + " no test stated a cause.";
+  const std::string words =
+      "Repairs: " + std::to_string(told.repairs) +
+      ". Finding not of the list of causes: " + std::to_string(told.in_words) +
+      ". No cause stated by a test before: " + std::to_string(told.not_stated) + ".";
   if (told.first.of == 0) return words;
   return words + " Likely cause and finding agree: " + share_words(told.first) +
          "; among the first two: " + share_words(told.among_two) + ".";

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "analysis/statistics/false_discovery.h"
 #include "schema/every_entry.h"
@@ -34,6 +35,7 @@ class Births {
 
   std::vector<Born> born{};
   std::int64_t newest_utc_ms = 0;
+  std::set<std::string, std::less<>> never_passed{};  // and came back
 
   Born* of(std::string_view serial) {
     const auto found = by_serial_.find(serial);
@@ -48,6 +50,7 @@ class Births {
     newest_utc_ms = std::max(newest_utc_ms, test.started_utc_ms);
     if (test.purpose == "returned") {
       if (Born* unit = of(test.serial)) unit->back = true;
+      if (!by_serial_.contains(test.serial)) never_passed.emplace(test.serial);
       return;
     }
     if (test.verdict != "pass" || (test.purpose != "production" && test.purpose != "retest"))
@@ -142,7 +145,9 @@ ReturnsTold returns_of(const schema::StoreReader& store, TrendFilter filter) {
   filter.purpose.clear();
   Births births(store, filter);
   add_returns(births, store);
-  ReturnsTold told{.model = filter.model, .as_of_utc_ms = births.newest_utc_ms};
+  ReturnsTold told{.model = filter.model,
+                   .as_of_utc_ms = births.newest_utc_ms,
+                   .never_passed = std::ssize(births.never_passed)};
   Lives lives;
   for (const Born& unit : births.born) {
     const double age = static_cast<double>(births.newest_utc_ms - unit.utc_ms) / kMonth_ms;

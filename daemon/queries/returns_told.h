@@ -37,6 +37,7 @@ struct ReturnsTold {
   std::string model{};
   std::int64_t as_of_utc_ms = 0;
   Share back{};                               // of units released
+  std::int64_t never_passed = 0;              // tested as returned, without a passed test before
   std::int64_t not_stated = 0, too_long = 0;  // of those back: left out of times
   double oldest_months = 0;                   // the longest life looked at
   std::vector<statistics::Life> lives{};      // months

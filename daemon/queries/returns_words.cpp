@@ -34,9 +34,13 @@ std::string back_words(const ReturnsTold& told) {
 
 std::string left_out_words(const ReturnsTold& told) {
   std::string words;
+  if (told.never_passed > 0)
+    words = many(told.never_passed, "more unit", "more units") +
+            " came back without a passed test kept here before, and count nowhere below.";
   if (told.not_stated > 0)
-    words = "Of " + many(told.not_stated, "return", "returns") +
-            " the time in use is not stated; left out of all times.";
+    words += (words.empty() ? "" : " ") + std::string("Of ") +
+             many(told.not_stated, "return", "returns") +
+             " the time in use is not stated; left out of all times.";
   if (told.too_long > 0)
     words += (words.empty() ? "" : " ") + std::string("Of ") +
              many(told.too_long, "return", "returns") +
@@ -81,7 +85,9 @@ std::string metrics_words(const ReturnsTold& told) {
          " returns only a metric that changes how often units come back by " +
          say_number(told.least_ratio, 1) +
          " times for one step of rank would be told in 8 of 10 cases. Only what passed was "
-         "released, so a metric that is judged sharply shows little here.";
+         "released, so a metric that is judged sharply shows little here; one that drifted from "
+         "batch "
+         "to batch may tell by its time alone.";
 }
 
 std::string ratio_words(const ReturnsTold::Tells& tells) {

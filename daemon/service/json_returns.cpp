@@ -69,6 +69,7 @@ std::string returns_json(const ReturnsTold& told, const CauseAgreement& agreemen
       {{"model", told.model},
        {"as_of_utc_ms", told.as_of_utc_ms},
        {"came_back", share_of(told.back)},
+       {"came_back_never_passed", told.never_passed},
        {"time_not_stated", told.not_stated},
        {"time_longer_than_age", told.too_long},
        {"assumes", kReturnsAssume},

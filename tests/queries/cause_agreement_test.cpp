@@ -62,7 +62,8 @@ TEST_F(Agreement, WhatIsNotOfTheListOrHadNoStatementIsCountedApart) {
   EXPECT_EQ(all.in_words, 1);
   EXPECT_EQ(all.not_stated, 1);
   EXPECT_EQ(all.first.of, 0);
-  EXPECT_THAT(words_of(all).front(), HasSubstr("2 repairs; 1 found something that is not"));
+  EXPECT_THAT(words_of(all).front(),
+              HasSubstr("Repairs: 2. Finding not of the list of causes: 1."));
   EXPECT_EQ(words_of(all).size(), 1U);
 }
 

@@ -69,6 +69,14 @@ TEST_F(Returns, AWithdrawnIntakeIsNoReturnAndOnlyTheFirstOfAUnitCounts) {
   EXPECT_EQ(all.steps.front().time, 4);
 }
 
+TEST_F(Returns, AUnitThatComesBackWithoutAPassedTestIsToldAndCountsNowhere) {
+  history_.keep("b0-9", "b0", "north", "returned", 2, 7e-4);
+  const ReturnsTold all = told();
+  EXPECT_EQ(all.never_passed, 1);
+  EXPECT_EQ(all.back.count, 0);
+  EXPECT_THAT(left_out_words(all), HasSubstr("1 more unit came back without a passed test"));
+}
+
 TEST_F(Returns, TheFilterIsAboutBirths) {
   back("b0-1", 6, 365);
   back("b1-2", 6, 365);
