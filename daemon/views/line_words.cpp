@@ -112,7 +112,8 @@ std::string so_far_words(const LineState& line) {
 void running_words(LineView& view, const LineState& line) {
   view.why_caption = "Now";
   nothing_to_do(view, step_words(line));
-  view.sentence = so_far_words(line);
+  // A lab trial says where it is, and that a rest is no end.
+  view.sentence = line.message.empty() ? so_far_words(line) : line.message;
   if (line.ignored_scan.empty()) return;
   view.note = "Scan it again when this test has ended.";
   view.paragraphs.push_back("Scan ignored: " + line.ignored_scan +
@@ -249,6 +250,8 @@ void verdict_words(LineView& view, const LineState& line) {
   if (!result.standing.empty()) view.standing = "Standing: " + result.standing;
   if (result.verdict == "void") return void_words(view, line);
   verdict_next(view, result.verdict, line.purpose == "returned");
+  if (line.purpose == "lab")
+    act(view, "Take the unit off. Its page tells the result of the trial.");
   view.sentence = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
   cause_words(view, result);
   standing_words(view, result);

@@ -50,6 +50,16 @@ TEST(LineView, SaysEachStateWithItsWordNextStepAndTitle) {
   }
 }
 
+TEST(LineView, ALabTrialSaysWhereItIsAndSendsNoUnitToTheRejectBay) {
+  LineState line = test::sample_line("running");
+  line.purpose = "lab";
+  line.message = "Lab trial: Half an hour on, half an hour off. Turn 2.";
+  EXPECT_EQ(line_view_of(line).sentence, line.message);
+  line = test::sample_line("fail");
+  line.purpose = "lab";
+  EXPECT_EQ(line_view_of(line).next, "Take the unit off. Its page tells the result of the trial.");
+}
+
 TEST(LineView, CoversEveryPhase) {
   for (int phase = 0; phase <= static_cast<int>(LinePhase::press_stop); ++phase) {
     LineState line = test::sample_line("pass");
