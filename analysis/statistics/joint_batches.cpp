@@ -67,10 +67,17 @@ JointBatch judged(const Joint& of_means, const Grouped& from, Index at, double u
   const VectorXd sigma = sigmas(joint.covariance);
   const Joint in_sigma = scaled(joint, sigma);
   const VectorXd mean = from.means.row(at).transpose().cwiseQuotient(sigma);
+  const VectorXd deviations = mean - in_sigma.mean;
+  const VectorXd weighed = in_sigma.covariance.ldlt().solve(deviations);
+  const VectorXd shares = share_by_metric(in_sigma, mean);
+  VectorXd apart = shares.cwiseMax(0).cwiseSqrt();
+  for (Index i = 0; i < apart.size(); ++i)
+    if (weighed(i) < 0) apart(i) = -apart(i);
   return {.n = from.n(at),
           .distance = t_squared(in_sigma, mean),
-          .deviations = mean - in_sigma.mean,
-          .shares = share_by_metric(in_sigma, mean)};
+          .deviations = deviations,
+          .shares = shares,
+          .apart = apart};
 }
 
 }  // namespace

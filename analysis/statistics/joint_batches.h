@@ -27,6 +27,9 @@ struct JointBatch {
   double distance = 0;           // T2
   Eigen::VectorXd deviations{};  // of each metric, in its standard deviations of a mean
   Eigen::VectorXd shares{};      // T2 minus T2 without that metric
+  // By how many standard deviations each metric lies above (+) what the others of the batch let
+  // expect: the root of its share, with its sign.
+  Eigen::VectorXd apart{};
 };
 
 struct JointBatches {

@@ -84,7 +84,8 @@ std::string words_of_limits(const ControlTold& control, const std::string& day) 
          " to " + v.last_batch + " (" + v.why +
          "). Older batches are judged by the limits of their time; those the first limits were "
          "made "
-         "from, and older ones, are not judged.";
+         "from, and older ones, are not judged. With the bench effect taken out, limits come from "
+         "the batches shown.";
 }
 
 std::string words_of_run_length(const statistics::PromisedRunLength& length) {

@@ -131,10 +131,10 @@ std::string words_of_batch(const TogetherTold& told, std::size_t batch) {
   for (const Eigen::Index i : order) {
     if (!words.empty() && judged.shares(i) < kWorthNaming * judged.distance) continue;
     words.push_back(name_of(told.metrics[static_cast<std::size_t>(i)]) + " " +
-                    analysis::say_number(std::abs(judged.deviations(i)), 1) +
-                    (judged.deviations(i) < 0 ? " below" : " above"));
+                    analysis::say_number(std::abs(judged.apart(i)), 1) +
+                    (judged.apart(i) < 0 ? " lower" : " higher"));
   }
-  return joined(words) + " the mean, in standard deviations of a batch mean";
+  return joined(words) + " than the others of these metrics let expect, in standard deviations";
 }
 
 }  // namespace endgate::daemon

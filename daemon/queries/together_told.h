@@ -36,8 +36,8 @@ using MetricList = std::variant<std::vector<std::string>, std::string>;
 // "All 40 batches are like the others in flow at 200 kPa, ... together." / "2 of 40 batches ..."
 [[nodiscard]] std::string sentence_of(const TogetherTold& told);
 [[nodiscard]] std::vector<std::size_t> signals_of(const TogetherTold& told);
-// The metrics that a batch owes most of its distance to, with their deviations:
-// "flow at 400 kPa 2.1 below and current at 600 kPa 1.8 above the mean, in standard deviations"
+// The metrics that a batch owes most of its distance to: "flow at 400 kPa 3.2 lower and current at
+// 600 kPa 2.8 higher than the others of these metrics let expect, in standard deviations"
 [[nodiscard]] std::string words_of_batch(const TogetherTold& told, std::size_t batch);
 
 }  // namespace endgate::daemon

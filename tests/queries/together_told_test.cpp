@@ -58,7 +58,9 @@ TEST(Together, ABatchWhoseMetricsGoApartIsNamedWithThem) {
   ASSERT_EQ(told.refusal, "");
   ASSERT_EQ(signals_of(told), std::vector<std::size_t>{15});
   EXPECT_THAT(sentence_of(told), HasSubstr("1 of 24 batches is not like the others in flow at"));
-  EXPECT_THAT(words_of_batch(told, 15), AllOf(HasSubstr("flow at"), HasSubstr("current at")));
+  EXPECT_THAT(words_of_batch(told, 15),
+              AllOf(HasSubstr("flow at"), HasSubstr(" higher"), HasSubstr("current at"),
+                    HasSubstr(" lower"), HasSubstr("than the others of these metrics let expect")));
 }
 
 TEST(Together, BatchesThatGoTogetherAreLikeEachOther) {

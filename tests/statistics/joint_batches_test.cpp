@@ -41,6 +41,8 @@ TEST(JointBatches, ABatchThatNoMetricAloneShowsIsFoundAndItsMetricsAreNamed) {
   }
   const JointBatch& odd = told.batches[17];
   EXPECT_GT(odd.shares.minCoeff(), 0.5 * odd.distance);  // neither explains it without the other
+  EXPECT_GT(odd.apart(0), 3);  // higher than the other lets expect, and the other way round
+  EXPECT_LT(odd.apart(1), -3);
 }
 
 TEST(JointBatches, AreTheSameForAnyLinearCombinationsOfTheMetrics) {
