@@ -90,6 +90,10 @@ std::optional<EarlierReturns> earlier_returns(const schema::StoreReader& store,
                                               const schema::StoredRecord& later) {
   const Intake* own = intake_before(unit.returns, later.position);
   if (own == nullptr || !own->fact.months_in_use) return std::nullopt;
+  if (std::ranges::any_of(unit.repairs, [&](const schema::Kept<schema::Repair>& repair) {
+        return repair.position > own->position && repair.position < later.position;
+      }))
+    return std::nullopt;
   const double months = *own->fact.months_in_use;
   std::vector<Intake> returns = schema::every_return(store);
   std::erase_if(returns, [&](const Intake& intake) {

@@ -29,7 +29,8 @@ struct EarlierReturns {
   };
   std::vector<Band> bands{};
 };
-// Nothing: the unit had not come back before this test, or its time in use is not stated.
+// Nothing: the unit had not come back before this test, was repaired since, or its time in use is
+// not stated.
 [[nodiscard]] std::optional<EarlierReturns> earlier_returns(const schema::StoreReader& store,
                                                             const UnitHistory& unit,
                                                             const schema::StoredRecord& later);

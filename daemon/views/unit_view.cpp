@@ -1,6 +1,7 @@
 #include "daemon/views/unit_view.h"
 
 #include <algorithm>
+#include <ranges>
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
@@ -29,7 +30,8 @@ std::string named(const UnitEvent& event) {
 }
 
 void add_withdrawable(reports::UnitPage& page, const UnitHistory& unit) {
-  for (const UnitEvent& event : events_of(unit))
+  const std::vector<UnitEvent> events = events_of(unit);
+  for (const UnitEvent& event : std::views::reverse(events))  // the newest is chosen unless told
     if (!event.withdrawal)
       page.withdrawable.push_back({std::to_string(event.position), named(event)});
 }

@@ -59,11 +59,16 @@ TEST_F(EarlierReturned, TooFewSayNothingAndLaterOnesDoNotCount) {
   EXPECT_THAT(words_of(*earlier), HasSubstr("too few to say what returns of that age show"));
 }
 
-TEST_F(EarlierReturned, AUnitOfUnknownAgeOrThatNeverCameBackHasNone) {
+TEST_F(EarlierReturned, AUnitOfUnknownAgeThatNeverCameBackOrWasRepairedHasNone) {
   back("U1", std::nullopt, -3e-5);
   EXPECT_FALSE(of("U1"));
   store_.keep({.serial = "U2"});
   EXPECT_FALSE(of("U2"));
+  back("U3", 6, -3e-5);
+  EXPECT_TRUE(of("U3"));
+  store_.repair("U3");
+  store_.keep({.serial = "U3", .attempt = 3});
+  EXPECT_FALSE(of("U3")) << "a repaired unit is not what came back";
 }
 
 }  // namespace
