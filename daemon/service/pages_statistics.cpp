@@ -65,14 +65,14 @@ Response trends(const schema::StoreReader& store, const TestsAsked& asked, const
   TrendContext context{question.asked, question.known,
                        limit_held_last(store, question.asked.model, question.asked.metric),
                        together};
+  std::vector<ControlVersion> versions = control_versions(store, filter, question.asked.metric);
+  if (!versions.empty()) context.frozen = versions.back();
   if (by == "unit")
     return html(page_of(
         unit_trend_page(context, tests_shown(store, filter, question.asked.metric, kTestsShown))));
   context.together = together_of(store, filter, std::get<std::vector<std::string>>(metrics));
   return html(page_of(batch_trend_page(
-      context,
-      *told_of(store, filter, question.asked.metric,
-               control_versions(store, filter, question.asked.metric)),
+      context, *told_of(store, filter, question.asked.metric, std::move(versions)),
       batches_by_bench(columns_of(store, filter, question.asked.metric).columns))));
 }
 

@@ -13,6 +13,8 @@ namespace {
 
 using Row = schema::StoreReader::TrendRow;
 
+constexpr std::size_t kUnitsNamed = 6;
+
 void add_limit(reports::TrendChart& chart, const std::string& metric, const HeldLast& limit) {
   const HeldLimit lower{.metric = metric, .lower = limit.bounds.lower};
   const HeldLimit upper{.metric = metric, .upper = limit.bounds.upper};
@@ -123,6 +125,27 @@ void add_batches(reports::TrendPage& page, const TrendContext& context, const Tr
   }
 }
 
+// Single units behind the newest frozen limits, against what one unit may differ by.
+std::string unit_limits_words(const TestsAsked& asked, const ControlVersion& frozen,
+                              const std::vector<Row>& rows) {
+  const double half = statistics::kOutside * frozen.limits.sigma_of_unit();
+  const double low = frozen.limits.centre - half, high = frozen.limits.centre + half;
+  std::vector<std::string> outside;
+  std::size_t judged = 0;
+  for (const Row& row : rows) {
+    if (!row.value || row.position <= frozen.behind_position) continue;
+    ++judged;
+    if (*row.value < low || *row.value > high) outside.push_back(row.serial);
+  }
+  std::string text = "Control limits of one unit, version " + std::to_string(frozen.version) +
+                     ": " + level_number(asked.metric, low, 0) + " to " +
+                     level_words(asked.metric, high, 0) + ". Of " + counted(judged, "test") +
+                     " behind them " + std::to_string(outside.size()) + " outside";
+  for (std::size_t i = 0; i < std::min(kUnitsNamed, outside.size()); ++i)
+    text += (i == 0 ? ": " : ", ") + outside[outside.size() - 1 - i];
+  return text + (outside.size() > kUnitsNamed ? " and older ones." : ".");
+}
+
 std::string frozen_day(const ControlTold& control) {
   return control.frozen() ? say_date(day_of(control.versions.back().at_utc_ms)) : "";
 }
@@ -153,6 +176,8 @@ reports::TrendPage unit_trend_page(const TrendContext& context, const TestsShown
   page.whisker_title = "± U, k = 2";
   page.statements = {shown.matching == 0 ? none_matches(context.asked)
                                          : scatter_words(context.asked, shown)};
+  if (context.frozen)
+    page.statements.push_back(unit_limits_words(context.asked, *context.frozen, shown.rows));
   page.chart.description = page.statements.front();
   for (const Row& row : shown.rows) add_unit(page, context.asked.metric, row);
   return page;

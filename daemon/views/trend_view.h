@@ -26,6 +26,8 @@ struct TrendContext {
   std::optional<HeldLast> limit{};
   std::string together_words = kCurve;     // as asked: names of metrics, or kCurve
   std::optional<TogetherTold> together{};  // by batch
+  std::optional<ControlVersion>
+      frozen{};  // by unit: the newest limits, whose span single units hold
 };
 
 // Single tests with their U.

@@ -2,6 +2,7 @@
 
 #include <gmock/gmock.h>
 
+#include "daemon/line/control_history.h"
 #include "daemon/queries/capability_told.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/queries/trend_told.h"
@@ -86,6 +87,25 @@ TEST_F(StatisticsPages, TheTrendSaysWhoseLimitsRuleWhichRuleIsBrokenAndHowOftenT
   EXPECT_EQ(status_of(get(kTrend + "&together=fad_999")), 400);
 }
 
+TEST_F(StatisticsPages, FrozenLimitsRuleBatchesAndSingleUnitsBehindThem) {
+  BatchHistory history;
+  history.make({.batches = 24});
+  const auto frozen = daemon::freeze_control(
+      history.reader(),
+      {.tests = filter_, .metric = "fad_400", .first_batch = "b0", .last_batch = "b20"});
+  ASSERT_TRUE(std::holds_alternative<daemon::ControlFacts>(frozen));
+  history.accept({.kind = "control",
+                  .subject = "P1-60-12 fad_400",
+                  .text = text_of(std::get<daemon::ControlFacts>(frozen)),
+                  .by = "Ada",
+                  .why = "settled"});
+  const Served served(history.folder().string());
+  EXPECT_THAT(body_of(served.get(kTrend)), HasSubstr("by Ada from 21 batches b0 to b20 (settled)"));
+  const std::string units = body_of(served.get(kTrend + "&by=unit"));
+  EXPECT_THAT(units, HasSubstr("Control limits of one unit, version 1: "));
+  EXPECT_THAT(units, HasSubstr("Of 30 tests behind them "));
+}
+
 TEST_F(StatisticsPages, WhereNothingStandsOutNoCauseIsListed) {
   BatchHistory quiet;
   quiet.make({});
@@ -99,7 +119,8 @@ TEST_F(StatisticsPages, TheTrendTakesItsFiltersFromTheAddress) {
   EXPECT_THAT(page(kTrend + "&bench=south&since=2026-01-03"),
               HasSubstr("60 tests in 12 batches, purpose production, bench south, since "
                         "2026-01-03."));
-  EXPECT_THAT(page(kTrend + "&purpose=all"), HasSubstr("168 tests in 15 batches, all purposes."));
+  EXPECT_THAT(page(kTrend + "&purpose=all"),
+              HasSubstr("140 tests in 14 batches, all purposes."));  // not checks
   EXPECT_THAT(page(kTrend + "&purpose=lab"), HasSubstr("No test of P1-60-12 with this metric"));
   const std::string units = page(kTrend + "&by=unit&batch=b3");
   EXPECT_THAT(units, HasSubstr("10 tests, purpose production, batch b3; mean"));

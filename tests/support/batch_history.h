@@ -71,6 +71,7 @@ class BatchHistory {
   schema::Position enter(const Fact& fact) {
     return writer_.append(fact);
   }
+  void accept(const schema::Definition& definition) { writer_.append(definition); }
   [[nodiscard]] const std::filesystem::path& folder() const { return folder_.path(); }
   [[nodiscard]] schema::StoreReader reader() const { return schema::StoreReader(folder_.path()); }
 
