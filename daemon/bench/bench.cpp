@@ -174,7 +174,8 @@ void Bench::stop(const std::string& who) {
   impl_->break_off(analysis::BreakOff::stopped_by_person, "stopped by " + who);
 }
 
-void Bench::clear_motor_alarm(const std::string& who) {
+void Bench::clear_motor_alarm(const std::string& name) {
+  const std::string who = name.empty() ? "a person who gave no name" : name;
   if (impl_->off.clear())
     impl_->raise("B-102", "motor alarm cleared by " + who);
   else

@@ -71,8 +71,8 @@ class Application {
   virtual std::uint64_t subscribe(Listener listener) = 0;
   virtual void unsubscribe(std::uint64_t id) = 0;
 
-  // Runs `work` on the pool with a read-only view of the store folder (queries).
-  virtual void on_pool(std::function<void()> work) = 0;
+  // Runs `work` on the threads for questions.  False: too many wait already, and it will not run.
+  [[nodiscard]] virtual bool on_pool(std::function<void()> work) = 0;
   [[nodiscard]] virtual std::string store_folder() const = 0;
   [[nodiscard]] virtual UpkeepPolicy upkeep() const { return {}; }
 

@@ -50,6 +50,17 @@ void keep_file(Configuration& into, const DefinitionFile& file,
     keep(into.models, into.not_ready, *accepted, load_model(file.text, path));
 }
 
+// A file with errors does not say what it is of: its bench is known by the name of the file, so
+// that it does not vanish from the line page.
+void keep_unreadable_bench(Configuration& into, const std::filesystem::path& config_folder,
+                           const DefinitionFile& file, const std::vector<DefinitionError>& errors) {
+  const std::string shown = file.path.lexically_relative(config_folder).generic_string();
+  const auto error = std::ranges::find(errors, shown, &DefinitionError::file);
+  const std::string bench = file.path.stem().string();
+  into.benches_not_ready.push_back(bench);
+  into.not_ready[bench] = error == errors.end() ? shown + " cannot be read." : error->text();
+}
+
 // What was simulated and what was measured never stand in one store: nobody could tell them apart
 // in a trend.
 void refuse_mixed_benches(Configuration& into, const schema::StoreReader& store) {
@@ -131,9 +142,14 @@ std::shared_ptr<const Configuration> read_accepted(const std::filesystem::path& 
   const ConfigurationFolder folder = read_configuration(config_folder);
   for (const DefinitionError& error : folder.errors)
     configuration->not_ready[error.file] = error.text();
-  for (const DefinitionFile& file : folder.files)
-    if (file.kind == DefinitionKind::bench || file.kind == DefinitionKind::model)
+  for (const DefinitionFile& file : folder.files) {
+    const bool is_bench = file.kind == DefinitionKind::bench;
+    if (file.subject.empty()) {
+      if (is_bench) keep_unreadable_bench(*configuration, config_folder, file, folder.errors);
+    } else if (is_bench || file.kind == DefinitionKind::model) {
       keep_file(*configuration, file, store.current_definition(name_of(file.kind), file.subject));
+    }
+  }
   refuse_mixed_benches(*configuration, store);
   return configuration;
 }

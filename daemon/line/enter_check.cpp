@@ -276,8 +276,11 @@ Application::Entered enter_alarm_step(schema::StoreWriter& writer, const std::st
     const auto next = next_of(step, open.fact);
     if (const auto* refusal = std::get_if<CommandRefusal>(&next)) return *refusal;
     const schema::Position position = writer.append(std::get<schema::Alarm>(next));
+    const std::string& before = open.fact.owner;
+    const bool taken = step.state == "owned" && !before.empty() && before != step.by;
     return Application::Accepted{"alarm " + std::to_string(step.opened) + " " + step.state +
-                                 " (position " + std::to_string(position) + ")"};
+                                 (taken ? ", taken over from " + before : "") + " (position " +
+                                 std::to_string(position) + ")"};
   }
   return CommandRefusal{404, "U-232",
                         "No alarm " + std::to_string(step.opened) + " is open. Nothing was kept."};

@@ -5,7 +5,6 @@
 #include <utility>
 
 #include "daemon/line/say_time.h"
-#include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/past_test.h"
 #include "schema/store.h"
 
@@ -77,9 +76,7 @@ analysis::Standing standing_with(const EarlierTests& history, analysis::PastTest
 
 analysis::Standing standing_when_broken_off(const std::filesystem::path& store_folder,
                                             const schema::TestStart& start) {
-  analysis::LimitSet limits;  // of the newest test that was judged at all
-  for (const auto& test : schema::StoreReader(store_folder).records_of(start.serial))
-    if (!test.record.context_bytes.empty()) limits = context_from(test.record.context_bytes).limits;
+  const auto tests = schema::StoreReader(store_folder).records_of(start.serial);
   const EarlierTests history = read_history(store_folder, start.serial);
   return standing_with(history,
                        {.attempt = static_cast<int>(start.attempt),
@@ -88,7 +85,7 @@ analysis::Standing standing_when_broken_off(const std::filesystem::path& store_f
                         .after_repair = history.repaired_since,
                         .metrics = {},
                         .deciding = "the service ended during this test"},
-                       limits);
+                       newest_limits(tests));
 }
 
 std::optional<analysis::DecisionWord> decision_on_retest(const EarlierTests& history) {

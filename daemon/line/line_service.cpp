@@ -6,6 +6,7 @@
 
 #include "daemon/line/accept_text.h"
 #include "daemon/line/bench_texts.h"
+#include "daemon/line/identified_unit.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
 #include "daemon/mapping/keep_broken_off.h"
@@ -14,8 +15,20 @@
 namespace endgate::daemon {
 namespace {
 
+// A bench gives up on its own deadline, 12 s with a test on it; this only guards against a bug.
+constexpr std::chrono::seconds kBenchesDown{15};
+constexpr int kMostQuestions = 64;  // that run or wait
+constexpr std::size_t kQuestionThreads = 2;
+
 CommandRefusal store_refusal(const schema::StoreFault& fault) {
   return {503, "S-120", std::string("Storage failed: ") + fault.what() + " Nothing was kept."};
+}
+
+// What was appended before the fault stays: only a fault of the append itself keeps nothing.
+CommandRefusal kept_but_not_in_force(const schema::StoreFault& fault) {
+  return {503, "S-124",
+          std::string("It was accepted and kept, but the store could not be read again: ") +
+              fault.what() + " What was in force before holds until the service is restarted."};
 }
 
 CommandRefusal store_behind() {
@@ -31,6 +44,7 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
       records_(store_folder_),
       derived_(store_folder_),
       pool_(static_cast<std::size_t>(service.pool_threads)),
+      question_pool_(kQuestionThreads),
       work_(io_.get_executor()) {
   keep_broken_off_tests();
   reread_configuration();
@@ -40,6 +54,8 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
 
 LineService::~LineService() {
   shut_benches_down();
+  question_pool_.stop();  // whoever still waits is not answered
+  question_pool_.join();
   pool_.join();       // tests that were cut short are judged ...
   records_.finish();  // ... and kept
   work_.reset();
@@ -71,6 +87,9 @@ void LineService::keep_broken_off_tests() {
         schema::Record record =
             broken_off_record(start.start, start.position, wall_clock_now(), software_version());
         record.simulated = is_simulated(reader, start.start.bench);
+        const analysis::Standing standing = standing_when_broken_off(store_folder_, start.start);
+        record.standing = analysis::word_of(standing.word);
+        record.standing_reason = standing.reason;
         keep_broken_off(writer, store_folder_, std::move(record));
       }
       kept.set_value(nullptr);
@@ -88,29 +107,47 @@ void LineService::reread_configuration() {
   configuration_ = std::move(fresh);
 }
 
-// One station per bench that has a file, usable or not; an idle one whose definition changed is
-// made anew.
+// One station per bench that has a file, usable or not; one whose definition changed is made anew
+// as soon as it is idle.
 void LineService::make_stations() {
-  std::shared_ptr<const Configuration> configuration;
-  {
-    const std::lock_guard lock(mutex_);
-    configuration = configuration_;
-  }
+  if (closing_) return;
+  const std::shared_ptr<const Configuration> configuration = newest_configuration();
   for (const std::string& bench : configuration->bench_ids()) {
-    std::shared_ptr<Station>& station = stations_[bench];
-    if (station && !station->outdated(*configuration)) continue;
-    if (station && !station->idle()) continue;
-    if (station) station->shut_down([old = station] {});
-    station = std::make_shared<Station>(
-        StationTools{io_, pool_, records_, store_folder_,
-                     [this] {
-                       const std::lock_guard lock(mutex_);
-                       return configuration_;
-                     },
-                     [this](const LineState& state) { changed(state); }, upkeep_},
-        bench);
-    station->open();
+    const auto known = stations_.find(bench);
+    if (known == stations_.end())
+      open_station(bench, nullptr);
+    else if (known->second->outdated(*configuration))
+      replace_station(bench);
   }
+}
+
+void LineService::open_station(const std::string& bench, const LineState* before) {
+  const auto station = std::make_shared<Station>(
+      StationTools{io_, pool_, records_, store_folder_, [this] { return newest_configuration(); },
+                   [this](const LineState& state) { changed(state); }, upkeep_},
+      bench);
+  stations_[bench] = station;
+  station->open(before);
+}
+
+// The new station claims the bench only after the old one has given it back.
+void LineService::replace_station(const std::string& bench) {
+  const std::shared_ptr<Station> old = stations_.at(bench);
+  if (!old->idle()) {
+    outdated_.insert(bench);
+    return;
+  }
+  outdated_.erase(bench);
+  if (!being_replaced_.insert(bench).second) return;
+  old->shut_down([this, bench, old] {
+    being_replaced_.erase(bench);
+    open_station(bench, &old->state());
+  });
+}
+
+std::shared_ptr<const Configuration> LineService::newest_configuration() const {
+  const std::lock_guard lock(mutex_);
+  return configuration_;
 }
 
 void LineService::wait_for_benches(std::chrono::milliseconds at_most) {
@@ -126,17 +163,18 @@ void LineService::wait_for_benches(std::chrono::milliseconds at_most) {
 }
 
 void LineService::shut_benches_down() {
-  std::promise<void> all_down;
-  boost::asio::post(io_, [this, &all_down] {
+  const auto all_down = std::make_shared<std::promise<void>>();
+  auto down = all_down->get_future();
+  boost::asio::post(io_, [this, all_down] {
+    closing_ = true;
     const auto left = std::make_shared<std::size_t>(stations_.size());
-    if (*left == 0) return all_down.set_value();
+    if (*left == 0) return all_down->set_value();
     for (const auto& [bench, station] : stations_)
-      station->shut_down([left, &all_down] {
-        if (--*left == 0) all_down.set_value();
+      station->shut_down([left, all_down] {
+        if (--*left == 0) all_down->set_value();
       });
   });
-  // A bench gives up on its own deadline; this one only guards against a bug in that.
-  all_down.get_future().wait_for(std::chrono::seconds(5));
+  down.wait_for(kBenchesDown);
 }
 
 void LineService::changed(const LineState& state) {
@@ -147,6 +185,8 @@ void LineService::changed(const LineState& state) {
     for (const auto& [id, listener] : listeners_) listeners.push_back(listener);
   }
   for (const Listener& listener : listeners) listener(state);
+  if (outdated_.contains(state.bench) && stations_.at(state.bench)->idle())
+    boost::asio::post(io_, [this] { make_stations(); });
 }
 
 std::vector<std::string> LineService::benches() const {
@@ -199,16 +239,23 @@ void LineService::accept(AcceptCommand command,
       records_.post([this, command = std::move(command), done](schema::StoreWriter& writer) {
         try {
           const auto answer = accept_text(writer, store_folder_, command);
-          if (std::holds_alternative<Accepted>(answer)) {
-            reread_configuration();
-            boost::asio::post(io_, [this] { make_stations(); });
-          }
-          done(answer);
+          if (std::holds_alternative<CommandRefusal>(answer)) return done(answer);
+          done(put_in_force(std::get<Accepted>(answer)));
         } catch (const schema::StoreFault& fault) {
           done(store_refusal(fault));
         }
       });
   if (!queued) done(store_behind());
+}
+
+Application::Entered LineService::put_in_force(const Accepted& accepted) {
+  try {
+    reread_configuration();
+  } catch (const schema::StoreFault& fault) {
+    return kept_but_not_in_force(fault);
+  }
+  boost::asio::post(io_, [this] { make_stations(); });
+  return accepted;
 }
 
 void LineService::enter(MakeFact make, std::function<void(Entered)> done) {
@@ -233,7 +280,17 @@ void LineService::unsubscribe(std::uint64_t id) {
   listeners_.erase(id);
 }
 
-void LineService::on_pool(std::function<void()> work) { boost::asio::post(pool_, std::move(work)); }
+bool LineService::on_pool(std::function<void()> work) {
+  if (questions_.fetch_add(1) >= kMostQuestions) {
+    --questions_;
+    return false;
+  }
+  boost::asio::post(question_pool_, [this, work = std::move(work)] {
+    work();
+    --questions_;
+  });
+  return true;
+}
 
 std::string LineService::store_folder() const { return store_folder_.string(); }
 

@@ -3,7 +3,8 @@
 //   I/O thread    every Station and Bench; never waits
 //   record thread the one writing connection
 //   derived       the writing connection of trend.db, at the lowest priority
-//   pool          evaluation and read-only queries
+//   pool          advice and evaluation
+//   question pool what people ask of the store; a slow question delays no test
 //
 // Threading: as application.h says.  Snapshots of line states are copied under a short lock.
 
@@ -17,6 +18,7 @@
 #include <map>
 #include <memory>
 #include <mutex>
+#include <set>
 #include <thread>
 
 #include "daemon/definitions/service_definition.h"
@@ -54,7 +56,7 @@ class LineService : public Application {
   void enter(MakeFact make, std::function<void(Entered)> done) override;
   std::uint64_t subscribe(Listener listener) override;
   void unsubscribe(std::uint64_t id) override;
-  void on_pool(std::function<void()> work) override;
+  [[nodiscard]] bool on_pool(std::function<void()> work) override;
   [[nodiscard]] std::string store_folder() const override;
   [[nodiscard]] UpkeepPolicy upkeep() const override { return upkeep_; }
   [[nodiscard]] Health health() const override;
@@ -64,7 +66,11 @@ class LineService : public Application {
 
   void keep_broken_off_tests();
   void reread_configuration();
+  [[nodiscard]] Entered put_in_force(const Accepted& accepted);
+  [[nodiscard]] std::shared_ptr<const Configuration> newest_configuration() const;
   void make_stations();
+  void open_station(const std::string& bench, const LineState* before);
+  void replace_station(const std::string& bench);
   void changed(const LineState& state);
   // Runs `call` on the I/O thread; unknown bench answers 404.
   void on_station(const std::string& bench, StationCall call,
@@ -76,11 +82,16 @@ class LineService : public Application {
   UpkeepPolicy upkeep_;
   RecordThread records_;
   DerivedThread derived_;
-  boost::asio::thread_pool pool_;
+  boost::asio::thread_pool pool_, question_pool_;
+  std::atomic<int> questions_ = 0;
   boost::asio::io_context io_;
   boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;
   std::unique_ptr<Heartbeat> heartbeat_;
-  std::map<std::string, std::shared_ptr<Station>> stations_;  // I/O thread only
+  // I/O thread only:
+  std::map<std::string, std::shared_ptr<Station>> stations_;
+  std::set<std::string> outdated_;  // a test runs by what was accepted before
+  std::set<std::string> being_replaced_;
+  bool closing_ = false;
 
   mutable std::mutex mutex_;  // guards what follows; held for copies only
   std::shared_ptr<const Configuration> configuration_;

@@ -1,5 +1,6 @@
 #include "daemon/line/station.h"
 
+#include <algorithm>
 #include <boost/asio/post.hpp>
 #include <utility>
 
@@ -56,9 +57,10 @@ bool Station::outdated(const Configuration& configuration) const {
   return versions_ != versions_in(configuration, bench_id_);
 }
 
-void Station::open() {
+void Station::open(const LineState* before) {
   const auto configuration = tools_.configuration();
   versions_ = versions_in(*configuration, bench_id_);
+  if (before != nullptr) take_over(*before);
   const auto found = configuration->benches.find(bench_id_);
   if (found == configuration->benches.end()) {
     const auto why = configuration->not_ready.find(bench_id_);
@@ -71,7 +73,7 @@ void Station::open() {
   const auto calibration = configuration->calibrations.find(bench_id_);
   state_.bench_name = definition.name;
   state_.simulated = definition.simulated;
-  state_.phase = LinePhase::free;
+  if (state_.phase != LinePhase::verdict) state_.phase = LinePhase::free;
   const std::weak_ptr<Station> weak = weak_from_this();
   BenchEvents events;
   events.live = [weak](const BenchLive& live) {
@@ -97,6 +99,14 @@ void Station::open() {
       std::move(events));
   bench_->connect();
   publish();
+}
+
+// The numbers of versions go on: who has seen one takes a later one for news.
+void Station::take_over(const LineState& before) {
+  if (before.phase == LinePhase::verdict) state_ = before;
+  state_.version = before.version;
+  state_.last_unit = before.last_unit;
+  state_.live = {};
 }
 
 void Station::publish() {
@@ -221,6 +231,14 @@ void Station::identify(const std::string& serial, const std::string& model,
 }
 
 void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
+  if (state_.phase == LinePhase::out_of_use || state_.phase == LinePhase::press_stop)
+    return refuse(done, state_.code, state_.message);
+  if (!unit->history.under_test_on.empty()) {
+    show_fault(LinePhase::refused, "U-116",
+               unit->serial + " is under test on bench " + unit->history.under_test_on +
+                   ": its result is not kept yet. Wait for its verdict.");
+    return refuse(done, state_.code, state_.message);
+  }
   unit_ = std::move(unit);
   state_.serial = unit_->serial;
   state_.model = unit_->model.id;
@@ -238,6 +256,7 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
   state_.phase = again ? LinePhase::again : LinePhase::ready;
   if (upkeep_blocks()) return refuse(done, state_.code, state_.message);
   if (again) {
+    unit_->retest_refusal = refusal->code;
     state_.code = refusal->code;
     state_.message = refusal->sentence;
     state_.earlier = unit_->history.last_words;
@@ -255,22 +274,29 @@ void Station::start(const StartCommand& command, std::function<void(CommandAnswe
   if (!command.trial.empty()) {
     if (const auto refusal = take_trial(command.trial))
       return refuse(done, refusal->code, refusal->sentence);
-  } else if (state_.phase == LinePhase::again && !take_reason(command.reason))
-    return refuse(done, "U-112", state_.earlier + " Choose a reason to test it again.");
+  } else if (state_.phase == LinePhase::again)
+    if (const auto refusal = take_reason(command.reason))
+      return refuse(done, refusal->code, refusal->sentence);
   if (const auto refusal = bench_->start_refused(unit_->model))
     return refuse(done, refusal->code, refusal->sentence);
   commit_start(done);
 }
 
-// A reason that was offered becomes the purpose of the test; anything else is not one.
-bool Station::take_reason(const std::string& words) {
-  for (const RetestReason& reason : reasons_for(state_.code))
-    if (reason.words == words) {
-      unit_->purpose = reason.purpose;
-      unit_->reason = reason.words;
-      return true;
-    }
-  return false;
+// A reason that was offered becomes the purpose of the test; anything else is not one.  A repair is
+// known by its record alone: a test after it starts a new count.
+std::optional<CommandRefusal> Station::take_reason(const std::string& words) {
+  const auto& offered = reasons_for(unit_->retest_refusal);
+  const auto reason = std::ranges::find(offered, words, &RetestReason::words);
+  if (reason == offered.end())
+    return CommandRefusal{409, "U-112", state_.earlier + " Choose a reason to test it again."};
+  if (reason->means_repaired && !unit_->history.repaired_since)
+    return CommandRefusal{409, "U-113",
+                          "No repair of " + unit_->serial +
+                              " is recorded since its last test. Record on its page what was "
+                              "repaired, then scan it again."};
+  unit_->purpose = reason->purpose;
+  unit_->reason = reason->words;
+  return std::nullopt;
 }
 
 // The text as it was accepted is pinned here: what is accepted later touches no running trial.

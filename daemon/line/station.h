@@ -49,7 +49,9 @@ class Station : public std::enable_shared_from_this<Station> {
  public:
   Station(StationTools tools, std::string bench);
 
-  void open();  // builds the bench and connects; or says why the bench is not ready
+  // Builds the bench and connects; or says why the bench is not ready.  `before`: of the station
+  // it replaces, whose last verdict stays on the page.
+  void open(const LineState* before = nullptr);
   void scan(const ScanCommand& command, std::function<void(CommandAnswer)> done);
   void start(const StartCommand& command, std::function<void(CommandAnswer)> done);
   void stop(const std::string& who);
@@ -59,7 +61,7 @@ class Station : public std::enable_shared_from_this<Station> {
   [[nodiscard]] const LineState& state() const { return state_; }
   // The accepted bench file or calibration is not the one this station works with.
   [[nodiscard]] bool outdated(const Configuration& configuration) const;
-  // No test runs and none is being kept.
+  // No test runs and none is being kept: it may be replaced.
   [[nodiscard]] bool idle() const { return !busy_; }
 
  private:
@@ -67,6 +69,7 @@ class Station : public std::enable_shared_from_this<Station> {
   struct Judged;
   using Answer = std::function<void(CommandAnswer)>;
 
+  void take_over(const LineState& before);
   void publish();
   void show_fault(LinePhase phase, const std::string& code, const std::string& message);
   void storage_fault(const std::string& what);
@@ -85,7 +88,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void identify(const std::string& serial, const std::string& model, const ScanCommand& command,
                 const Answer& done);
   void identified(std::shared_ptr<Identified> unit, const Answer& done);
-  bool take_reason(const std::string& words);
+  [[nodiscard]] std::optional<CommandRefusal> take_reason(const std::string& words);
   // The unit on the bench is to go through a lab trial; or why not.
   [[nodiscard]] std::optional<CommandRefusal> take_trial(const std::string& trial);
   void forget_unit();
@@ -104,7 +107,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void on_look(analysis::StepSums sums);
   void keep_piece(analysis::RawTrace piece);
   void on_finished(FinishedTest test);
-  [[nodiscard]] analysis::Standing standing_with(const analysis::Evaluation& evaluation) const;
+  [[nodiscard]] analysis::PastTest as_past_test(const analysis::Evaluation& evaluation) const;
   void judge(const FinishedTest& test);
   void keep(const std::shared_ptr<Judged>& judged);
   [[nodiscard]] static schema::Trace trace_to_keep(const Judged& judged);

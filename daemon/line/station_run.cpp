@@ -68,12 +68,15 @@ void Station::commit_start(const Answer& done) {
 }
 
 // On the record thread, so behind whatever the test before says about the bench: a unit that was
-// scanned before its alarm was kept is not judged either.
+// scanned before its alarm was kept is not judged either, nor one that was tested on another bench
+// or decided on since.
 Station::Committed Station::commit_start_fact(schema::StoreWriter& store) const {
   Committed committed;
   try {
     committed.stopped = stopped_by_alarm();
-    if (!committed.stopped) committed.position = store.append(unit_->start);
+    committed.outdated =
+        !say_the_same(unit_->history, read_history(tools_.store_folder, unit_->serial));
+    if (!committed.stopped && !committed.outdated) committed.position = store.append(unit_->start);
   } catch (const schema::StoreFault& caught) {
     committed.fault = caught.what();
   }
@@ -88,6 +91,13 @@ void Station::start_committed(const Committed& committed, const Answer& done) {
   if (committed.stopped) {
     busy_ = false;
     show_fault(LinePhase::refused, committed.stopped->code, committed.stopped->sentence);
+    return refuse(done, state_.code, state_.message);
+  }
+  if (committed.outdated) {
+    busy_ = false;
+    show_fault(LinePhase::refused, "U-114",
+               unit_->serial +
+                   " was tested elsewhere or has a new entry since it was scanned. Scan it again.");
     return refuse(done, state_.code, state_.message);
   }
   run(committed.position);
@@ -226,31 +236,23 @@ void Station::on_finished(FinishedTest test) {
   boost::asio::post(tools_.pool, [self, finished] { self->judge(*finished); });
 }
 
-// What all tests of the unit, this one included, and people's decisions on it say together.
-analysis::Standing Station::standing_with(const analysis::Evaluation& evaluation) const {
+analysis::PastTest Station::as_past_test(const analysis::Evaluation& evaluation) const {
   const analysis::Grade& grade = evaluation.grade;
-  std::vector<analysis::PastTest> tests = unit_->history.tests;
-  tests.push_back({.attempt = static_cast<int>(unit_->start.attempt),
-                   .verdict = grade.verdict,
-                   .purpose = unit_->purpose,
-                   .after_repair = unit_->history.repaired_since,
-                   .metrics = evaluation.metrics,
-                   .deciding = grade.verdict == analysis::Verdict::pass || grade.reasons.empty()
-                                   ? ""
-                                   : grade.reasons.front().sentence});
-  const analysis::Standing measured = analysis::standing_of(tests, unit_->production_limits);
-  if (!unit_->history.decision) return measured;
-  const bool valid_now =
-      grade.verdict != analysis::Verdict::void_ && analysis::counts_for_standing(unit_->purpose);
-  return analysis::with_decision(measured, *unit_->history.decision, true,
-                                 unit_->history.valid_since_decision || valid_now);
+  const bool nothing_decides = grade.verdict == analysis::Verdict::pass || grade.reasons.empty();
+  return {.attempt = static_cast<int>(unit_->start.attempt),
+          .verdict = grade.verdict,
+          .purpose = unit_->purpose,
+          .after_repair = unit_->history.repaired_since,
+          .metrics = evaluation.metrics,
+          .deciding = nothing_decides ? "" : grade.reasons.front().sentence};
 }
 
 // On the pool: reads only what was pinned at the scan.
 void Station::judge(const FinishedTest& test) {
   const auto judged = std::make_shared<Judged>();
   judged->evaluation = analysis::evaluate(test.trace, unit_->context);
-  judged->standing = standing_with(judged->evaluation);
+  judged->standing =
+      standing_with(unit_->history, as_past_test(judged->evaluation), unit_->production_limits);
   judged->cycle_s = cycle_seconds(test);
   judged->record = record_of({.start = unit_->start,
                               .start_position = unit_->start_position,
@@ -272,7 +274,7 @@ schema::Trace Station::trace_to_keep(const Judged& judged) {
 
 void Station::keep(const std::shared_ptr<Judged>& judged) {
   const auto self = shared_from_this();
-  const bool queued = tools_.records.post([self, judged](schema::StoreWriter& store) {
+  const auto job = [self, judged](schema::StoreWriter& store) {
     schema::Position position = 0;
     std::string fault;
     try {
@@ -287,8 +289,8 @@ void Station::keep(const std::shared_ptr<Judged>& judged) {
     });
     checkpoint_quietly(store, *self);
     if (fault.empty()) self->look_after_bench(store, position);
-  });
-  if (!queued)
+  };
+  if (!tools_.records.post(job, RecordThread::Carries::result))
     boost::asio::post(tools_.io, [self] {
       self->storage_fault("more results wait to be kept than the store can take");
     });

@@ -26,6 +26,7 @@ struct Station::Identified {
   std::string batch;
   std::string operator_name;
   std::string purpose;
+  std::string retest_refusal;        // code of what an earlier outcome asks a reason for
   std::vector<UpkeepNotice> upkeep;  // what is due on the bench, read at the scan
   std::string reason;
   schema::TestStart start;
@@ -41,6 +42,7 @@ struct Station::Committed {
   schema::Position position = 0;
   std::string fault;                    // of the store
   std::optional<UpkeepNotice> stopped;  // by an alarm: nothing was kept
+  bool outdated = false;  // the unit was tested or entered elsewhere since its scan: nothing kept
 };
 
 // What the pool made of a finished test, on its way to the disk.

@@ -35,18 +35,15 @@ void start_log(std::string_view level) {
 }
 
 void stop_log() {
+  const auto pool = spdlog::thread_pool();
+  if (const std::size_t lost = pool ? pool->overrun_counter() : 0; lost > 0)
+    log_warning(std::to_string(lost) + " lines of this log were lost: they came too fast");
   logger().reset();
   spdlog::shutdown();
 }
 
-void log_debug(std::string_view line) { write(spdlog::level::debug, line); }
 void log_info(std::string_view line) { write(spdlog::level::info, line); }
 void log_warning(std::string_view line) { write(spdlog::level::warn, line); }
 void log_error(std::string_view line) { write(spdlog::level::err, line); }
-
-std::size_t log_lines_lost() {
-  const auto pool = spdlog::thread_pool();
-  return pool ? pool->overrun_counter() : 0;
-}
 
 }  // namespace endgate::daemon

@@ -5,20 +5,16 @@
 
 #pragma once
 
-#include <cstddef>
 #include <string_view>
 
 namespace endgate::daemon {
 
 // "trace", "debug", "info", "warning", "error" or "off".
 void start_log(std::string_view level);
-void stop_log();  // writes what is queued
+void stop_log();  // writes what is queued, and how many lines were lost
 
-void log_debug(std::string_view line);
 void log_info(std::string_view line);
 void log_warning(std::string_view line);
 void log_error(std::string_view line);
-
-[[nodiscard]] std::size_t log_lines_lost();
 
 }  // namespace endgate::daemon

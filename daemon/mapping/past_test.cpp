@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/evaluation_parts.h"
 
 namespace endgate::daemon {
@@ -54,6 +55,19 @@ const schema::Kept<schema::Disposition>* decision_that_counts(
   const schema::Kept<schema::Disposition>& newest = oldest_first.back();
   const bool counts = newest.position > last_repair || newest.fact.decision == "scrap";
   return counts ? &newest : nullptr;
+}
+
+analysis::LimitSet newest_limits(const std::vector<schema::StoredRecord>& tests) {
+  for (auto test = tests.rbegin(); test != tests.rend(); ++test) {
+    const schema::Record& record = test->record;
+    if (!analysis::counts_for_standing(record.start.purpose) || record.context_bytes.empty())
+      continue;
+    try {
+      return context_from(record.context_bytes).limits;
+    } catch (const schema::StoreFault&) {  // of a version that this one does not read
+    }
+  }
+  return {};
 }
 
 }  // namespace endgate::daemon

@@ -22,4 +22,8 @@ namespace endgate::daemon {
 [[nodiscard]] const schema::Kept<schema::Disposition>* decision_that_counts(
     std::span<const schema::Kept<schema::Disposition>> oldest_first, schema::Position last_repair);
 
+// What the newest test that counts for a standing and was judged at all was held against; a lab
+// trial has limits of its own.  None of those: no limits.
+[[nodiscard]] analysis::LimitSet newest_limits(const std::vector<schema::StoredRecord>& tests);
+
 }  // namespace endgate::daemon

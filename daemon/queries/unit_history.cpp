@@ -4,7 +4,6 @@
 #include <iterator>
 
 #include "analysis/standing.h"
-#include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/past_test.h"
 
 namespace endgate::daemon {
@@ -31,10 +30,8 @@ analysis::Standing worked_out_anew(const schema::StoreReader& store, const std::
                                    const std::vector<schema::StoredRecord>& tests) {
   const schema::StoredRecord& last = tests.back();
   const auto repairs = store.repair_positions_of(serial);
-  const auto& context = last.record.context_bytes;
   const analysis::Standing measured =
-      analysis::standing_of(past_tests(tests, repairs),
-                            context.empty() ? analysis::LimitSet{} : context_from(context).limits);
+      analysis::standing_of(past_tests(tests, repairs), newest_limits(tests));
   const auto decisions = store.dispositions_of(serial);
   const auto* decision = decision_that_counts(decisions, store.last_repair_position(serial));
   if (decision == nullptr || decision->position > last.position) return measured;

@@ -46,13 +46,17 @@ void keep_import(Application& application, const Fields& fields, const Reply& re
 
 void export_results(Application& application, const Request& request, const Reply& reply) {
   const auto most = number_or(request, "count", kRowsUnlessTold, kMostRows);
-  const auto behind = number_or(request, "behind", 0, kMostPosition);
+  const bool from_the_first = query_value(request, "behind") == "0";
+  const auto behind = from_the_first ? std::optional<std::int64_t>(0)
+                                     : number_or(request, "behind", 0, kMostPosition);
   const std::string form = query_value(request, "form");
-  if (!most || !behind || (form != "csv" && form != "jsonl"))
+  const std::string results = query_value(request, "results");
+  const bool known = results.empty() || results == "imported" || results == "own";
+  if (!most || !behind || !known || (form != "csv" && form != "jsonl"))
     return reply(refusal(400, "U-219",
-                         "form is csv or jsonl, count a whole number from 1 to 5000, behind the "
-                         "position of the last row you have."));
-  const ResultsAsked asked{.imported = query_value(request, "results") == "imported",
+                         "form is csv or jsonl, results own or imported, count a whole number from "
+                         "1 to 5000, behind the position of the last row you have."));
+  const ResultsAsked asked{.imported = results == "imported",
                            .model = query_value(request, "model"),
                            .bench = query_value(request, "bench"),
                            .batch = query_value(request, "batch"),
@@ -64,19 +68,14 @@ void export_results(Application& application, const Request& request, const Repl
   });
 }
 
-// The file is read on the pool: the thread that hears Stop does not wait for it.
+// The body and its file are read away from the thread that hears Stop: they may be long.
 void import_results(Application& application, const Request& request, const Reply& reply) {
-  const CommandShape shape{.needed = {"text", "form", "source", "by", "why"},
-                           .optional = {"good_rows", "left_out"},
-                           .long_text = "text"};
-  with_fields(request, reply, shape, [&](const Fields& fields) {
-    application.on_pool([&application, reply, fields] {
-      try {
-        keep_import(application, fields, reply);
-      } catch (const std::exception& fault) {
-        reply(fault_answer("an import", fault.what()));
-      }
-    });
+  on_question_thread(application, reply, [&application, request, reply] {
+    const CommandShape shape{.needed = {"text", "form", "source", "by", "why"},
+                             .optional = {"good_rows", "left_out"},
+                             .long_text = "text"};
+    with_fields(request, reply, shape,
+                [&](const Fields& fields) { keep_import(application, fields, reply); });
   });
 }
 

@@ -3,6 +3,7 @@
 #include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/json_write.h"
+#include "daemon/service/store_query.h"
 
 namespace endgate::daemon::handle {
 namespace {
@@ -87,18 +88,24 @@ void live(Application& application, const Request& request, const Reply& reply) 
   reply(std::move(response));
 }
 
+// Counting the records reads the store: not on the thread that hears Stop.
 void health(Application& application, const Request&, const Reply& reply) {
-  reply(json(health_json(application.health())));
+  on_question_thread(application, reply,
+                     [&application, reply] { reply(json(health_json(application.health()))); });
 }
 
 void alive(Application& application, const Request&, const Reply& reply) {
-  const Application::Health state = application.health();
-  reply(json(health_json(state), state.live ? 200 : 503));
+  on_question_thread(application, reply, [&application, reply] {
+    const Application::Health state = application.health();
+    reply(json(health_json(state), state.live ? 200 : 503));
+  });
 }
 
 void ready(Application& application, const Request&, const Reply& reply) {
-  const Application::Health state = application.health();
-  reply(json(health_json(state), state.ready ? 200 : 503));
+  on_question_thread(application, reply, [&application, reply] {
+    const Application::Health state = application.health();
+    reply(json(health_json(state), state.ready ? 200 : 503));
+  });
 }
 
 }  // namespace endgate::daemon::handle

@@ -85,16 +85,11 @@ void calibrate(Application& application, const Request& request, const Reply& re
                                .by = fields.at("by"),
                                .reference = get(fields, "reference"),
                                .version = fields.at("version")};
-    application.on_pool([&application, form, reply] {
-      try {
-        const auto command =
-            accept_command_of(schema::StoreReader(application.store_folder()), form);
-        if (const auto* no = std::get_if<CommandRefusal>(&command)) return reply(refused(*no));
-        application.accept(std::get<Application::AcceptCommand>(command),
-                           answering<Application::Entered>(reply, accepted_of));
-      } catch (const schema::StoreFault&) {
-        reply(refusal(503, "S-110", "The store cannot be read just now. Nothing was changed."));
-      }
+    on_question_thread(application, reply, [&application, form, reply] {
+      const auto command = accept_command_of(schema::StoreReader(application.store_folder()), form);
+      if (const auto* no = std::get_if<CommandRefusal>(&command)) return reply(refused(*no));
+      application.accept(std::get<Application::AcceptCommand>(command),
+                         answering<Application::Entered>(reply, accepted_of));
     });
   });
 }

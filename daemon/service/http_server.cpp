@@ -336,6 +336,10 @@ asio::awaitable<Response> HttpServer::Impl::ask(const ConnectionPtr& client,
     co_await client->bell.async_wait(kQuiet);
   }
   if (*slot) co_return std::move(**slot);
+  if (request.head.method == "POST")
+    co_return refusal(503, "N-504",
+                      "The answer took too long. What was sent may still be kept: look whether it "
+                      "was before you send it again.");
   co_return refusal(503, "N-503", "The answer took too long. Ask again.");
 }
 

@@ -11,55 +11,33 @@ namespace {
 
 using nlohmann::json;
 
-constexpr std::size_t kMostDepth = 16;
+constexpr int kMostDepth = 16;
 constexpr std::size_t kMostText = 200;
 
-// Builds the value and keeps two promises that the library does not: no key twice, no depth
-// without bound.
-class StrictReader : public nlohmann::detail::json_sax_dom_parser<json> {
-  using Base = nlohmann::detail::json_sax_dom_parser<json>;
+BadBody not_json(const std::string& where) { return {"The body is not JSON" + where + "."}; }
 
- public:
-  explicit StrictReader(json& into) : Base(into, false) {}
-
-  bool start_object(std::size_t size) {
-    keys_.emplace_back();
-    return deeper() && Base::start_object(size);
+// Two promises that the library does not make by itself: no key twice, no depth without bound.
+std::variant<json, BadBody> parsed(std::string_view body) {
+  std::string wrong;
+  std::vector<std::set<std::string>> keys;  // of the objects that are open
+  const auto watch = [&](int depth, json::parse_event_t event, const json& item) {
+    if (depth > kMostDepth) wrong = "The body is nested deeper than 16.";
+    if (event == json::parse_event_t::object_start) keys.emplace_back();
+    if (event == json::parse_event_t::object_end) keys.pop_back();
+    if (event == json::parse_event_t::key && !keys.back().insert(item.get<std::string>()).second)
+      wrong = "The key \"" + item.get<std::string>() + "\" stands twice.";
+    return wrong.empty();
+  };
+  try {
+    json value = json::parse(body, watch);
+    if (!wrong.empty()) return BadBody{wrong};
+    return value;
+  } catch (const json::parse_error& error) {
+    return not_json(", at byte " + std::to_string(error.byte));
+  } catch (const json::exception&) {
+    return not_json("");
   }
-  bool end_object() {
-    keys_.pop_back();
-    --depth_;
-    return Base::end_object();
-  }
-  bool start_array(std::size_t size) { return deeper() && Base::start_array(size); }
-  bool end_array() {
-    --depth_;
-    return Base::end_array();
-  }
-  bool key(std::string& name) {
-    if (!keys_.back().insert(name).second) {
-      wrong_ = "The key \"" + name + "\" stands twice.";
-      return false;
-    }
-    return Base::key(name);
-  }
-  bool parse_error(std::size_t position, const std::string&, const nlohmann::detail::exception&) {
-    wrong_ = "The body is not JSON, at byte " + std::to_string(position) + ".";
-    return false;
-  }
-  [[nodiscard]] const std::string& wrong() const { return wrong_; }
-
- private:
-  bool deeper() {
-    if (++depth_ <= kMostDepth) return true;
-    wrong_ = "The body is nested deeper than 16.";
-    return false;
-  }
-
-  std::vector<std::set<std::string>> keys_;
-  std::size_t depth_ = 0;
-  std::string wrong_;
-};
+}
 
 bool known(const CommandShape& shape, const std::string& key) {
   const auto has = [&](const auto& list) {
@@ -101,13 +79,9 @@ std::variant<Fields, BadBody> fields_of(const json& value, const CommandShape& s
 }  // namespace
 
 std::variant<Fields, BadBody> read_fields(std::string_view body, const CommandShape& shape) {
-  json value;
-  StrictReader reader(value);
-  if (!json::sax_parse(body, &reader)) {
-    const std::string wrong = reader.wrong();
-    return BadBody{wrong.empty() ? "The body is not JSON." : wrong};
-  }
-  return fields_of(value, shape);
+  const auto value = parsed(body);
+  if (const auto* bad = std::get_if<BadBody>(&value)) return *bad;
+  return fields_of(std::get<json>(value), shape);
 }
 
 }  // namespace endgate::daemon

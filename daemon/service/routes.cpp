@@ -7,6 +7,8 @@
 #include "daemon/service/fault_answer.h"
 #include "daemon/service/gate.h"
 #include "daemon/service/handlers.h"
+#include "daemon/service/page_answer.h"
+#include "reports/page_frame.h"
 
 namespace endgate::daemon {
 namespace {
@@ -79,11 +81,20 @@ std::optional<Parameters> match(std::string_view pattern, const std::vector<std:
   return pattern.empty() ? std::optional(parameters) : std::nullopt;
 }
 
+bool asks_for_a_page(const Request& request) {
+  return request.head.method == "GET" && !request.path.empty() && request.path.front() != "api" &&
+         request.head.value("accept").find("text/html") != std::string::npos;
+}
+
 Response not_served(const Request& request) {
   std::string allow;
   for (const Route& route : kRoutes)
     if (match(route.pattern, request.path) && allow.find(route.method) == std::string::npos)
       allow += (allow.empty() ? "" : ", ") + std::string(route.method);
+  if (allow.empty() && asks_for_a_page(request))
+    return html(
+        reports::message_page("", "There is nothing at this address", "The pages are those above."),
+        404);
   if (allow.empty()) return refusal(404, "N-420", "There is nothing at this address.");
   Response response = refusal(405, "N-421", "This address does not take that method.");
   response.allow = allow;

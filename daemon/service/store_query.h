@@ -14,13 +14,12 @@
 
 namespace endgate::daemon {
 
-// `make(reader)` returns the Response.
-template <class Make>
-void ask_store(Application& application, const Reply& reply, Make make) {
-  application.on_pool([folder = application.store_folder(), reply, make = std::move(make)] {
+// `work()` on the threads for questions; it replies itself unless it throws.
+template <class Work>
+void on_question_thread(Application& application, const Reply& reply, Work work) {
+  const bool queued = application.on_pool([reply, work = std::move(work)] {
     try {
-      const schema::StoreReader reader(folder);
-      reply(make(reader));
+      work();
     } catch (const schema::StoreFault& fault) {
       log_error(std::string("the store cannot be read: ") + fault.what());
       reply(refusal(503, "S-110",
@@ -30,6 +29,19 @@ void ask_store(Application& application, const Reply& reply, Make make) {
       reply(fault_answer("a question to the store", fault.what()));
     }
   });
+  if (!queued)
+    reply(refusal(503, "S-111",
+                  "Too many questions wait for an answer. Nothing was changed. "
+                  "Ask again in a minute."));
+}
+
+// `make(reader)` returns the Response.
+template <class Make>
+void ask_store(Application& application, const Reply& reply, Make make) {
+  on_question_thread(application, reply,
+                     [folder = application.store_folder(), reply, make = std::move(make)] {
+                       reply(make(schema::StoreReader(folder)));
+                     });
 }
 
 }  // namespace endgate::daemon

@@ -32,7 +32,7 @@ class StopInFlood : public LinePlant {
   // Every thread that may wait is made to: a disk that stalls, and questions without end.
   void stall_pool_and_records() {
     const std::shared_future<void> drained = drained_.get_future().share();
-    for (int i = 0; i < 8; ++i) service_->on_pool([drained] { drained.wait(); });
+    for (int i = 0; i < 8; ++i) EXPECT_TRUE(service_->on_pool([drained] { drained.wait(); }));
     service_->enter(
         [drained](schema::StoreWriter&) {
           drained.wait();

@@ -83,7 +83,10 @@ class FakeApplication : public daemon::Application {
     const std::lock_guard lock(mutex_);
     listeners_.erase(id);
   }
-  void on_pool(std::function<void()> work) override { work(); }
+  bool on_pool(std::function<void()> work) override {
+    work();
+    return true;
+  }
   std::string store_folder() const override { return folder_; }
   Health health() const override { return health_; }
 
