@@ -37,7 +37,7 @@ Frame frame_of(const CurveChart& chart) {
   std::vector<double> x, y;
   collect(chart, x, y);
   if (x.empty()) x = {0, 800};
-  if (y.empty()) y = {2, 58};  // nothing to show yet: an empty sheet from 0 to 60
+  if (y.empty()) y = {4, 56};  // nothing to show yet: an empty sheet from 0 to 60
   const auto [x_low, x_high] = std::minmax_element(x.begin(), x.end());
   const auto [y_low, y_high] = std::minmax_element(y.begin(), y.end());
   const double pad = 0.04 * (*y_high - *y_low);

@@ -129,7 +129,7 @@ int run_command(const CalibrateCommand& command) {
       {{"file_name", asked.file_name}, {"text", asked.text}, {"by", asked.by}, {"why", asked.why}});
   if (std::holds_alternative<Application::Accepted>(answer))
     follow_in_file(command, before, made.text);
-  return tell(answer);
+  return tell(answer, kNegative);
 }
 
 }  // namespace endgate::daemon

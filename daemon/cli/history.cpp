@@ -1,5 +1,7 @@
 // `endgate history SERIAL`
 
+#include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <iostream>
 #include <map>
@@ -51,6 +53,11 @@ TextRow event_row(const UnitEvent& event) {
           gone.empty() ? event.entry.words : gone + ". It said: " + event.entry.words};
 }
 
+bool same_but_for_case(const std::string& a, const std::string& b) {
+  return std::ranges::equal(
+      a, b, [](unsigned char x, unsigned char y) { return std::toupper(x) == std::toupper(y); });
+}
+
 // Everything by position, the one order that is certain.
 std::vector<TextRow> rows_of(const UnitHistory& history) {
   std::map<schema::Position, TextRow> by_position;
@@ -96,6 +103,7 @@ void tell_against_birth(const schema::StoreReader& store, const UnitHistory& his
 
 int run_command(const HistoryCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
+  if (command.serial.empty()) throw ConfigurationFault("Say which unit: its serial is empty");
   const std::string serial = serial_known_as(store, command.serial);
   const UnitHistory history = history_of(store, serial);
   if (!history.standing && events_of(history).empty()) {
@@ -103,7 +111,7 @@ int run_command(const HistoryCommand& command) {
               << meant_by(store, command.serial) << "\n";
     return kNegative;
   }
-  if (serial != command.serial)
+  if (serial != command.serial && !same_but_for_case(serial, command.serial))
     std::cerr << command.serial << " is a part of unit " << serial << ".\n";
   write_table(rows_of(history), std::cout);
   if (!history.tests.empty()) tell_against_birth(store, history);

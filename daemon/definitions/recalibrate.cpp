@@ -18,6 +18,7 @@ constexpr std::array<std::string_view, 9> kReplaced{"gain",        "offset_si", 
                                                     "by",          "reference", "points"};
 
 constexpr std::chrono::days kLongestValid{3660};
+constexpr double kLeastGain = 0.5, kMostGain = 2;  // as load_calibration.cpp takes
 
 std::string quoted(const std::string& text) {
   std::ostringstream out;
@@ -176,6 +177,10 @@ Recalibrated recalibrate(const std::string& text, const CalibrationEntry& entry)
   const analysis::Outcome<analysis::CalibrationFit> fit =
       analysis::fit_calibration(made.note.points);
   if (!fit) return refused_point(fit.error()) + " Nothing was changed.";
+  if (fit->gain < kLeastGain || fit->gain > kMostGain)
+    return "The points give a gain of " + plain_number(fit->gain) +
+           "; of a channel in order it is about 1. Look for readings and references exchanged, for "
+           "two points exchanged, or another unit. Nothing was changed.";
   made.fit = *fit;
   made.after.gain = fit->gain;
   made.after.offset_si = fit->offset_si;

@@ -148,6 +148,12 @@ void add_checks(reports::BenchPage& page, const BenchSeen& seen) {
          .position = std::to_string(gone.position)});
 }
 
+std::string due_words(double days) {
+  constexpr double kFarAway = 3650;
+  if (days > kFarAway) return "not within ten years at the rate of the last 30 days";
+  return "in " + reports::fixed(std::max(0.0, days), 0) + " days at the rate of the last 30";
+}
+
 void add_parts(reports::BenchPage& page, const BenchSeen& seen) {
   for (const WearPart& part : seen.texts.bench.wear_parts) {
     const auto tests = seen.kept.tests_on_part.find(part.id);
@@ -157,9 +163,7 @@ void add_parts(reports::BenchPage& page, const BenchSeen& seen) {
     page.parts.push_back(
         {.name = part.name,
          .used = std::to_string(used) + " of " + std::to_string(part.due_after_uses),
-         .due = days ? "in " + reports::fixed(std::max(0.0, *days), 0) +
-                           " days at the rate of the last 30"
-                     : "not used in the last 30 days"});
+         .due = days ? due_words(*days) : "not used in the last 30 days"});
   }
 }
 

@@ -1,8 +1,10 @@
 #include "daemon/views/buyer_view.h"
 
+#include <algorithm>
 #include <array>
 
 #include "analysis/fill_time.h"
+#include "analysis/say_number.h"
 #include "reports/number.h"
 
 namespace endgate::daemon {
@@ -22,12 +24,12 @@ constexpr std::array<NamedVessel, 2> kVessels{{
      {.volume_m3 = 0.120, .u_volume_rel = 0.05, .from_gauge_pa = 110e3, .to_gauge_pa = 240e3}},
 }};
 
-std::string seconds(double value) { return reports::fixed(value, value < 20 ? 1 : 0); }
-
 std::string words(const analysis::FillTime& time) {
-  return seconds(time.isothermal_s) + " ± " + seconds(2 * time.u_isothermal_s) + reports::kNoBreak +
-         "s when the vessel gives off its heat, " + seconds(time.adiabatic_s) + reports::kNoBreak +
-         "s when it keeps it";
+  const double expanded = 2 * time.u_isothermal_s;
+  const int places = std::max(analysis::places_for(expanded, 0), 0);
+  return reports::fixed(time.isothermal_s, places) + " ± " + reports::fixed(expanded, places) +
+         reports::kNoBreak + "s when the vessel gives off its heat, " +
+         reports::fixed(time.adiabatic_s, places) + reports::kNoBreak + "s when it keeps it";
 }
 
 }  // namespace

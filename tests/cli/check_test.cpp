@@ -8,6 +8,7 @@ namespace {
 
 using test::Ended;
 using testing::HasSubstr;
+using testing::Not;
 
 Ended check(const test::ScenarioCopy& scenario) {
   return test::endgate({"check", "--config", scenario.path()});
@@ -38,6 +39,25 @@ TEST(Check, AWrongFileIsToldWithItsPlaceAndNothingElse) {
   EXPECT_THAT(ended.err, testing::MatchesRegex("benches/north.toml:[0-9]+:10 clock.tick_s: "
                                                "expected a finite number above 0, found inf or "
                                                "nan\n"));
+}
+
+TEST(Check, TwoChannelsThatReadOneRegisterAreNoted) {
+  const test::ScenarioCopy scenario;
+  scenario.replace("benches/north.toml", "address = 4\ntype = \"u16\"",
+                   "address = 3\ntype = \"u16\"");
+  const Ended ended = check(scenario);
+  EXPECT_EQ(ended.status, 3);
+  EXPECT_THAT(ended.err, HasSubstr("\"flow\" reads what \"discharge_pressure\" reads"));
+}
+
+TEST(Check, TellsWhatIsRightButNotInForce) {
+  const test::ScenarioCopy scenario;
+  EXPECT_THAT(check(scenario).out, HasSubstr("nothing is accepted yet: endgate accept "));
+  ASSERT_EQ(test::endgate({"accept", scenario.path(), "--by", "Ada", "--why", "set-up"}).status, 0);
+  EXPECT_THAT(check(scenario).out, Not(HasSubstr("accept")));
+  scenario.replace("models/P1-60-12.toml", "kind = \"model\"", "kind = \"model\"  # changed");
+  EXPECT_THAT(check(scenario).out, HasSubstr("not the text accepted last, so not in force"));
+  EXPECT_THAT(check(scenario).out, HasSubstr("models/P1-60-12.toml"));
 }
 
 TEST(Check, ABenchWithoutLeaseIsRightButSaysWhatIsNotPromised) {

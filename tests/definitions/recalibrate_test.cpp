@@ -101,7 +101,7 @@ TEST(Recalibrate, RefusesInASentenceThatSaysWhatToDo) {
   EXPECT_THAT(refusal(entry), HasSubstr("at least 3 points"));
   entry = pressure_entry();
   for (analysis::CalibrationPoint& point : entry.shown) point.reading_si *= 100;
-  EXPECT_THAT(refusal(entry), HasSubstr("gain: expected a number from 0.5 to 2"));
+  EXPECT_THAT(refusal(entry), HasSubstr("The points give a gain of 0.00"));
 }
 
 TEST(LoadCalibration, ADueDayThatIsNoDayIsRefused) {
