@@ -95,11 +95,16 @@ class Counting {
 
 }  // namespace
 
+// A context of a later version, or a damaged one, has no list that can be read; `verify` tells.
 std::vector<ListedCause> causes_listed(const schema::Record& record) {
   if (record.context_bytes.empty()) return {};
   std::vector<ListedCause> list;
-  for (const analysis::Cause& cause : context_from(record.context_bytes).causes.causes)
-    list.push_back({cause.id, cause.name});
+  try {
+    for (const analysis::Cause& cause : context_from(record.context_bytes).causes.causes)
+      list.push_back({cause.id, cause.name});
+  } catch (const schema::StoreFault&) {
+    list.clear();
+  }
   return list;
 }
 

@@ -50,8 +50,13 @@ analysis::Standing tested_standing(const schema::StoreReader& store, const std::
                                    const std::vector<schema::StoredRecord>& tests) {
   const schema::Position tested = tests.back().position;
   for (const auto& gone : store.withdrawn_about("unit", serial))
-    if (gone.position < tested && gone.withdrawal.position > tested)
-      return worked_out_anew(store, serial, tests);
+    if (gone.position < tested && gone.withdrawal.position > tested) try {
+        return worked_out_anew(store, serial, tests);
+      } catch (const schema::StoreFault&) {  // its context is of a later version, or damaged
+        return {analysis::StandingWord::hold,
+                "An entry was withdrawn and the limits of the newest test cannot be read. Test the "
+                "unit again."};
+      }
   return as_kept(tests.back().record);
 }
 
