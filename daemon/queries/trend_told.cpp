@@ -86,11 +86,11 @@ std::string sentence_of_causes(const TrendTold& told) {
   // One drift has one date: that of sentence_of_side().
   if (told.side.said == ProductOrBench::Said::bench && first.factor == "bench" &&
       first.level == told.side.bench)
-    return "What moved with it: bench " + first.level + " itself, " + analysis::say_probability(first.probability) +
-           ".";
+    return "What moved with it: bench " + first.level + " itself, " +
+           analysis::say_probability(first.probability) + ".";
   std::string text = "Likely cause: " + cause_name(told, first) + ", " +
-                     analysis::say_probability(first.probability) + " (" + change_words(told, first.shift, first.u) +
-                     ").";
+                     analysis::say_probability(first.probability) + " (" +
+                     change_words(told, first.shift, first.u) + ").";
   for (const std::string& other : first.inseparable)
     text += " Not separable from it: " + other + ".";
   if (first.factor == "product") text += " Nothing that is recorded changed with it.";
