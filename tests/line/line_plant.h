@@ -77,6 +77,9 @@ class LinePlant : public ::testing::Test {
  protected:
   static constexpr int kRate = 12;
 
+  explicit LinePlant(const simbench::InstrumentsOptions& options = in_a_room())
+      : bench_(kRate, options) {}
+
   void SetUp() override {
     write_config(folder_.path() / "config", bench_.port(), kRate);
     edit_config();
@@ -164,7 +167,7 @@ class LinePlant : public ::testing::Test {
 
   daemon::UpkeepPolicy upkeep_;
   TemporaryFolder folder_;
-  simbench::ServedBench bench_{kRate, in_a_room()};
+  simbench::ServedBench bench_;
   std::unique_ptr<daemon::LineService> service_;
 
  private:

@@ -68,8 +68,6 @@ class ListeningBench : public ::testing::Test {
     definition.devices[0].port = device.port();
     definition.devices[1].port = stream.port();
     definition.clock->declared_rate = kRate;
-    // A busy machine holds the simulated bench up now and then; that is not what is tested here.
-    for (ChannelDefinition& channel : definition.channels) channel.facts.stuck_after_s.reset();
     model.ripple.commutations_per_rev = 16;
     for (const char* id : {"ripple_speed_400", "ripple_lock_400", "cylinder_imbalance_400",
                            "commutator_irregularity_400"})
@@ -102,13 +100,28 @@ class ListeningBench : public ::testing::Test {
 
   void start(const std::string& fault = "") {
     ASSERT_EQ(simbench::RawLink(device.control_port()).ask("clamp " + serial + fault), "ok");
+    if (!bench) connect();
+    until([this] { return bench->live().condition == BenchCondition::ready; });
+    finished.reset();
+    bench->start(model);
+  }
+  void connect() {
     BenchEvents events;
     events.finished = [this](FinishedTest test) { finished = std::move(test); };
     bench = std::make_unique<Bench>(io, definition, std::vector<analysis::ChannelCalibration>{},
                                     std::move(events));
     bench->connect();
-    until([this] { return bench->live().condition == BenchCondition::ready; });
-    bench->start(model);
+  }
+  // A busy machine holds the simulated bench up now and then, and its readings stand still: then
+  // the unit is tested again.
+  void run(const std::string& fault = "") {
+    for (int tries = 0; tries < 4; ++tries) {
+      start(fault);
+      until_finished();
+      if (std::ranges::count(evaluated().health, analysis::HealthState::stuck,
+                             &analysis::ChannelHealth::state) == 0)
+        return;
+    }
   }
   void until_finished() {
     until([this] { return finished.has_value(); });
@@ -140,8 +153,7 @@ double value(const analysis::Evaluation& evaluation, const std::string& id) {
 }
 
 TEST_F(ListeningBench, GivesSpeedBalanceAndCommutatorBesideTheTacho) {
-  start();
-  until_finished();
+  run();
   ASSERT_EQ(finished->trace.break_off, analysis::BreakOff::none)
       << finished->trace.break_off_detail;
   const analysis::RawChannel& waveform = finished->trace.channels.back();
@@ -158,15 +170,13 @@ TEST_F(ListeningBench, GivesSpeedBalanceAndCommutatorBesideTheTacho) {
 }
 
 TEST_F(ListeningBench, ShowsADeadCylinder) {
-  start(" dead_cylinder 1");
-  until_finished();
+  run(" dead_cylinder 1");
   EXPECT_GT(value(evaluated(), "cylinder_imbalance_400"), 1);
 }
 
 TEST_F(ListeningBench, NeedsNoTacho) {
   remove_tacho();
-  start();
-  until_finished();
+  run();
   ASSERT_EQ(finished->trace.break_off, analysis::BreakOff::none)
       << finished->trace.break_off_detail;
   const analysis::Evaluation got = evaluated();
