@@ -115,10 +115,10 @@ TEST(LoadCalibration, AnUncertaintyMustBeStated) {
 
 TEST(LoadCorrections, ACorrectionBeyondTenPercentPerKelvinIsRefused) {
   const std::string file = "corrections/P1-60-12.toml";
-  EXPECT_THAT(texts_of(load_corrections(with(scenario_text(file), "speed_per_case_k = 0.002022",
-                                             "speed_per_case_k = 0.2"),
-                                        file)),
-              ElementsAre(HasSubstr("speed_per_case_k: expected a number from -0.1 to 0.1")));
+  for (const std::string key : {"speed_per_case_k", "current_per_head_k"})
+    EXPECT_THAT(texts_of(load_corrections(
+                    with(scenario_text(file), key + " = ", key + " = 0.2   # and not "), file)),
+                ElementsAre(HasSubstr(key + ": expected a number from -0.1 to 0.1")));
 }
 
 TEST(LoadService, RefusesAPortThatIsNone) {
