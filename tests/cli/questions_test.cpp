@@ -57,7 +57,7 @@ TEST_F(Questions, HistoryOfAMistypedSerialSaysWhichIsMeant) {
   }
   const std::string wrong = body + (serial.back() == 'Z' ? 'Y' : 'Z');
   EXPECT_THAT(ask({"history", wrong}).err, HasSubstr("Did you mean " + serial + "?"));
-  EXPECT_THAT(ask({"history", "qh2648-0001-a"}).err, HasSubstr("Did you mean QH2648-0001-A?"));
+  EXPECT_EQ(ask({"history", "qh2648-0001-a"}).status, 0) << "small letters name the same unit";
 }
 
 TEST_F(Questions, HistoryOfALotOrABatchSaysWhatItIs) {
