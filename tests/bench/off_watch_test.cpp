@@ -47,12 +47,14 @@ TEST_F(OffWatchTest, WhatIsNamedAndNotHeardConfirmsNothing) {
   silent.value_si[static_cast<std::size_t>(Role::supply_current)] = 0.0;
   with_read_back.on_frame(silent);
   EXPECT_FALSE(with_read_back.confirmed());
-  watch.order(now);
-  watch.acknowledged();
-  watch.on_frame(Frame{});  // without read-back the current must be heard
-  EXPECT_FALSE(watch.confirmed());
-  watch.on_frame(silent);
-  EXPECT_TRUE(watch.confirmed());
+  bench.interlocks.motor_relay_closed.reset();
+  OffWatch by_current(bench);
+  by_current.order(now);
+  by_current.acknowledged();
+  by_current.on_frame(Frame{});  // without read-back the current must be heard
+  EXPECT_FALSE(by_current.confirmed());
+  by_current.on_frame(silent);
+  EXPECT_TRUE(by_current.confirmed());
 }
 
 TEST_F(OffWatchTest, RepeatsOffEveryHundredMillisecondsUntilConfirmed) {

@@ -81,6 +81,7 @@ TEST_F(Upkeep, ACheckOutOfControlOpensAnAlarmThatIsClosedWithCauseAndAction) {
                                         "reference_abs_pa=6e5",
                                         "receiver_abs_pa=1e5",
                                         "final_abs_pa=3e5",
+                                        "u_reference_rel=1e-3",
                                         "u_pressure_pa=50"};
   const Ended ended = check(volume);
   EXPECT_EQ(ended.status, 1) << ended.err;

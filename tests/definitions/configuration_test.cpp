@@ -47,7 +47,7 @@ Scenario scenario_of(const std::string& bench, const std::string& model) {
 TEST(Configuration, EveryScenarioFileLoads) {
   const ConfigurationFolder folder = read_configuration(scenario_folder());
   for (const DefinitionError& error : folder.errors) ADD_FAILURE() << error.text();
-  EXPECT_EQ(folder.files.size(), 1U + 2 + 4 + 2 + 4 + 4 + 4);
+  EXPECT_EQ(folder.files.size(), 1U + 2 + 4 + 2 + 4 + 4 + 4 + 1);
   EXPECT_EQ(folder.files.front().kind, DefinitionKind::service);
 }
 
