@@ -77,34 +77,49 @@ void copy_store(const fs::path& from, const fs::path& to, const BackupProgress& 
   sync_path(to);
 }
 
-VerifyResult verified(const fs::path& folder, const BackupProgress& progress) {
-  const VerifyResult result = verify(folder, true, [&](std::int64_t done) {
+// `<target>.unfinished`: where a copy grows.  It takes its name or goes, so that a copy that fails
+// every night fills no disk; only a kill leaves it.
+class Unfinished {
+ public:
+  explicit Unfinished(fs::path target) : target_(std::move(target)) {
+    if (fs::exists(target_) && !(fs::is_directory(target_) && fs::is_empty(target_)))
+      refuse(target_.string() + " has something in it; name a folder that is new or empty");
+    if (target_.filename().empty()) target_ = target_.parent_path();
+    folder_ = target_;
+    folder_ += ".unfinished";
+    fs::remove_all(folder_);
+    fs::create_directories(folder_);
+  }
+  ~Unfinished() {
+    std::error_code what_is_left_is_harmless;
+    if (!finished_) fs::remove_all(folder_, what_is_left_is_harmless);
+  }
+  Unfinished(const Unfinished&) = delete;
+  Unfinished& operator=(const Unfinished&) = delete;
+
+  [[nodiscard]] const fs::path& folder() const { return folder_; }
+  void finish() {
+    fs::remove(target_);
+    fs::rename(folder_, target_);
+    finished_ = true;
+    sync_path(fs::absolute(target_).parent_path());
+  }
+
+ private:
+  fs::path target_, folder_;
+  bool finished_ = false;
+};
+
+VerifyResult verified(const Unfinished& copy, const fs::path& from,
+                      const BackupProgress& progress) {
+  const VerifyResult result = verify(copy.folder(), true, [&](std::int64_t done) {
     tell(progress, {"facts verified", done, 0});
   });
   if (result.first_bad)
-    throw StoreFault(StoreFault::Kind::damaged, folder.string() + " does not count: position " +
-                                                    std::to_string(*result.first_bad) + ": " +
-                                                    result.what);
+    throw StoreFault(StoreFault::Kind::damaged,
+                     "the copy of " + from.string() + " does not count and was taken away: " +
+                         "position " + std::to_string(*result.first_bad) + ": " + result.what);
   return result;
-}
-
-// Made empty; a rest of an earlier attempt goes.
-fs::path unfinished(const fs::path& target) {
-  if (fs::exists(target) && !(fs::is_directory(target) && fs::is_empty(target)))
-    refuse(target.string() + " has something in it; name a folder that is new or empty");
-  fs::path aside = target;
-  if (aside.filename().empty()) aside = aside.parent_path();
-  aside += ".unfinished";
-  fs::remove_all(aside);
-  fs::create_directories(aside);
-  return aside;
-}
-
-void finish(const fs::path& aside, fs::path target) {
-  if (target.filename().empty()) target = target.parent_path();
-  fs::remove(target);
-  fs::rename(aside, target);
-  sync_path(fs::absolute(target).parent_path());
 }
 
 // Errors of the file system in the words of a store.
@@ -117,10 +132,13 @@ auto guarded(const Work& work) {
   }
 }
 
+// There, and of a version this program knows: said of the source, before anything is copied.
 void require_store(const fs::path& folder) {
-  if (fs::exists(folder / "records.db")) return;
-  throw StoreFault(StoreFault::Kind::io,
-                   "there is no store in " + folder.string() + " (records.db is missing)");
+  if (!fs::exists(folder / "records.db"))
+    throw StoreFault(StoreFault::Kind::io,
+                     "there is no store in " + folder.string() + " (records.db is missing)");
+  Database database(folder / "records.db", Database::Mode::read_only);
+  prepare_for_checking(database, kTruthFile);
 }
 
 }  // namespace
@@ -129,10 +147,10 @@ VerifyResult back_up(const fs::path& store, const fs::path& target,
                      const BackupProgress& progress) {
   return guarded([&] {
     require_store(store);
-    const fs::path aside = unfinished(target);
-    copy_store(store, aside, progress);
-    const VerifyResult result = verified(aside, progress);
-    finish(aside, target);
+    Unfinished copy(target);
+    copy_store(store, copy.folder(), progress);
+    const VerifyResult result = verified(copy, store, progress);
+    copy.finish();
     return result;
   });
 }
@@ -140,12 +158,12 @@ VerifyResult back_up(const fs::path& store, const fs::path& target,
 std::string restore(const fs::path& backup, const fs::path& store, const BackupProgress& progress) {
   return guarded([&] {
     require_store(backup);
-    const fs::path aside = unfinished(store);
-    copy_store(backup, aside, progress);
-    verified(aside, progress);
-    StoreWriter::open_as_restored(aside);
-    verified(aside, progress);
-    finish(aside, store);
+    Unfinished copy(store);
+    copy_store(backup, copy.folder(), progress);
+    verified(copy, backup, progress);
+    StoreWriter::open_as_restored(copy.folder());
+    verified(copy, backup, progress);
+    copy.finish();
     return StoreReader(store).store_id();
   });
 }

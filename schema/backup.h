@@ -10,10 +10,11 @@
 // them, but copied after truth: the copy never lacks one.
 //
 //   B-1  a target counts only after it was opened and every fact and trace in it was verified;
-//   until
-//        then it is a folder `<target>.unfinished`, and after a failure nothing but that is there
+//        until then it is a folder `<target>.unfinished`, which a failure takes away
 //   B-2  nothing is ever written into a folder that has files in it
 //   B-3  the source is only read
+//
+// A store of an older version is copied as it is; restore brings it up to date.
 //
 // Threading: any thread; its own read-only connections.  Every failure is a StoreFault.
 

@@ -143,6 +143,11 @@ const std::vector<std::string>& index_tables() {
   return tables;
 }
 
+std::size_t index_tables_at(std::int64_t version) {
+  static const std::vector<std::size_t> counts{7, 15, 16};  // a number for each migration
+  return counts.at(static_cast<std::size_t>(version - 1));
+}
+
 const char* table_of_many(FactKind kind) {
   if (kind == FactKind::record) return "metric";
   return kind == FactKind::lots ? "lot" : nullptr;

@@ -21,8 +21,11 @@ struct IndexRow {
 // keys.
 [[nodiscard]] std::vector<IndexRow> index_rows(Position position, const Fact& fact);
 
-// The tables such rows go to.
+// The tables such rows go to, in the order in which migrations brought them.
 [[nodiscard]] const std::vector<std::string>& index_tables();
+
+// How many of these a file has that the migration of this number was the last of.
+[[nodiscard]] std::size_t index_tables_at(std::int64_t version);
 
 // The table with many rows for one fact of this kind, which has a column `position`; or nullptr.
 [[nodiscard]] const char* table_of_many(FactKind kind);

@@ -143,6 +143,11 @@ constexpr const char* kTraceMigrations[] = {kTrace1};
   throw StoreFault(StoreFault::Kind::wrong_version, database.path().string() + ": " + what);
 }
 
+[[noreturn]] void outdated(const Database& database, std::int64_t version) {
+  wrong_version(database, "has schema version " + std::to_string(version) +
+                              "; open it once with the daemon, which brings it up to date");
+}
+
 void require(Database& database, const std::string& pragma, const std::string& expected) {
   const std::string found = database.text("PRAGMA " + pragma);
   if (found != expected)
@@ -206,12 +211,16 @@ void prepare_for_writing(Database& database, const FileKind& kind) {
     migrate(database, kind, ++version);
 }
 
-void prepare_for_reading(Database& database, const FileKind& kind) {
+std::int64_t prepare_for_checking(Database& database, const FileKind& kind) {
   database.run("PRAGMA query_only=ON; PRAGMA wal_autocheckpoint=0; PRAGMA cell_size_check=ON");
   const std::int64_t version = version_of(database, kind);
-  if (version != static_cast<std::int64_t>(kind.migrations.size()))
-    wrong_version(database, "has schema version " + std::to_string(version) +
-                                "; open it once with the daemon, which brings it up to date");
+  if (version < 1) outdated(database, version);
+  return version;
+}
+
+void prepare_for_reading(Database& database, const FileKind& kind) {
+  const std::int64_t version = prepare_for_checking(database, kind);
+  if (version != static_cast<std::int64_t>(kind.migrations.size())) outdated(database, version);
 }
 
 }  // namespace endgate::schema

@@ -27,4 +27,8 @@ void prepare_for_writing(Database& database, const FileKind& kind);
 // StoreFault::wrong_version unless the file is of this kind and version.
 void prepare_for_reading(Database& database, const FileKind& kind);
 
+// As that, but of any version up to this one, which it returns: for whoever reads no table that
+// came later (verify, and so a copy of a store that was not yet brought up to date).
+std::int64_t prepare_for_checking(Database& database, const FileKind& kind);
+
 }  // namespace endgate::schema

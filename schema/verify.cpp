@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <span>
 
 #include "schema/index_rows.h"
 #include "schema/migrations.h"
@@ -24,13 +25,13 @@ class Verifier {
       : database_(folder / "records.db", Database::Mode::read_only),
         traces_(folder),
         check_traces_(traces) {
-    prepare_for_reading(database_, kTruthFile);
+    database_.run("BEGIN");  // one snapshot, also while the daemon goes on appending
+    version_ = prepare_for_checking(database_, kTruthFile);
   }
 
   VerifyResult run(const std::function<void(std::int64_t)>& progress) {
     at_ = 1;
     try {
-      database_.run("BEGIN");  // one snapshot, also while the daemon goes on appending
       read_signatures();
       check_facts(progress);
       check_last_signature();
@@ -132,9 +133,19 @@ class Verifier {
   }
 
   void check_row_counts() {
-    for (const std::string& table : index_tables())
+    const std::span<const std::string> all = index_tables();
+    const std::size_t here = index_tables_at(version_);
+    for (const std::string& table : all.first(here))
       if (database_.number("SELECT COUNT(*) FROM " + table) != counted_[table])
         throw Bad{0, "table " + table + " has rows that belong to no fact"};
+    for (const std::string& table : all.subspan(here))
+      if (has_table(table))
+        throw Bad{0, "table " + table + " came later than version " + std::to_string(version_) +
+                         ", which the file says it is of"};
+  }
+
+  bool has_table(const std::string& name) {
+    return database_.number("SELECT COUNT(*) FROM sqlite_schema WHERE name = '" + name + "'") > 0;
   }
 
   struct Signed {
@@ -183,6 +194,7 @@ class Verifier {
   Database database_;
   TraceReader traces_;
   bool check_traces_;
+  std::int64_t version_ = 0;  // of the file; an older one lacks tables, not facts
   Position at_ = 1;
   VerifyResult result_;
   StoreOpened opened_;

@@ -22,7 +22,7 @@ struct VerifyResult {
 
 // Recomputes leaf and head of each fact, compares the columns beside the bytes, checks the
 // numbering and the signed heads, and lets SQLite look at its own pages.  With `traces`, decodes
-// each trace and compares its hash.
+// each trace and compares its hash.  Reads stores of every version up to this program's.
 [[nodiscard]] VerifyResult verify(const std::filesystem::path& folder, bool traces,
                                   const std::function<void(std::int64_t done)>& progress = {});
 

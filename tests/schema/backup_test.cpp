@@ -62,6 +62,15 @@ TEST_F(Backup, OfADamagedStoreDoesNotCount_B1) {
   stranger.run("DROP TRIGGER record_is_never_updated; UPDATE record SET verdict = 'fail'");
   EXPECT_EQ(fault_of([&] { back_up(store, copy); }), StoreFault::Kind::damaged);
   EXPECT_FALSE(fs::exists(copy));
+  EXPECT_FALSE(fs::exists(copy.string() + ".unfinished")) << "a copy a night would fill the disk";
+}
+
+TEST_F(Backup, OfAStoreOfANewerVersionSaysSoBeforeItCopies) {
+  back_up(store, copy);
+  Database(copy / "records.db", Database::Mode::read_write).run("PRAGMA user_version = 99");
+  const fs::path back = folder.path() / "back";
+  EXPECT_EQ(fault_of([&] { restore(copy, back); }), StoreFault::Kind::wrong_version);
+  EXPECT_FALSE(fs::exists(back.string() + ".unfinished"));
 }
 
 TEST_F(Backup, IsRestoredAsAStoreOfItsOwnThatNamesTheOld) {

@@ -1,36 +1,20 @@
 // Does a verifier in another language, written from the document alone, agree?
 
 #include <gtest/gtest.h>
-#include <stdio.h>
-#include <sys/wait.h>
-
-#include <array>
 
 #include "schema/sha256.h"
 #include "schema/sqlite_handle.h"
 #include "schema/verify.h"
 #include "tests/support/entered_facts.h"
+#include "tests/support/second_opinion.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
 namespace endgate::schema {
 namespace {
 
-struct Answer {
-  int status = -1;
-  std::string text;
-};
-
-Answer second_opinion(const std::filesystem::path& folder) {
-  const std::string command =
-      "python3 '" ENDGATE_SOURCE_DIR "/schema/verify_store.py' '" + folder.string() + "' 2>&1";
-  FILE* pipe = popen(command.c_str(), "r");
-  Answer answer;
-  std::array<char, 256> part{};
-  while (fgets(part.data(), part.size(), pipe) != nullptr) answer.text += part.data();
-  answer.status = WEXITSTATUS(pclose(pipe));
-  return answer;
-}
+using test::second_opinion;
+using Answer = test::SecondOpinion;
 
 class IndependentVerifier : public ::testing::Test {
  protected:

@@ -4,9 +4,12 @@
 
 #include <gtest/gtest.h>
 
+#include "schema/backup.h"
+#include "schema/sqlite_handle.h"
 #include "schema/trend_file.h"
 #include "schema/verify.h"
 #include "tests/support/made_facts.h"
+#include "tests/support/second_opinion.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -15,12 +18,21 @@ namespace {
 
 namespace fs = std::filesystem;
 
-class ReleasedVersion : public ::testing::TestWithParam<int> {
+struct Released {
+  int version = 0;
+  std::int64_t facts = 0;
+};
+void PrintTo(const Released& released, std::ostream* out) { *out << released.version; }
+
+class ReleasedVersion : public ::testing::TestWithParam<Released> {
  protected:
   ReleasedVersion() {
     fs::copy(fs::path(ENDGATE_SOURCE_DIR) / "fixtures" / "databases" /
-                 ("version-" + std::to_string(GetParam())),
+                 ("version-" + std::to_string(GetParam().version)),
              folder.path(), fs::copy_options::recursive | fs::copy_options::overwrite_existing);
+  }
+  static std::int64_t version_of(const fs::path& store) {
+    return Database(store / "records.db", Database::Mode::read_only).number("PRAGMA user_version");
   }
   test::TemporaryFolder folder;
 };
@@ -35,7 +47,7 @@ TEST_P(ReleasedVersion, KeepsEveryFactAsItWasSealed) {
   { StoreWriter writer(folder); }
   const VerifyResult found = verify(folder, true);
   EXPECT_FALSE(found.first_bad) << found.what;
-  EXPECT_EQ(found.facts, 10);  // the tenth opens it with a key of its own
+  EXPECT_EQ(found.facts, GetParam().facts + 1);  // one opens it with a key of its own
   EXPECT_EQ(found.traces, 1);
   const StoreReader reader(folder);
   EXPECT_EQ(reader.current_definition("bench", "north")->by, "Ada");
@@ -47,6 +59,39 @@ TEST_P(ReleasedVersion, KeepsEveryFactAsItWasSealed) {
   EXPECT_EQ(reader.bench_events("north").front().fact.code, "out_of_use");
 }
 
+TEST_P(ReleasedVersion, IsVerifiedAsItIs) {
+  const VerifyResult found = verify(folder, true);
+  EXPECT_FALSE(found.first_bad) << found.what;
+  EXPECT_EQ(found.facts, GetParam().facts);
+  EXPECT_EQ(found.traces, 1);
+  const test::SecondOpinion theirs = test::second_opinion(folder);
+  EXPECT_EQ(theirs.status, 0) << theirs.text;
+  EXPECT_EQ(version_of(folder), GetParam().version);
+}
+
+TEST_P(ReleasedVersion, HidesNoChangeByItsAge) {
+  {
+    Database stranger(folder.path() / "records.db", Database::Mode::read_write);
+    stranger.run("DROP TRIGGER bench_event_is_never_updated; UPDATE bench_event SET code = 'x'");
+  }
+  EXPECT_EQ(verify(folder, false).first_bad, 7);
+  EXPECT_NE(test::second_opinion(folder).text.find("position 7:"), std::string::npos);
+}
+
+// An upgrade leaves the old daemon running, and so its store, for as many nights as it likes.
+TEST_P(ReleasedVersion, IsBackedUpAsItIsAndRestoredInThisVersion) {
+  const test::TemporaryFolder other;
+  const fs::path copy = other.path() / "copy";
+  const fs::path again = other.path() / "again";
+  EXPECT_EQ(back_up(folder, copy).facts, GetParam().facts);
+  EXPECT_EQ(version_of(copy), GetParam().version);
+  restore(copy, again);
+  EXPECT_EQ(StoreReader(again).last_attempt("QH2"), 2);
+  const VerifyResult found = verify(again, true);
+  EXPECT_FALSE(found.first_bad) << found.what;
+  EXPECT_EQ(found.traces, 1);
+}
+
 TEST_P(ReleasedVersion, GivesBackItsRecordAndItsTrace) {
   { StoreWriter writer(folder); }
   const StoreReader reader(folder);
@@ -56,6 +101,7 @@ TEST_P(ReleasedVersion, GivesBackItsRecordAndItsTrace) {
   Record expected = test::made_record(records[0].record.start_position, start);
   EXPECT_EQ(records[0].record.metrics.size(), expected.metrics.size());
   EXPECT_EQ(records[0].record.metrics[2].value, expected.metrics[2].value);
+  ASSERT_FALSE(records[0].record.reasons.empty());
   EXPECT_EQ(records[0].record.reasons.front().code, "within_limits");
   const auto trace = reader.trace_of(records[0]);
   ASSERT_TRUE(trace);
@@ -76,11 +122,13 @@ TEST_P(ReleasedVersion, CatchesUpTheFileOfTrends) {
 TEST_P(ReleasedVersion, TakesFactsOfThisVersion) {
   StoreWriter writer(folder);
   writer.append(Disposition{.serial = "QH2", .decision = "scrap", .reason = "x", .by = "Ada"});
+  writer.append(Withdrawal{.withdrawn = 5, .why = "another unit", .by = "Ada"});
   test::append_test(writer, "QH9");
   EXPECT_FALSE(verify(folder, false).first_bad);
 }
 
-INSTANTIATE_TEST_SUITE_P(Version, ReleasedVersion, ::testing::Values(1));
+INSTANTIATE_TEST_SUITE_P(Version, ReleasedVersion,
+                         ::testing::Values(Released{1, 9}, Released{2, 17}));
 
 }  // namespace
 }  // namespace endgate::schema

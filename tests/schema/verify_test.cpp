@@ -8,6 +8,7 @@
 #include <fstream>
 #include <random>
 
+#include "schema/index_rows.h"
 #include "schema/migrations.h"
 #include "schema/seal.h"
 #include "schema/signing_key.h"
@@ -106,6 +107,18 @@ TEST_F(Verify, FindsAnIndexRowThatBelongsToNoFact) {
   const VerifyResult found = result();
   EXPECT_EQ(found.first_bad, 0);
   EXPECT_NE(found.what.find("repair"), std::string::npos) << found.what;
+}
+
+TEST_F(Verify, FindsAFileThatClaimsToBeOlderThanItsTables) {
+  Database(folder.path() / "records.db", Database::Mode::read_write).run("PRAGMA user_version = 2");
+  const VerifyResult found = result();
+  EXPECT_EQ(found.first_bad, 0);
+  EXPECT_NE(found.what.find("table withdrawal came later"), std::string::npos) << found.what;
+}
+
+TEST_F(Verify, KnowsTheTablesOfTheNewestVersion) {
+  const auto newest = static_cast<std::int64_t>(kTruthFile.migrations.size());
+  EXPECT_EQ(index_tables_at(newest), index_tables().size());
 }
 
 // Someone rewrites a fact and all heads after it, as anyone can without the key.
