@@ -6,6 +6,7 @@
 
 #include "schema/index_rows.h"
 #include "schema/migrations.h"
+#include "schema/named_pieces.h"
 #include "schema/signing_key.h"
 #include "schema/trace.h"
 #include "schema/trace_files.h"
@@ -123,13 +124,24 @@ class Verifier {
     return statements_.emplace(name, Statement(database_, sql)).first->second;
   }
 
+  // What a digest names is sealed with it: every piece has to be there and what it was.
   void check_trace(const Record& record) {
     if (!record.trace_sha256) return;
-    const auto bytes =
-        traces_.bytes_of(record.trace_file, record.start_position, *record.trace_sha256);
-    if (!bytes) bad("its trace is not in " + record.trace_file);
-    if (hash_of(decode(*bytes)) != *record.trace_sha256) bad("its trace does not match its hash");
+    const Trace trace = kept(record, "its trace", record.trace_file, *record.trace_sha256);
     ++result_.traces;
+    for (const NamedPiece& piece : named_pieces(trace.marks)) {
+      static_cast<void>(kept(record, "a piece of its trace", piece.file, piece.sha256));
+      ++result_.pieces;
+    }
+  }
+
+  Trace kept(const Record& record, const std::string& what, const std::string& file,
+             const Hash& hash) {
+    const auto bytes = traces_.bytes_of(file, record.start_position, hash);
+    if (!bytes) bad(what + " is not in " + file);
+    Trace trace = decode(*bytes);
+    if (hash_of(trace) != hash) bad(what + " does not match its hash");
+    return trace;
   }
 
   void check_row_counts() {
