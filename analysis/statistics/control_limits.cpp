@@ -51,6 +51,35 @@ std::vector<double> distances(Batches batches, const ControlLimits& limits) {
   return z;
 }
 
+// Middles of `cells` parts of equal chance.
+double middle_of(int cell, int cells) { return (cell + 0.5) / cells; }
+
+// Run lengths, rising, of processes that such limits may have been made from, all equally likely:
+// the true standard deviation over the widened one that was found, and how far the true centre lies
+// from the one found.  The rules are the same on both sides, so one side of the centre is enough.
+std::vector<double> lengths_left_open(const ControlLimits& limits, const ControlRules& rules) {
+  constexpr int kScales = 20, kCentres = 10;
+  constexpr std::size_t kPoints = 20'000;
+  const double degrees = limits.batches - 1;
+  const double alike = (1 + limits.likeness) / (1 - limits.likeness);  // neighbours tell less
+  const double u_centre = std::sqrt(alike / limits.batches);
+  std::vector<double> lengths;
+  for (int i = 0; i < kScales; ++i) {
+    const double found = chi_square_quantile(middle_of(i, kScales), degrees) / degrees;
+    const double scale = 1 / (limits.widening * std::sqrt(found));
+    for (int j = 0; j < kCentres; ++j) {
+      const double off = u_centre * normal_quantile(0.5 + 0.5 * middle_of(j, kCentres));
+      lengths.push_back(run_length_together({.rules = rules,
+                                             .likeness = limits.likeness,
+                                             .scale = scale,
+                                             .shift = scale * off,
+                                             .points = kPoints}));
+    }
+  }
+  std::ranges::sort(lengths);
+  return lengths;
+}
+
 }  // namespace
 
 double ControlLimits::sigma_of_mean(double n) const {
@@ -85,16 +114,13 @@ std::optional<ControlLimits> control_limits_of(Batches batches) {
 }
 
 PromisedRunLength promised_run_length(const ControlLimits& limits, const ControlRules& rules) {
-  const auto at = [&](double scale) {
-    return run_length_together({.rules = rules, .likeness = limits.likeness, .scale = scale});
-  };
-  const double expected = at(1);
+  const double expected = run_length_together({.rules = rules, .likeness = limits.likeness});
   if (!(limits.batches > 1)) return {expected, expected, expected};
-  const double degrees = limits.batches - 1;
-  const auto scale = [&](double p) {  // true sigma over the widened one that was found
-    return 1 / (limits.widening * std::sqrt(chi_square_quantile(p, degrees) / degrees));
+  const std::vector<double> lengths = lengths_left_open(limits, rules);
+  const auto place = [&](double p) {
+    return static_cast<std::size_t>(p * static_cast<double>(lengths.size()));
   };
-  return {expected, at(scale(0.05)), at(scale(0.95))};
+  return {expected, lengths[place(0.05)], lengths[place(0.95)]};
 }
 
 }  // namespace endgate::statistics

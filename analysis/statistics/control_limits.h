@@ -22,6 +22,7 @@
 #pragma once
 
 #include <cstddef>
+#include <limits>
 #include <optional>
 #include <span>
 
@@ -56,9 +57,12 @@ struct ControlLimits {
 [[nodiscard]] double likeness_of_neighbours(std::span<const double> z);
 
 // Batches until the rules signal falsely, on average; and between which figures that lies, with
-// 90 %, because limits from few batches are themselves uncertain.  Equal when they are known.
+// 90 %, because limits from few batches are themselves uncertain: their standard deviation and
+// their centre, each told by what the m batches leave open.  Equal when they are known.
 struct PromisedRunLength {
-  double expected = 0, low = 0, high = 0;
+  static constexpr double kUntold = std::numeric_limits<double>::quiet_NaN();
+  double expected = kUntold, low = kUntold, high = kUntold;
+  [[nodiscard]] bool told() const { return expected > 0; }
 };
 [[nodiscard]] PromisedRunLength promised_run_length(const ControlLimits& limits,
                                                     const ControlRules& rules);

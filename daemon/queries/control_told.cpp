@@ -21,15 +21,19 @@ struct Judge {
   [[nodiscard]] std::size_t since(ControlRule rule, std::size_t at, bool above) const {
     const double sign = above ? 1 : -1;
     const auto back_while = [&](auto holds) {
-      std::size_t first = at;
-      while (first > begin && told.batches[first - 1].judged && holds(first - 1)) --first;
+      std::size_t first = at;  // tests without a batch in between are not judged
+      for (std::size_t i = at; i > begin; --i) {
+        if (!told.batches[i - 1].judged) continue;
+        if (!holds(i - 1)) break;
+        first = i - 1;
+      }
       return first;
     };
     switch (rule) {
       case ControlRule::outside:
         return at;
       case ControlRule::two_of_three:
-        for (std::size_t i = at - std::min<std::size_t>(2, at - begin); i < at; ++i)
+        for (const std::size_t i : two_judged_before(at))
           if (sign * told.batches[i].z > statistics::kNearLimit) return i;
         return at;
       case ControlRule::one_side:
@@ -43,6 +47,14 @@ struct Judge {
             [&](std::size_t i) { return (above ? told.batches[i].up : told.batches[i].down) > 0; });
     }
     return at;
+  }
+
+  // Or fewer, the oldest first.
+  [[nodiscard]] std::vector<std::size_t> two_judged_before(std::size_t at) const {
+    std::vector<std::size_t> found;
+    for (std::size_t i = at; i > begin && found.size() < 2; --i)
+      if (told.batches[i - 1].judged) found.insert(found.begin(), i - 1);
+    return found;
   }
 
   [[nodiscard]] bool is_above(ControlRule rule, std::size_t at) const {
@@ -117,6 +129,14 @@ void judge_frozen(std::span<const BatchPoint> batches, ControlTold& told) {
   told.made_from = newest.limits.batches;
 }
 
+// Differences of neighbours that resemble each other make sigma too small by sqrt(1 - likeness).
+statistics::PromisedRunLength run_length_of_shown(const ControlTold& told, std::size_t batches) {
+  if (batches < statistics::kFewestControlBatches) return {};
+  const double length = statistics::run_length_together(
+      {.rules = told.rules, .likeness = told.likeness, .scale = 1 / std::sqrt(1 - told.likeness)});
+  return {length, length, length};
+}
+
 void judge_by_what_is_shown(std::span<const BatchPoint> batches, ControlTold& told) {
   told.batches.resize(batches.size());
   Judge judge{batches, told};
@@ -132,7 +152,7 @@ void judge_by_what_is_shown(std::span<const BatchPoint> batches, ControlTold& to
     }
     told.likeness = statistics::likeness_of_neighbours(distances);
   }
-  told.run_length = promised_run_length({.likeness = told.likeness}, told.rules);
+  told.run_length = run_length_of_shown(told, means.size());
 }
 
 }  // namespace

@@ -54,7 +54,8 @@ struct ControlTold {
   std::vector<JudgedBatch> batches{};                        // one each of what was asked
   std::vector<ControlSignal> signals{};                      // the first batch of each, in order
   statistics::ControlRules rules = statistics::kUsualRules;  // in force now
-  statistics::PromisedRunLength run_length{};                // batches, of these rules together
+  // Batches, of these rules together; not told by limits of fewer than kFewestControlBatches shown.
+  statistics::PromisedRunLength run_length{};
   double likeness = 0;   // of neighbouring means, which the run length allows for
   double made_from = 0;  // batches behind the limits in force; 0: those shown
 

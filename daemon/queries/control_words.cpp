@@ -98,6 +98,10 @@ std::string words_of_run_length(const statistics::PromisedRunLength& length) {
 std::string words_of_run_length(const ControlTold& control) {
   const std::size_t rules = control.rules.list().size();
   const statistics::PromisedRunLength& length = control.run_length;
+  if (!length.told())
+    return "How often the rules signal falsely is not told: limits from fewer than " +
+           std::to_string(statistics::kFewestControlBatches) +
+           " batches are too uncertain for a figure.";
   std::string words = "While nothing moves, ";
   words += rules == 1 ? "the rule in force signals"
                       : "the " + std::to_string(rules) + " rules in force together signal";

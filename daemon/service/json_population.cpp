@@ -1,6 +1,7 @@
 #include "daemon/service/json_population.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "daemon/queries/control_words.h"
 #include "daemon/queries/population_words.h"
@@ -32,6 +33,11 @@ std::string name_of(statistics::ControlRule rule) {
   return std::string(statistics::kControlRuleNames[static_cast<std::size_t>(rule)]);
 }
 
+// Null where too few batches are shown for a figure.
+Json batches_or_null(double run_length) {
+  return std::isfinite(run_length) ? Json(run_length) : Json(nullptr);
+}
+
 Json control_of(const TrendTold& told) {
   const ControlTold& control = told.control;
   Json rules = Json::array(), signals = Json::array();
@@ -46,9 +52,9 @@ Json control_of(const TrendTold& told) {
   return {
       {"frozen_version", control.frozen() ? Json(control.versions.back().version) : Json(nullptr)},
       {"rules", rules},
-      {"run_length_batches", finite(control.run_length.expected)},
-      {"run_length_low_batches", finite(control.run_length.low)},
-      {"run_length_high_batches", finite(control.run_length.high)},
+      {"run_length_batches", batches_or_null(control.run_length.expected)},
+      {"run_length_low_batches", batches_or_null(control.run_length.low)},
+      {"run_length_high_batches", batches_or_null(control.run_length.high)},
       {"neighbour_correlation", finite(control.likeness)},
       {"signals", signals}};
 }
@@ -135,18 +141,19 @@ Json index_of(const std::optional<statistics::Index>& index) {
 std::string told_json(const TrendTold& told) {
   Json causes = Json::array();
   for (const statistics::Cause& cause : told.causes.causes) causes.push_back(cause_of(cause, told));
-  return written({{"model", told.filter.model},
-                  {"metric", told.metric->id},
-                  {"si_unit", told.metric->si_unit},
-                  {"tests", told.tests},
-                  {"side", side_of(told)},
-                  {"causes_sentence", sentence_of_causes(told)},
-                  {"none", told.causes.none},
-                  {"probability_none", finite(told.causes.probability_none)},
-                  {"causes", causes},
-                  {"promised_run_length_batches", finite(told.control.run_length.expected)},
-                  {"control", control_of(told)},
-                  {"batches", batches_of(told)}});
+  return written(
+      {{"model", told.filter.model},
+       {"metric", told.metric->id},
+       {"si_unit", told.metric->si_unit},
+       {"tests", told.tests},
+       {"side", side_of(told)},
+       {"causes_sentence", sentence_of_causes(told)},
+       {"none", told.causes.none},
+       {"probability_none", finite(told.causes.probability_none)},
+       {"causes", causes},
+       {"promised_run_length_batches", batches_or_null(told.control.run_length.expected)},
+       {"control", control_of(told)},
+       {"batches", batches_of(told)}});
 }
 
 std::string capability_json(const CapabilityTold& told) {

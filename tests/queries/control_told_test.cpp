@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <random>
 
 #include "daemon/queries/control_words.h"
 
@@ -92,6 +93,16 @@ TEST(ControlTold, ASignalIsSaidOnceWithWhereItBegan) {
             "Nine means in a row above the centre, since batch b4");
 }
 
+TEST(ControlTold, TestsWithoutABatchInBetweenDoNotHideWhereARunBegan) {
+  std::vector<double> means{50, 50, 50, 49.9};
+  means.insert(means.end(), 13, 50.3);
+  auto points = batches_of(means);
+  points[9].batch = kNoBatch;
+  const ControlTold told = control_told(points, {version(1, 50, 30)});
+  ASSERT_EQ(told.signals_of(one_side), std::vector<std::size_t>{13});
+  EXPECT_EQ(told.signals.front().since, 4U);
+}
+
 TEST(ControlTold, ARunningSumNamesTheBatchItRoseFrom) {
   std::vector<double> means{50, 50, 50, 50, 50.2};
   means.insert(means.end(), 6, 48.5);
@@ -119,10 +130,37 @@ TEST(ControlTold, WithoutFrozenLimitsEveryBatchIsJudgedByThoseOfWhatIsShown) {
   EXPECT_FALSE(told.frozen());
   EXPECT_TRUE(told.batches[0].judged);
   EXPECT_TRUE(told.is_outside(7));
-  EXPECT_GT(told.run_length.expected, 100);
-  EXPECT_LT(told.run_length.expected, 200);
+  EXPECT_FALSE(told.run_length.told());
+  EXPECT_THAT(words_of_run_length(told), HasSubstr("fewer than 20 batches are too uncertain"));
   const ControlTold frozen = control_told(points, {version(1, 50, 30)});
   EXPECT_FALSE(frozen.batches[8].has_limits);  // tests without a batch are no batch
+}
+
+// Twenty-four batches or more; each begins where `neighbours` of the one before it left off.
+std::vector<double> made_means(double neighbours, std::size_t count, unsigned seed) {
+  std::mt19937 random(seed);
+  std::normal_distribution<double> normal(0, 1);
+  std::vector<double> means;
+  double level = normal(random);
+  for (std::size_t i = 0; i < count; ++i) {
+    means.push_back(50 + level);
+    level = neighbours * level + std::sqrt(1 - neighbours * neighbours) * normal(random);
+  }
+  return means;
+}
+
+// What really happens: limits as told hold against the same process going on.
+TEST(ControlTold, NeighboursThatResembleEachOtherShortenWhatIsToldOfLimitsOfWhatIsShown) {
+  constexpr double kNeighbours = 0.5;
+  const ControlTold apart = control_told(batches_of(made_means(0, 400, 3)), {});
+  const ControlTold alike = control_told(batches_of(made_means(kNeighbours, 2000, 3)), {});
+  EXPECT_GT(apart.run_length.expected, 100);
+  EXPECT_LT(apart.run_length.expected, 200);
+  ASSERT_NEAR(alike.likeness, kNeighbours, 0.08);
+  const double scale = 1 / alike.batches.front().sigma;  // the true standard deviation is 1
+  const double truly = statistics::run_length_together(
+      {.rules = alike.rules, .likeness = kNeighbours, .scale = scale, .points = 100'000});
+  EXPECT_NEAR(alike.run_length.expected / truly, 1, 0.2);
 }
 
 TEST(ControlWords, SayWhoseLimitsRuleAndHowOftenTheyAreWrong) {

@@ -81,7 +81,7 @@ TEST_F(StatisticsPages, TheTrendSaysWhoseLimitsRuleWhichRuleIsBrokenAndHowOftenT
   const std::string text = page(kTrend);
   EXPECT_THAT(text, HasSubstr(">Control limits and signals<"));
   EXPECT_THAT(text, HasSubstr("Control limits are computed from the batches shown"));
-  EXPECT_THAT(text, HasSubstr("the 4 rules in force together signal falsely once in about"));
+  EXPECT_THAT(text, HasSubstr("limits from fewer than 20 batches are too uncertain for a figure"));
   EXPECT_THAT(text, HasSubstr("What to do next"));
   EXPECT_THAT(text, HasSubstr("3 metrics together need 20 batches; here are 0."));
   EXPECT_EQ(status_of(get(kTrend + "&together=fad_999")), 400);

@@ -138,5 +138,26 @@ TEST(PromisedRunLength, IsASpanWhenTheLimitsCameFromFewBatches) {
   EXPECT_GT(few.high, few.expected);
 }
 
+// Against processes that limits were made from: the span holds the true length 9 times of 10.
+TEST(PromisedRunLength, LeavesOpenWhatCentreAndStandardDeviationOfTwentyBatchesLeaveOpen) {
+  constexpr unsigned kHistories = 200;
+  const double sigma = std::sqrt(1 + 4.0 / 4);  // of a mean of four, truly
+  const PromisedRunLength promised = promised_run_length(
+      {.sigma_between = 1, .widening = widening_of(20), .batches = 20}, kUsualRules);
+  int shorter = 0, longer = 0;
+  for (unsigned seed = 1; seed <= kHistories; ++seed) {
+    const auto limits = control_limits_of(made(seed, 20, 4));
+    const double found = limits->sigma_of_mean(4);
+    const double truly = run_length_together({.rules = kUsualRules,
+                                              .scale = sigma / found,
+                                              .shift = (50 - limits->centre) / found,
+                                              .points = 20'000});
+    shorter += truly < promised.low ? 1 : 0;
+    longer += truly > promised.high ? 1 : 0;
+  }
+  EXPECT_NEAR(100.0 * shorter / kHistories, 5, 4);
+  EXPECT_NEAR(100.0 * longer / kHistories, 5, 4);
+}
+
 }  // namespace
 }  // namespace endgate::statistics
