@@ -41,7 +41,7 @@ Node metrics_of(const ReturnsShown& shown) {
                  .add(words("td", row.returns, "number"))
                  .add(words("td", row.told ? "tells" : "not told apart from chance", "quiet")));
   return table_of({"Metric at birth", "Comes back so many times as often, one step of rank up",
-                   "By chance alone, many looked at", "Returns", ""},
+                   "Share expected to be chance, at most", "Returns", ""},
                   std::move(body));
 }
 

@@ -29,6 +29,8 @@ struct Born {
 class Births {
  public:
   Births(const schema::StoreReader& store, const TrendFilter& filter) {
+    for (const auto& [position, intake] : schema::every_return(store))
+      first_intake_.emplace(intake.serial, position);
     for_each_test(store, {.model = filter.model, .purpose = ""}, "",
                   [&](const TrendTest& test, const TrendMetric&) { see(test, filter); });
   }
@@ -50,9 +52,12 @@ class Births {
     newest_utc_ms = std::max(newest_utc_ms, test.started_utc_ms);
     if (test.purpose == "returned") {
       if (Born* unit = of(test.serial)) unit->back = true;
-      if (!by_serial_.contains(test.serial)) never_passed.emplace(test.serial);
+      came_back_unborn(test.serial);
       return;
     }
+    if (const auto intake = first_intake_.find(test.serial);
+        intake != first_intake_.end() && intake->second < test.position)
+      came_back_unborn(test.serial);
     if (test.verdict != "pass" || (test.purpose != "production" && test.purpose != "retest"))
       return;
     const bool asked = matches(test, filter);
@@ -62,7 +67,13 @@ class Births {
                     .utc_ms = test.started_utc_ms});
   }
 
+  // What passes after that is a repaired unit, not one that is born.
+  void came_back_unborn(std::string_view serial) {
+    if (by_serial_.emplace(serial, kElsewhere).second) never_passed.emplace(serial);
+  }
+
   std::map<std::string, std::size_t, std::less<>> by_serial_{};
+  std::map<std::string, schema::Position, std::less<>> first_intake_{};
 };
 
 // The first return after birth says how long the unit was in use.
@@ -158,7 +169,9 @@ ReturnsTold returns_of(const schema::StoreReader& store, TrendFilter filter) {
     }
   }
   told.steps = statistics::share_still_out(told.lives);
-  if (const auto form = statistics::fit_weibull(told.lives))
+  if (told.times_lack())
+    told.no_form = "of too many returns the time in use is missing";
+  else if (const auto form = statistics::fit_weibull(told.lives))
     told.form = *form;
   else
     told.no_form = form.error().detail;

@@ -6,10 +6,10 @@
 //   came back    the time in use of its first return after birth, in months, as the person at the
 //                intake says it (0 counts as half a month); not stated is missing, and a time
 //                longer than the unit is old cannot be right: both are counted and left out of
-//                times
-//   still out    censored at its age: from birth to the newest thing kept here.  WHEN IT WAS SOLD
-//   IS
-//                NOT KNOWN, so its time in use is overstated and shares back are understated, and
+//                times.  More than a tenth of those back: shares still out are said as "at most",
+//                without interval or form
+//   still out    censored at its age: from birth to the newest thing kept here.  WHEN IT WAS
+//                SOLD IS NOT KNOWN, so its time in use is overstated and shares back are understated, and
 //                so are returns that nobody entered
 //
 // Which birth metrics tell: one at a time, by rank, at equal age (hazard_step.h), p-values adjusted
@@ -37,7 +37,7 @@ struct ReturnsTold {
   std::string model{};
   std::int64_t as_of_utc_ms = 0;
   Share back{};                               // of units released
-  std::int64_t never_passed = 0;              // tested as returned, without a passed test before
+  std::int64_t never_passed = 0;              // of the model, back without a passed test before
   std::int64_t not_stated = 0, too_long = 0;  // of those back: left out of times
   double oldest_months = 0;                   // the longest life looked at
   std::vector<statistics::Life> lives{};      // months
@@ -57,6 +57,8 @@ struct ReturnsTold {
   double least_ratio = 0;  // that would be told in 8 of 10 cases; 0: nothing was looked for
 
   [[nodiscard]] std::int64_t timed() const { return back.count - not_stated - too_long; }
+  // So many returns lack their time that shares still out are known from above only.
+  [[nodiscard]] bool times_lack() const { return 10 * (not_stated + too_long) > back.count; }
 };
 
 [[nodiscard]] ReturnsTold returns_of(const schema::StoreReader& store, TrendFilter filter);

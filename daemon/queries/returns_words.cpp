@@ -19,9 +19,9 @@ std::string metric_words(const ReturnsTold::Tells& tells) {
   return analysis::capitalised(std::string(tells.metric->sentence_name)) + ": " +
          ratio_words(tells) + " times as often for one step of rank up, " +
          (tells.told() ? "told" : "not told apart from chance") +
-         " (chance of it without any effect, many looked at: " +
-         analysis::say_probability(tells.p_adjusted) + "); " + std::to_string(tells.back) +
-         " returns of " + std::to_string(tells.units) + " units.";
+         " (of metrics told at least this clearly, a share of " +
+         analysis::say_probability(tells.p_adjusted) + " at most is expected to be chance); " +
+         std::to_string(tells.back) + " returns of " + std::to_string(tells.units) + " units.";
 }
 
 }  // namespace
@@ -36,7 +36,8 @@ std::string left_out_words(const ReturnsTold& told) {
   std::string words;
   if (told.never_passed > 0)
     words = many(told.never_passed, "more unit", "more units") +
-            " came back without a passed test kept here before, and count nowhere below.";
+            " of this model came back without a passed test kept here before, and count nowhere "
+            "below.";
   if (told.not_stated > 0)
     words += (words.empty() ? "" : " ") + std::string("Of ") +
              many(told.not_stated, "return", "returns") +
@@ -45,11 +46,16 @@ std::string left_out_words(const ReturnsTold& told) {
     words += (words.empty() ? "" : " ") + std::string("Of ") +
              many(told.too_long, "return", "returns") +
              " the stated time is longer than the unit is old; left out of all times.";
+  if (told.not_stated + told.too_long > 0)
+    words += " So more came back than the table and the curve say.";
   return words;
 }
 
 std::string out_words(const ReturnsTold& told, double months) {
   const statistics::ShareOut share = share_at(told, months);
+  if (told.times_lack())
+    return "at most " + say_number(100 * share.share, share.share > 0.99 ? 2 : 1) +
+           " %; too many times are missing for an interval";
   if (share.returned == 0) return "100 %, none came back";
   const statistics::Interval interval = statistics::share_interval(share);
   const int places = share.share > 0.99 ? 2 : 1;

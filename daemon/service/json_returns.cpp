@@ -15,12 +15,14 @@ Json share_of(const Share& share) { return {{"count", share.count}, {"of", share
 Json steps_of(const ReturnsTold& told) {
   Json steps = Json::array();
   for (const statistics::ShareOut& step : told.steps)
-    steps.push_back({{"months", finite(step.time)},
-                     {"at_risk", step.at_risk},
-                     {"came_back", step.returned},
-                     {"share_out", finite(step.share)},
-                     {"u", finite(step.u)},
-                     {"interval_95", interval_of(statistics::share_interval(step))}});
+    steps.push_back(
+        {{"months", finite(step.time)},
+         {"at_risk", step.at_risk},
+         {"came_back", step.returned},
+         {"share_out", finite(step.share)},
+         {"u", finite(step.u)},
+         {"interval_95",
+          told.times_lack() ? Json(nullptr) : interval_of(statistics::share_interval(step))}});
   return steps;
 }
 

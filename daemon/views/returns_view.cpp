@@ -17,7 +17,9 @@ reports::ReturnCurve curve_of(const ReturnsTold& told) {
   reports::ReturnCurve curve{.description = back_words(told) + " Share back over months in use.",
                              .oldest_months = told.oldest_months};
   for (const statistics::ShareOut& step : told.steps) {
-    const statistics::Interval out = statistics::share_interval(step);
+    const statistics::Interval out = told.times_lack()
+                                         ? statistics::Interval{step.share, step.share}
+                                         : statistics::share_interval(step);
     curve.steps.push_back({.months = step.time,
                            .back = 100 * (1 - step.share),
                            .low = 100 * (1 - out.high),
