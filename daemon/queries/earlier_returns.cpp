@@ -25,14 +25,18 @@ const Intake* intake_before(const std::vector<Intake>& returns, schema::Position
 
 const schema::StoredRecord* first_test_after(const UnitHistory& unit, schema::Position intake) {
   const auto found = std::ranges::find_if(unit.tests, [&](const schema::StoredRecord& test) {
-    return test.position > intake && test.record.verdict != "void";
+    return test.position > intake && test.record.verdict != "void" &&
+           test.record.start.purpose == "returned";
   });
   return found == unit.tests.end() ? nullptr : &*found;
 }
 
-// Between neighbours in a straight line; `sorted` is not empty.
+// Between neighbours in a straight line, placed so that a further unit of the same kind lies below
+// with that chance, however few there are; `sorted` is not empty.  With kFewestOfAnAge the 10th and
+// the 90th are the least and the greatest.
 double percentile(const std::vector<double>& sorted, double share) {
-  const double place = share * static_cast<double>(sorted.size() - 1);
+  const auto n = static_cast<double>(sorted.size());
+  const double place = std::clamp(share * (n + 1) - 1, 0.0, n - 1);
   const auto below = static_cast<std::size_t>(place);
   const std::size_t above = std::min(below + 1, sorted.size() - 1);
   return sorted[below] + (place - std::floor(place)) * (sorted[above] - sorted[below]);
@@ -54,6 +58,7 @@ class Gathering {
     if (test == nullptr || test->position >= later_.position ||
         test->record.start.model != later_.record.start.model)
       return;
+    if (is_repaired_between(intake.position, test->position, unit.serial)) return;
     const auto against = against_birth(unit, *test);
     if (!against) return;
     ++units_;
@@ -73,9 +78,15 @@ class Gathering {
     }
     return earlier;
   }
-  [[nodiscard]] std::size_t looked_at() const { return seen_.size() - 1; }
 
  private:
+  [[nodiscard]] bool is_repaired_between(schema::Position intake, schema::Position test,
+                                         const std::string& serial) const {
+    return std::ranges::any_of(store_.repair_positions_of(serial), [&](schema::Position repair) {
+      return repair > intake && repair < test;
+    });
+  }
+
   const schema::StoreReader& store_;
   std::set<std::string> seen_;
   const schema::StoredRecord& later_;

@@ -1,8 +1,9 @@
 // What did earlier returns of that age show, against their own birth tests?
 //
 // Of the same model, back before this test, with a stated time in use between half and twice that
-// of this unit, each by its first test after it came back that was not void.  Their changes since
-// birth are told from the 10th to the 90th percentile, below kFewestOfAnAge not at all.
+// of this unit, each by its first test as returned that was not void, if it was not repaired
+// before. Their changes since birth are told from the 10th to the 90th percentile, so that a
+// further unit like them lies between with a chance of 80 %; below kFewestOfAnAge not at all.
 
 #pragma once
 
@@ -15,7 +16,7 @@
 
 namespace endgate::daemon {
 
-inline constexpr std::size_t kFewestOfAnAge = 5;
+inline constexpr std::size_t kFewestOfAnAge = 9;
 inline constexpr std::size_t kReturnsLookedAt = 200;  // the newest; each record is decoded
 
 struct EarlierReturns {

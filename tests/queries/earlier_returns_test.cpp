@@ -19,7 +19,15 @@ class EarlierReturned : public testing::Test {
             const std::string& verdict = "fail") {
     store_.keep({.serial = serial});
     store_.enter(schema::ReturnIntake{.serial = serial, .months_in_use = months, .by = "Cy"});
-    store_.keep({.serial = serial, .attempt = 2, .verdict = verdict, .fad_400 = 9e-4 + change});
+    returned(serial, change, verdict);
+  }
+  void returned(const std::string& serial, double change, const std::string& verdict = "fail",
+                const std::string& purpose = "returned", std::int64_t attempt = 2) {
+    store_.keep({.serial = serial,
+                 .attempt = attempt,
+                 .verdict = verdict,
+                 .fad_400 = 9e-4 + change,
+                 .purpose = purpose});
   }
   [[nodiscard]] std::optional<EarlierReturns> of(const std::string& serial) const {
     const schema::StoreReader reader(store_.folder());
@@ -30,7 +38,7 @@ class EarlierReturned : public testing::Test {
 };
 
 TEST_F(EarlierReturned, OfThatAgeGiveABandWithTheirNumber) {
-  for (int i = 0; i < 6; ++i) back("E" + std::to_string(i), 4 + i, -1e-5 * i);
+  for (int i = 0; i < 9; ++i) back("E" + std::to_string(i), 4 + i, -1e-5 * i);
   back("Young", 1, -9e-4);
   back("Old", 40, -9e-4);
   back("Unknown", std::nullopt, -9e-4);
@@ -38,25 +46,41 @@ TEST_F(EarlierReturned, OfThatAgeGiveABandWithTheirNumber) {
   back("U1", 6, -3e-5);
   const auto earlier = of("U1");
   ASSERT_TRUE(earlier);
-  EXPECT_EQ(earlier->units, 6U);
+  EXPECT_EQ(earlier->units, 9U);
   const auto* band = band_of(*earlier, "fad_400");
   ASSERT_NE(band, nullptr);
   EXPECT_TRUE(band->told());
-  EXPECT_NEAR(band->low, -4.5e-5, 1e-12);
-  EXPECT_NEAR(band->middle, -2.5e-5, 1e-12);
-  EXPECT_NEAR(band->high, -0.5e-5, 1e-12);
-  EXPECT_THAT(words_of(*earlier), HasSubstr("6 units of this model came back after 3.0 to 12.0"));
+  EXPECT_NEAR(band->low, -8e-5, 1e-12);
+  EXPECT_NEAR(band->middle, -4e-5, 1e-12);
+  EXPECT_NEAR(band->high, 0, 1e-12);
+  EXPECT_THAT(words_of(*earlier), HasSubstr("9 units of this model came back after 3.0 to 12.0"));
 }
 
 TEST_F(EarlierReturned, TooFewSayNothingAndLaterOnesDoNotCount) {
-  for (int i = 0; i < 4; ++i) back("E" + std::to_string(i), 6, -1e-5);
+  for (int i = 0; i < 8; ++i) back("E" + std::to_string(i), 6, -1e-5);
   back("U1", 6, -3e-5);
   back("Later", 6, -3e-5);
   const auto earlier = of("U1");
   ASSERT_TRUE(earlier);
-  EXPECT_EQ(earlier->units, 4U);
+  EXPECT_EQ(earlier->units, 8U);
   EXPECT_FALSE(band_of(*earlier, "fad_400")->told());
   EXPECT_THAT(words_of(*earlier), HasSubstr("too few to say what returns of that age show"));
+}
+
+TEST_F(EarlierReturned, OnlyWhatCameBackIsComparedNotWhatWasRepairedOrTriedBefore) {
+  store_.keep({.serial = "Repaired"});
+  store_.enter(schema::ReturnIntake{.serial = "Repaired", .months_in_use = 6, .by = "Cy"});
+  store_.repair("Repaired");
+  returned("Repaired", 0);
+  store_.keep({.serial = "Trial"});
+  store_.enter(schema::ReturnIntake{.serial = "Trial", .months_in_use = 6, .by = "Cy"});
+  returned("Trial", -9e-4, "fail", "trial");
+  returned("Trial", -1e-5, "fail", "returned", 3);
+  back("U1", 6, -3e-5);
+  const auto earlier = of("U1");
+  ASSERT_TRUE(earlier);
+  EXPECT_EQ(earlier->units, 1U);
+  EXPECT_NEAR(band_of(*earlier, "fad_400")->middle, -1e-5, 1e-12);
 }
 
 TEST_F(EarlierReturned, AUnitOfUnknownAgeThatNeverCameBackOrWasRepairedHasNone) {

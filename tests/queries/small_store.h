@@ -16,12 +16,13 @@ struct TestSaid {
   std::string verdict = "pass";
   std::string standing = "release";
   double fad_400 = 9e-4;
+  std::string purpose{};  // empty: production, then retest
 };
 
 class SmallStore {
  public:
   schema::Position keep(const TestSaid& said) {
-    const schema::TestStart start = begin(said.serial, said.attempt);
+    const schema::TestStart start = begin(said.serial, said.attempt, said.purpose);
     schema::Record record;
     record.start = start;
     record.start_position = start_position_;
@@ -34,8 +35,10 @@ class SmallStore {
     record.cycle_s = 71.4;
     return writer_.append(record, std::nullopt);
   }
-  schema::TestStart begin(const std::string& serial, std::int64_t attempt) {
-    const schema::TestStart start = made_start(serial, attempt);
+  schema::TestStart begin(const std::string& serial, std::int64_t attempt,
+                          const std::string& purpose = "") {
+    schema::TestStart start = made_start(serial, attempt);
+    if (!purpose.empty()) start.purpose = purpose;
     start_position_ = writer_.append(start);
     return start;
   }
