@@ -112,7 +112,7 @@ std::string sentence_of(const TogetherTold& told) {
   for (const std::string& metric : told.metrics) names.push_back(name_of(metric));
   const std::size_t beyond = signals_of(told).size();
   const std::string all = std::to_string(told.names.size());
-  std::string text = beyond == 0 ? "All " + all + " batches are like the others in "
+  std::string text = beyond == 0 ? "None of " + all + " batches lies beyond the limit in "
                                  : std::to_string(beyond) + " of " + all +
                                        (beyond == 1 ? " batches is" : " batches are") +
                                        " not like the others in ";

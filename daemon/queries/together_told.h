@@ -33,7 +33,8 @@ using MetricList = std::variant<std::vector<std::string>, std::string>;
 [[nodiscard]] TogetherTold together_of(const schema::StoreReader& store, const TrendFilter& filter,
                                        const std::vector<std::string>& metrics);
 
-// "All 40 batches are like the others in flow at 200 kPa, ... together." / "2 of 40 batches ..."
+// "None of 40 batches lies beyond the limit in flow at 200 kPa, ... together." / "2 of 40 batches
+// ..."
 [[nodiscard]] std::string sentence_of(const TogetherTold& told);
 [[nodiscard]] std::vector<std::size_t> signals_of(const TogetherTold& told);
 // The metrics that a batch owes most of its distance to: "flow at 400 kPa 3.2 lower and current at

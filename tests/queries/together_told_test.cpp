@@ -66,7 +66,7 @@ TEST(Together, ABatchWhoseMetricsGoApartIsNamedWithThem) {
 TEST(Together, BatchesThatGoTogetherAreLikeEachOther) {
   const TogetherTold told = TwoMetrics(24).told();
   EXPECT_TRUE(signals_of(told).empty());
-  EXPECT_THAT(sentence_of(told), HasSubstr("All 24 batches are like the others"));
+  EXPECT_THAT(sentence_of(told), HasSubstr("None of 24 batches lies beyond the limit in flow"));
   EXPECT_EQ(told.tests, 96U);
 }
 
