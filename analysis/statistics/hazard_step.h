@@ -4,7 +4,7 @@
 //           (proportional hazards); at every age a return is compared with those still out at that
 //           age alone, so units of different age can stand together
 // ESTIMATE  partial likelihood, ties by Efron's way; u from its curvature
-// TEST      score test of "x makes no difference"; it exists where the estimate has no bound
+// TEST      score test of "x makes no difference"
 //
 // `x` as it is given: scores by rank (normal_scores) keep a few far values from deciding alone, and
 // then one step leads from a middling unit to the one that 84 % lie below.
