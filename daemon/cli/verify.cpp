@@ -34,6 +34,7 @@ int run_command(const VerifyCommand& command) {
       schema::verify(store_folder(command.store), command.traces, tell_progress);
   std::cout << "facts: " << result.facts << "\n";
   if (command.traces) std::cout << "traces: " << result.traces << "\n";
+  if (result.pieces > 0) std::cout << "pieces of long traces: " << result.pieces << "\n";
   std::cout << "head: " << hex_of(result.head) << "\n";
   if (!result.first_bad) {
     std::cout << "every fact is what was sealed\n";
