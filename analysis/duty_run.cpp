@@ -50,10 +50,19 @@ struct Span {
   double end_s = 0;
 };
 
+// The vent that ends every run, also one that ended while the motor ran, is no rest of a cycle.
+bool is_end_of_run(const std::vector<StepMark>& steps) {
+  const StepMark& last = steps.back();
+  return last.kind == StepKind::vent && steps.size() > 1 &&
+         motor_runs(steps[steps.size() - 2].kind) &&
+         std::ranges::count(steps, last.id, &StepMark::id) == 1;
+}
+
 std::vector<Span> spans_of(const RawTrace& trace) {
   std::vector<Span> spans;
   const std::int64_t origin = origin_us(trace);
   for (const StepMark& step : trace.steps) {
+    if (&step == &trace.steps.back() && is_end_of_run(trace.steps)) break;
     const bool on = motor_runs(step.kind);
     if (spans.empty() && !on) continue;
     const double end_s = seconds_from(origin, step.end_us);
@@ -90,6 +99,19 @@ Refusal missing_channel(std::string detail) {
   return {RefusalKind::missing_channel, std::move(detail), std::nullopt};
 }
 
+// A long run is kept thinned: the last sample of a stretch may lie well before its peak.
+double carried_to_end(const DutySeen& seen, const std::vector<Span>& spans,
+                      const std::vector<Stretch>& stretches) {
+  const auto span = std::ranges::find(spans.rbegin(), spans.rend(), true, &Span::on);
+  const auto last = std::ranges::find(stretches.rbegin(), stretches.rend(), true, &Stretch::on);
+  if (span == spans.rend() || last == stretches.rend()) return seen.last_peak_rise_k;
+  const double final_k = seen.fit.curve.final_rise_k;
+  const double left_s = std::max(0.0, span->end_s - last->time_s.back());
+  const double at_end_k =
+      final_k + (last->rise_k.back() - final_k) * std::exp(-left_s / seen.fit.curve.tau_heating_s);
+  return std::max(seen.last_peak_rise_k, at_end_k);
+}
+
 Outcome<DutySeen> look_at(const RawTrace& trace, const Context& context, Role node_role) {
   const SamplesByRole samples = calibrate(trace, context.bench);
   const Column& node = samples[index_of(node_role)].column;
@@ -115,6 +137,7 @@ Outcome<DutySeen> look_at(const RawTrace& trace, const Context& context, Role no
   const auto fit = fit_heating(stretches);
   if (!fit) return fit.error();
   seen.fit = *fit;
+  seen.last_peak_rise_k = carried_to_end(seen, spans, stretches);
   seen.cycle = cycle_of(spans);
   return seen;
 }

@@ -97,7 +97,7 @@ void Bench::Impl::renew_lease(Steady now) {
 }
 
 std::optional<StartRefusal> Bench::Impl::start_refused(const ModelDefinition& model) const {
-  if (shut_down_done)
+  if (leaving)
     return StartRefusal{"B-230", "Bench " + bench.id + " is being set up anew. Scan again."};
   if (run) return StartRefusal{"B-229", "A test is running on bench " + bench.id + "."};
   const Stated now = stated();
@@ -115,6 +115,7 @@ void Bench::Impl::start(const ModelDefinition& model, const TrialPlan& plan) {
 }
 
 void Bench::Impl::shut_down(std::function<void()> done) {
+  leaving = true;
   shut_down_by = Clock::now() + (run ? kShutDownRunning : kShutDownIdle);
   shut_down_done = std::move(done);
   break_off(analysis::BreakOff::stopped_by_person, "the service was shut down");
@@ -130,6 +131,8 @@ void Bench::Impl::continue_shut_down(Steady now) {
     if (self->closed) return;
     self->close();
     done();
+    // The service may end while a bench is being set up anew.
+    if (const auto also = std::exchange(self->shut_down_done, nullptr)) also();
   };
   const auto owner = find_actuator(bench, actuator::kOwner);
   if (!owner || !owned || !all_open()) return boost::asio::post(io, finish);

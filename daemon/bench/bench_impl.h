@@ -101,6 +101,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   Steady live_sent{};
   bool unknown_raised = false;
 
+  bool leaving = false;  // from the first order to shut down
   std::function<void()> shut_down_done;
   Steady shut_down_by{};
 };

@@ -228,8 +228,18 @@ struct Sequence::Impl {
       send(out, std::move(outcome.commands));
       outcome = step->at_limit(view(frame));
     }
+    refuse_unsafe_rest(outcome);
     if (!outcome.trip && !outcome.off) end_by_value(outcome, frame);
     apply(out, outcome, frame);
+  }
+
+  // The motor starts again after a rest: only from a vented receiver, with off read back.
+  void refuse_unsafe_rest(StepOutcome& outcome) const {
+    const bool rest =
+        definition().kind == analysis::StepKind::vent && index + 1 < model.sequence.size();
+    if (!rest || outcome.end != StepEnd::bench_time_limit) return;
+    outcome.off = BreakOff::actuator_refused;
+    outcome.reason = mark.id + " did not end vented with the motor read back off";
   }
 
   // A value that was to be waited for ends the step as planned; with the trial, only the last step
@@ -239,6 +249,8 @@ struct Sequence::Impl {
     if (index == last) return;
     const auto reached = ends.on_frame(frame, index);
     if (!reached) return;
+    const bool rest = definition().kind == analysis::StepKind::vent;
+    if (rest && !reached->ends_trial && !is_made_safe(bench, frame)) return;
     outcome.end = StepEnd::complete;
     outcome.reason = reached->why;
     if (reached->ends_trial) leap_to = last;
@@ -333,7 +345,7 @@ StepProgress Sequence::progress() const {
   const std::size_t index = std::min(impl_->index, last);
   const double expected =
       impl_->model.sequence.empty() ? 0 : expected_s(impl_->model, impl_->model.sequence[index]);
-  return {index, impl_->mark.start_us, expected, impl_->loops.turn_at(index)};
+  return {index, impl_->mark.start_us, expected, impl_->loops.turn_at(index), motor_will_run()};
 }
 
 const analysis::StepMark* Sequence::under_way() const {

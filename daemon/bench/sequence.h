@@ -41,7 +41,8 @@ struct StepProgress {
   std::size_t index = 0;  // in ModelDefinition::sequence
   std::int64_t started_us = 0;
   double expected_s = 0;
-  int turn = 0;  // of the loop around it, from 1; 0: in none
+  int turn = 0;                 // of the loop around it, from 1; 0: in none
+  bool motor_will_run = false;  // now or in a later step
 };
 
 struct SequenceOutput {

@@ -10,6 +10,7 @@
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/fact_way.h"
+#include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
 #include "daemon/line/accept_text.h"
 #include "daemon/line/control_history.h"
@@ -117,8 +118,7 @@ bool is_asked(const FrozenText& text, const ControlListCommand& command) {
 int run_command(const ControlFreezeCommand& command) {
   const auto rules = rules_in(command.rules);
   if (!rules) return kUsage;
-  FactWay way(command.store);
-  const schema::StoreReader store(way.folder());
+  const schema::StoreReader store(store_folder(command.store));
   const auto filter = filter_asked(store, command.asked);
   if (!filter) return kUsage;
   const Frozen frozen = freeze_control(store, {.tests = *filter,
@@ -137,6 +137,7 @@ int run_command(const ControlFreezeCommand& command) {
     std::cerr << "Nothing was frozen.\n";
     return kOk;
   }
+  FactWay way(command.store);
   const Application::AcceptCommand asked{
       "control " + control_subject(facts.model, facts.metric, facts.bench), text_of(facts),
       command.by, command.why};

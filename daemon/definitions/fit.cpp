@@ -81,7 +81,8 @@ class Misfits {
   }
 
   void receiver_of(const StepDefinition& step) {
-    if (step.kind != StepKind::hold && step.kind != StepKind::back_leak) return;
+    const bool named = step.kind == StepKind::warm_up && !step.receiver.empty();
+    if (step.kind != StepKind::hold && step.kind != StepKind::back_leak && !named) return;
     if (std::ranges::find(bench_.receivers, step.receiver, &ReceiverDefinition::name) ==
         bench_.receivers.end())
       add(where() + "the bench has no receiver \"" + step.receiver + "\"");

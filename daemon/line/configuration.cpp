@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "daemon/definitions/context_of.h"
+#include "daemon/definitions/fit.h"
 
 namespace endgate::daemon {
 namespace {
@@ -127,6 +128,10 @@ std::variant<analysis::Context, std::string> Configuration::trial_context(
     return "Trial \"" + trial + "\" is of model " + found->second.value.model + ", not of " +
            model + ".";
   auto context = this->context(bench, model);
+  if (std::holds_alternative<std::string>(context)) return context;
+  const auto misfits = misfits_of(benches.at(bench).value,
+                                  run_in_trial(models.at(model).value, found->second.value));
+  if (!misfits.empty()) return misfits.front() + ".";
   if (auto* facts = std::get_if<analysis::Context>(&context))
     *facts = context_in_trial(std::move(*facts), found->second.value, found->second.version);
   return context;

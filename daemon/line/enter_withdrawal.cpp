@@ -1,5 +1,7 @@
 #include "daemon/line/enter_withdrawal.h"
 
+#include <cmath>
+
 #include "daemon/line/say_time.h"
 #include "daemon/line/two_people.h"
 #include "daemon/line/wall_clock.h"
@@ -61,7 +63,7 @@ std::variant<EntryTold, CommandRefusal> entry_at(const schema::StoreReader& read
 
 schema::Withdrawal withdrawal_in(Entry& entry) {
   const auto position = entry.number("position", 1e15);
-  if (!position || *position < 1)
+  if (!position || *position < 1 || *position != std::floor(*position))
     entry.complain("Say the position of the entry, as history tells it.");
   return {.withdrawn = static_cast<schema::Position>(position.value_or(0)),
           .why = entry.need("why", "why"),

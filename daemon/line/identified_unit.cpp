@@ -53,9 +53,16 @@ EarlierTests read_history(const std::filesystem::path& store_folder, const std::
   return history;
 }
 
+analysis::Standing cannot_be_told() {
+  return {analysis::StandingWord::hold,
+          "An earlier record cannot be read by this version; test the unit again."};
+}
+
 bool say_the_same(const EarlierTests& a, const EarlierTests& b) {
   const auto read = [](const EarlierTests& history) {
-    return std::tuple(history.last_attempt, history.tests.size(), history.repaired_since,
+    const auto repaired =
+        std::ranges::count(history.tests, true, &analysis::PastTest::after_repair);
+    return std::tuple(history.last_attempt, history.tests.size(), repaired, history.repaired_since,
                       history.decision ? std::optional(history.decision->word) : std::nullopt,
                       history.decided_since, history.valid_since_decision);
   };
@@ -75,8 +82,10 @@ analysis::Standing standing_with(const EarlierTests& history, analysis::PastTest
 }
 
 analysis::Standing standing_when_broken_off(const std::filesystem::path& store_folder,
-                                            const schema::TestStart& start) {
+                                            const schema::TestStart& start) try {
   const auto tests = schema::StoreReader(store_folder).records_of(start.serial);
+  const auto limits = newest_limits(tests);
+  if (!limits) return cannot_be_told();
   const EarlierTests history = read_history(store_folder, start.serial);
   return standing_with(history,
                        {.attempt = static_cast<int>(start.attempt),
@@ -85,7 +94,9 @@ analysis::Standing standing_when_broken_off(const std::filesystem::path& store_f
                         .after_repair = history.repaired_since,
                         .metrics = {},
                         .deciding = "the service ended during this test"},
-                       newest_limits(tests));
+                       *limits);
+} catch (const schema::StoreFault&) {  // the service must start with a damaged record too
+  return cannot_be_told();
 }
 
 std::optional<analysis::DecisionWord> decision_on_retest(const EarlierTests& history) {

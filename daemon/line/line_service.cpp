@@ -133,7 +133,7 @@ void LineService::open_station(const std::string& bench, const LineState* before
 // The new station claims the bench only after the old one has given it back.
 void LineService::replace_station(const std::string& bench) {
   const std::shared_ptr<Station> old = stations_.at(bench);
-  if (!old->idle()) {
+  if (!old->replaceable()) {
     outdated_.insert(bench);
     return;
   }
@@ -141,6 +141,8 @@ void LineService::replace_station(const std::string& bench) {
   if (!being_replaced_.insert(bench).second) return;
   old->shut_down([this, bench, old] {
     being_replaced_.erase(bench);
+    if (closing_) return;
+    old->retire();
     open_station(bench, &old->state());
   });
 }
@@ -185,7 +187,7 @@ void LineService::changed(const LineState& state) {
     for (const auto& [id, listener] : listeners_) listeners.push_back(listener);
   }
   for (const Listener& listener : listeners) listener(state);
-  if (outdated_.contains(state.bench) && stations_.at(state.bench)->idle())
+  if (outdated_.contains(state.bench) && stations_.at(state.bench)->replaceable())
     boost::asio::post(io_, [this] { make_stations(); });
 }
 

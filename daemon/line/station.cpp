@@ -109,7 +109,13 @@ void Station::take_over(const LineState& before) {
   state_.live = {};
 }
 
+bool Station::replaceable() const {
+  const bool storage = state_.phase == LinePhase::out_of_use && state_.code.starts_with("S-");
+  return idle() && !storage && state_.phase != LinePhase::press_stop;
+}
+
 void Station::publish() {
+  if (retired_) return;
   ++state_.version;
   tools_.changed(state_);
 }
@@ -231,6 +237,7 @@ void Station::identify(const std::string& serial, const std::string& model,
 }
 
 void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
+  if (retired_) return refuse(done, "U-105", "The bench was set up anew. Scan again.");
   if (state_.phase == LinePhase::out_of_use || state_.phase == LinePhase::press_stop)
     return refuse(done, state_.code, state_.message);
   if (!unit->history.under_test_on.empty()) {
@@ -271,51 +278,61 @@ void Station::start(const StartCommand& command, std::function<void(CommandAnswe
   if (unit_ && state_.phase == LinePhase::refused) return refuse(done, state_.code, state_.message);
   if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))
     return refuse(done, "U-111", "No unit was scanned. Scan the serial of the unit on the bench.");
-  if (!command.trial.empty()) {
-    if (const auto refusal = take_trial(command.trial))
-      return refuse(done, refusal->code, refusal->sentence);
-  } else if (state_.phase == LinePhase::again)
-    if (const auto refusal = take_reason(command.reason))
-      return refuse(done, refusal->code, refusal->sentence);
-  if (const auto refusal = bench_->start_refused(unit_->model))
+  // What is asked for is the unit's only once nothing refuses it: a trial that was refused is not
+  // what the next Start means.
+  auto chosen = std::make_shared<Identified>(*unit_);
+  if (const auto refusal = choose(*chosen, command))
     return refuse(done, refusal->code, refusal->sentence);
+  if (const auto refusal = bench_->start_refused(chosen->model))
+    return refuse(done, refusal->code, refusal->sentence);
+  unit_ = std::move(chosen);
+  if (!unit_->trial_name.empty()) show_trial();
   commit_start(done);
+}
+
+std::optional<CommandRefusal> Station::choose(Identified& unit, const StartCommand& command) const {
+  if (!command.trial.empty()) return take_trial(unit, command.trial);
+  return state_.phase == LinePhase::again ? take_reason(unit, command.reason) : std::nullopt;
+}
+
+void Station::show_trial() {
+  state_.expected_s = unit_->model.expected_cycle_s;
+  state_.rail = rail_of(unit_->model);
+  state_.band.clear();
 }
 
 // A reason that was offered becomes the purpose of the test; anything else is not one.  A repair is
 // known by its record alone: a test after it starts a new count.
-std::optional<CommandRefusal> Station::take_reason(const std::string& words) {
-  const auto& offered = reasons_for(unit_->retest_refusal);
+std::optional<CommandRefusal> Station::take_reason(Identified& unit,
+                                                   const std::string& words) const {
+  const auto& offered = reasons_for(unit.retest_refusal);
   const auto reason = std::ranges::find(offered, words, &RetestReason::words);
   if (reason == offered.end())
     return CommandRefusal{409, "U-112", state_.earlier + " Choose a reason to test it again."};
-  if (reason->means_repaired && !unit_->history.repaired_since)
+  if (reason->means_repaired && !unit.history.repaired_since)
     return CommandRefusal{409, "U-113",
-                          "No repair of " + unit_->serial +
+                          "No repair of " + unit.serial +
                               " is recorded since its last test. Record on its page what was "
                               "repaired, then scan it again."};
-  unit_->purpose = reason->purpose;
-  unit_->reason = reason->words;
+  unit.purpose = reason->purpose;
+  unit.reason = reason->words;
   return std::nullopt;
 }
 
 // The text as it was accepted is pinned here: what is accepted later touches no running trial.
-std::optional<CommandRefusal> Station::take_trial(const std::string& trial) {
-  if (!unit_->trial_name.empty()) return std::nullopt;  // asked again after a start was refused
+std::optional<CommandRefusal> Station::take_trial(Identified& unit,
+                                                  const std::string& trial) const {
   const auto configuration = tools_.configuration();
-  auto context = configuration->trial_context(bench_id_, unit_->model.id, trial);
+  auto context = configuration->trial_context(bench_id_, unit.model.id, trial);
   if (const auto* missing = std::get_if<std::string>(&context))
     return CommandRefusal{409, "U-115", *missing + " Nothing was started."};
   const TrialDefinition& accepted = configuration->trials.at(trial).value;
-  unit_->context = std::get<analysis::Context>(std::move(context));
-  unit_->model = run_in_trial(std::move(unit_->model), accepted);
-  unit_->plan = accepted.plan;
-  unit_->trial_name = accepted.name;
-  unit_->purpose = "lab";
-  unit_->reason = unit_->context.limits.id;
-  state_.expected_s = unit_->model.expected_cycle_s;
-  state_.rail = rail_of(unit_->model);
-  state_.band.clear();
+  unit.context = std::get<analysis::Context>(std::move(context));
+  unit.model = run_in_trial(configuration->models.at(unit.model.id).value, accepted);
+  unit.plan = accepted.plan;
+  unit.trial_name = accepted.name;
+  unit.purpose = "lab";
+  unit.reason = unit.context.limits.id;
   return std::nullopt;
 }
 

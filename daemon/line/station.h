@@ -63,6 +63,10 @@ class Station : public std::enable_shared_from_this<Station> {
   [[nodiscard]] bool outdated(const Configuration& configuration) const;
   // No test runs and none is being kept: it may be replaced.
   [[nodiscard]] bool idle() const { return !busy_; }
+  // Idle, and nothing is latched that a person has to look at first.
+  [[nodiscard]] bool replaceable() const;
+  // It gave its bench back and another one stands in its place: it says nothing more.
+  void retire() { retired_ = true; }
 
  private:
   struct Identified;
@@ -88,9 +92,14 @@ class Station : public std::enable_shared_from_this<Station> {
   void identify(const std::string& serial, const std::string& model, const ScanCommand& command,
                 const Answer& done);
   void identified(std::shared_ptr<Identified> unit, const Answer& done);
-  [[nodiscard]] std::optional<CommandRefusal> take_reason(const std::string& words);
-  // The unit on the bench is to go through a lab trial; or why not.
-  [[nodiscard]] std::optional<CommandRefusal> take_trial(const std::string& trial);
+  // What the unit is to be tested by and for, or why not.  Written into `unit` alone.
+  [[nodiscard]] std::optional<CommandRefusal> choose(Identified& unit,
+                                                     const StartCommand& command) const;
+  [[nodiscard]] std::optional<CommandRefusal> take_reason(Identified& unit,
+                                                          const std::string& words) const;
+  [[nodiscard]] std::optional<CommandRefusal> take_trial(Identified& unit,
+                                                         const std::string& trial) const;
+  void show_trial();
   void forget_unit();
 
   struct Committed;  // the start fact, or why there is none
@@ -105,7 +114,9 @@ class Station : public std::enable_shared_from_this<Station> {
   void say_turn(const StepProgress& step);
   void on_alarm(const std::string& code, const std::string& text);
   void on_look(analysis::StepSums sums);
-  void keep_piece(analysis::RawTrace piece);
+  // A refused piece ends the run; the last one takes a place of a result.
+  void keep_piece(analysis::RawTrace piece,
+                  RecordThread::Carries what = RecordThread::Carries::entry);
   void on_finished(FinishedTest test);
   [[nodiscard]] analysis::PastTest as_past_test(const analysis::Evaluation& evaluation) const;
   void judge(const FinishedTest& test);
@@ -121,8 +132,9 @@ class Station : public std::enable_shared_from_this<Station> {
   AdviceQueue advice_;
   std::pair<int, int> versions_{0, 0};  // of bench file and calibration; 0: none accepted
   LineState state_;
-  bool busy_ = false;              // from the start command until its record is kept or refused
-  std::string stopped_by_;         // who pressed stop since the start command
+  bool busy_ = false;       // from the start command until its record is kept or refused
+  std::string stopped_by_;  // who pressed stop since the start command
+  bool retired_ = false;
   bool out_of_contact_ = false;    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
   std::shared_ptr<Identified> unit_;

@@ -180,8 +180,8 @@ void Station::on_step(const std::optional<StepProgress>& before,
 void Station::say_turn(const StepProgress& step) {
   state_.message = "Lab trial: " + unit_->trial_name + ".";
   if (step.turn > 0) state_.message += " Turn " + std::to_string(step.turn) + ".";
-  if (unit_->model.sequence.at(step.index).kind == analysis::StepKind::vent && step.turn > 0)
-    state_.message += " The motor may start again by itself.";
+  const bool rests = unit_->model.sequence.at(step.index).kind == analysis::StepKind::vent;
+  if (rests && step.motor_will_run) state_.message += " The motor may start again by itself.";
 }
 
 void Station::on_alarm(const std::string& code, const std::string& text) {
@@ -206,7 +206,7 @@ void Station::on_look(analysis::StepSums sums) {
 
 // In the order they come, each durable before the record.  A trial whose trace cannot be kept is
 // worth nothing: it ends.
-void Station::keep_piece(analysis::RawTrace piece) {
+void Station::keep_piece(analysis::RawTrace piece, RecordThread::Carries what) {
   const auto self = shared_from_this();
   const auto unit = unit_;
   const auto kept = std::make_shared<const analysis::RawTrace>(std::move(piece));
@@ -221,16 +221,20 @@ void Station::keep_piece(analysis::RawTrace piece) {
     }
     checkpoint_quietly(store, *self);
   };
-  if (!tools_.records.post(job))
+  if (!tools_.records.post(job, what))
     stop("the service, because more waits to be kept than the store can take");
 }
 
 void Station::on_finished(FinishedTest test) {
   mark_rail(state_.rail, test.trace);
   state_.seconds_left.reset();
-  if (state_.phase != LinePhase::press_stop) state_.phase = LinePhase::storing;
+  if (state_.phase != LinePhase::press_stop) {
+    state_.phase = LinePhase::storing;
+    state_.message.clear();
+  }
   publish();
-  if (test.last_piece) keep_piece(*std::exchange(test.last_piece, std::nullopt));
+  if (test.last_piece)
+    keep_piece(*std::exchange(test.last_piece, std::nullopt), RecordThread::Carries::result);
   const auto self = shared_from_this();
   const auto finished = std::make_shared<FinishedTest>(std::move(test));
   boost::asio::post(tools_.pool, [self, finished] { self->judge(*finished); });

@@ -5,12 +5,17 @@
 namespace endgate::daemon {
 namespace {
 
+// A damaged trace file must not keep the service from starting: then the record is kept without.
 std::vector<TracePiece> pieces_of(const std::filesystem::path& store_folder,
                                   schema::Position start) {
   std::vector<TracePiece> pieces;
-  schema::TraceReader reader(store_folder);
-  for (const schema::TraceReader::Found& found : reader.all_of(start))
-    pieces.push_back(piece_of(found));
+  try {
+    schema::TraceReader reader(store_folder);
+    for (const schema::TraceReader::Found& found : reader.all_of(start))
+      pieces.push_back(piece_of(found));
+  } catch (const schema::StoreFault&) {
+    return {};
+  }
   return pieces;
 }
 

@@ -57,17 +57,18 @@ const schema::Kept<schema::Disposition>* decision_that_counts(
   return counts ? &newest : nullptr;
 }
 
-analysis::LimitSet newest_limits(const std::vector<schema::StoredRecord>& tests) {
+std::optional<analysis::LimitSet> newest_limits(const std::vector<schema::StoredRecord>& tests) {
   for (auto test = tests.rbegin(); test != tests.rend(); ++test) {
     const schema::Record& record = test->record;
     if (!analysis::counts_for_standing(record.start.purpose) || record.context_bytes.empty())
       continue;
     try {
       return context_from(record.context_bytes).limits;
-    } catch (const schema::StoreFault&) {  // of a version that this one does not read
+    } catch (const schema::StoreFault&) {
+      return std::nullopt;
     }
   }
-  return {};
+  return analysis::LimitSet{};
 }
 
 }  // namespace endgate::daemon

@@ -2,6 +2,7 @@
 
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -23,7 +24,8 @@ namespace endgate::daemon {
     std::span<const schema::Kept<schema::Disposition>> oldest_first, schema::Position last_repair);
 
 // What the newest test that counts for a standing and was judged at all was held against; a lab
-// trial has limits of its own.  None of those: no limits.
-[[nodiscard]] analysis::LimitSet newest_limits(const std::vector<schema::StoredRecord>& tests);
+// trial has limits of its own.  No such test: no limits.  Absent: this version cannot read them.
+[[nodiscard]] std::optional<analysis::LimitSet> newest_limits(
+    const std::vector<schema::StoredRecord>& tests);
 
 }  // namespace endgate::daemon

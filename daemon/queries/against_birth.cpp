@@ -28,7 +28,7 @@ std::string taken_out_of(const std::vector<analysis::Difference>& differences) {
 const schema::StoredRecord* birth_of(const UnitHistory& unit) {
   const auto found = std::ranges::find_if(unit.tests, [](const schema::StoredRecord& test) {
     const std::string& purpose = test.record.start.purpose;
-    return test.record.verdict == "pass" && purpose != "returned" && purpose != "lab";
+    return test.record.verdict == "pass" && (purpose == "production" || purpose == "retest");
   });
   return found == unit.tests.end() ? nullptr : &*found;
 }

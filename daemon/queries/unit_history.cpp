@@ -30,8 +30,12 @@ analysis::Standing worked_out_anew(const schema::StoreReader& store, const std::
                                    const std::vector<schema::StoredRecord>& tests) {
   const schema::StoredRecord& last = tests.back();
   const auto repairs = store.repair_positions_of(serial);
-  const analysis::Standing measured =
-      analysis::standing_of(past_tests(tests, repairs), newest_limits(tests));
+  const auto limits = newest_limits(tests);
+  if (!limits)
+    return {analysis::StandingWord::hold,
+            "An entry was withdrawn and the limits of the newest test cannot be read. Test the "
+            "unit again."};
+  const analysis::Standing measured = analysis::standing_of(past_tests(tests, repairs), *limits);
   const auto decisions = store.dispositions_of(serial);
   const auto* decision = decision_that_counts(decisions, store.last_repair_position(serial));
   if (decision == nullptr || decision->position > last.position) return measured;
@@ -48,15 +52,11 @@ analysis::Standing as_kept(const schema::Record& last) {
 // Of the newest test and all before it.
 analysis::Standing tested_standing(const schema::StoreReader& store, const std::string& serial,
                                    const std::vector<schema::StoredRecord>& tests) {
-  const schema::Position tested = tests.back().position;
+  // A test is judged by what was known when it was started.
+  const schema::Position judged_with = tests.back().record.start_position;
   for (const auto& gone : store.withdrawn_about("unit", serial))
-    if (gone.position < tested && gone.withdrawal.position > tested) try {
-        return worked_out_anew(store, serial, tests);
-      } catch (const schema::StoreFault&) {  // its context is of a later version, or damaged
-        return {analysis::StandingWord::hold,
-                "An entry was withdrawn and the limits of the newest test cannot be read. Test the "
-                "unit again."};
-      }
+    if (gone.position < judged_with && gone.withdrawal.position > judged_with)
+      return worked_out_anew(store, serial, tests);
   return as_kept(tests.back().record);
 }
 
@@ -90,7 +90,10 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
   const auto returns = store.returns_of(serial);
   const schema::Position tested = tests.back().position;
   const schema::Position returned = returns.empty() ? 0 : returns.back().position;
-  if (decision != nullptr && decision->position > tested &&
+  // A scrap counts from the moment it is decided, also while the unit is under test.
+  const bool scrap = decision != nullptr && decision->fact.decision == "scrap";
+  const schema::Position since = scrap ? tests.back().record.start_position : tested;
+  if (decision != nullptr && decision->position > since &&
       (decision->position > returned || decision->fact.decision == "scrap"))
     return said(analysis::with_decision(standing, decision_of(decision->fact), false, false));
   if (returned > std::max(tested, repaired)) return returned_standing(standing);

@@ -94,12 +94,8 @@ void health(Application& application, const Request&, const Reply& reply) {
                      [&application, reply] { reply(json(health_json(application.health()))); });
 }
 
-void alive(Application& application, const Request&, const Reply& reply) {
-  on_question_thread(application, reply, [&application, reply] {
-    const Application::Health state = application.health();
-    reply(json(health_json(state), state.live ? 200 : 503));
-  });
-}
+// That it answers is the answer: many slow questions are no reason to start the service anew.
+void alive(Application&, const Request&, const Reply& reply) { reply(json("{\"live\":true}")); }
 
 void ready(Application& application, const Request&, const Reply& reply) {
   on_question_thread(application, reply, [&application, reply] {

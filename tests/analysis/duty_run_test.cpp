@@ -167,6 +167,19 @@ TEST(DutyRun, SaysWhatARunCannotTell) {
               HasSubstr("the motor never ran"));
 }
 
+// A trial that ends by a value while the motor runs is vented at once: that is no rest of a turn.
+TEST(DutyRun, TheVentAtTheEndIsNoRest) {
+  const Trial whole = Trial(kUnit).turns(4, 1800, 1800);
+  const Trial ended = Trial(kUnit)
+                          .turns(4, 1800, 1800)
+                          .step("on", StepKind::warm_up, 1750, true)
+                          .step("vent", StepKind::vent, 12, false);
+  const auto factor_of = [](const Trial& run) {
+    return metric(evaluate(run.trace(), context_with(373.15)), "duty_cycle").value.value();
+  };
+  EXPECT_NEAR(factor_of(ended), factor_of(whole), 0.02 * factor_of(whole));
+}
+
 TEST(DutyRun, ASickSensorOfTheCutOutVoidsTheTrial) {
   const Trial run = Trial(kUnit).turns(3, 1800, 1800);
   RawTrace stuck = run.trace();

@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "daemon/bench/end_watch.h"
 #include "tests/bench/made_bench.h"
 
 namespace endgate::tests {
@@ -117,6 +118,32 @@ TEST_F(TrialTest, AValueThatEndsTheTrialIsAResultAndNoFault) {
   EXPECT_EQ(test.trace.break_off, BreakOff::none);
   EXPECT_FALSE(test.trace.trip);
   EXPECT_FALSE(source.now.interlocks.motor_relay_closed.value());
+}
+
+TEST_F(TrialTest, ARestThatDoesNotVentStartsNoMotorAgain) {
+  begin();
+  for (int frames = 0; !run->finished() && frames < 20'000; ++frames) {
+    const bool rests = !source.now.interlocks.motor_relay_closed.value_or(false);
+    if (rests && source.now.value(Role::discharge_pressure) > 200e3)
+      source.set(Role::discharge_pressure, 400e3);
+    next();
+  }
+  ASSERT_TRUE(run->finished());
+  const FinishedTest test = run->finish();
+  EXPECT_EQ(test.trace.break_off, BreakOff::actuator_refused);
+  EXPECT_THAT(test.trace.break_off_detail, HasSubstr("off did not end vented"));
+  EXPECT_THAT(ids(test.trace.steps), ElementsAre("zero", "start", "on", "off"));
+}
+
+TEST(EndWatch, AnEndOfTheStepHidesNoEndOfTheTrial) {
+  EndWatch watch(
+      {{.id = "warm", .ends_trial = false, .role = Role::head_temperature, .limit_si = 300},
+       {.id = "hot", .role = Role::head_temperature, .limit_si = 390}});
+  Frame frame;
+  frame.value_si[static_cast<std::size_t>(Role::head_temperature)] = 350.0;
+  EXPECT_FALSE(watch.on_frame(frame, 2)->ends_trial);
+  frame.value_si[static_cast<std::size_t>(Role::head_temperature)] = 400.0;
+  EXPECT_TRUE(watch.on_frame(frame, 2)->ends_trial);
 }
 
 TEST_F(TrialTest, AValueMayEndAStepAlone) {

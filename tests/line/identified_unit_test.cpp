@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "schema/store.h"
 #include "tests/support/made_facts.h"
 #include "tests/support/temporary_folder.h"
 

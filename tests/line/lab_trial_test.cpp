@@ -99,6 +99,23 @@ TEST_F(LabTrial, ATrialThatIsNotAcceptedOrOfAnotherModelIsRefused) {
   EXPECT_THAT(say(other), HasSubstr("is of model P1-20-12, not of P1-60-12"));
 }
 
+TEST_F(LabTrial, ATrialThatWasRefusedIsNotWhatTheNextStartMeans) {
+  hand("cover open");
+  wait_for([](const LineState& state) {
+    return state.live.interlocks.cover_closed == std::optional(false);
+  });
+  EXPECT_THAT(say(start_trial(serial(1005))), HasSubstr("B-212"));
+  hand("cover closed");
+  wait_for([](const LineState& state) {
+    return state.live.interlocks.cover_closed == std::optional(true);
+  });
+  const auto started = start();
+  ASSERT_TRUE(std::holds_alternative<LineState>(started)) << say(started);
+  EXPECT_EQ(std::get<LineState>(started).purpose, "production");
+  service_->stop("north", "Ada");
+  wait_for_verdict();
+}
+
 TEST_F(LabTrial, StopInARestEndsItVoidWithItsPieces) {
   ASSERT_TRUE(std::holds_alternative<LineState>(start_trial(serial(1003))));
   wait_for_step("off");
