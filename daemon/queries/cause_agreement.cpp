@@ -38,12 +38,45 @@ const schema::Record* newest_before(const std::vector<schema::StoredRecord>& tes
   return found;
 }
 
-const schema::Record* stated_before(const std::vector<schema::StoredRecord>& tests,
-                                    schema::Position repair) {
+// What was stated before an earlier repair, or before the unit passed, was about another fault.
+const schema::Record* stated_between(const std::vector<schema::StoredRecord>& tests,
+                                     schema::Position earlier_repair, schema::Position repair) {
   const schema::Record* found = nullptr;
-  for (const schema::StoredRecord& test : tests)
-    if (test.position < repair && !test.record.causes.empty()) found = &test.record;
+  for (const schema::StoredRecord& test : tests) {
+    if (test.position <= earlier_repair || test.position > repair) continue;
+    if (!test.record.causes.empty())
+      found = &test.record;
+    else if (test.record.verdict == "pass")
+      found = nullptr;
+  }
   return found;
+}
+
+// Nothing: of a later version, or damaged; `verify` tells.
+std::optional<std::vector<ListedCause>> list_read(const schema::Record& record) {
+  std::vector<ListedCause> list;
+  if (record.context_bytes.empty()) return list;
+  try {
+    for (const analysis::Cause& cause : context_from(record.context_bytes).causes.causes)
+      list.push_back({cause.id, cause.name});
+  } catch (const schema::StoreFault&) {
+    return std::nullopt;
+  }
+  return list;
+}
+
+using Repaired = schema::Kept<schema::Repair>;
+
+// Of the same unit; 0: none.  `repairs` in order of position.
+std::vector<schema::Position> repairs_before(const std::vector<Repaired>& repairs) {
+  std::map<std::string, schema::Position> last;
+  std::vector<schema::Position> before;
+  for (const Repaired& repair : repairs) {
+    schema::Position& of_unit = last[repair.fact.serial];
+    before.push_back(of_unit);
+    of_unit = repair.position;
+  }
+  return before;
 }
 
 void count(Share& share, bool yes) {
@@ -55,18 +88,24 @@ class Counting {
  public:
   explicit Counting(const std::string& model) { told_.model = model; }
 
-  void add(const schema::Kept<schema::Repair>& repair,
+  void leave_out(std::size_t older) { told_.older_left_out = static_cast<std::int64_t>(older); }
+
+  void add(const Repaired& repair, schema::Position earlier_repair,
            const std::vector<schema::StoredRecord>& tests) {
     const schema::Record* test = newest_before(tests, repair.position);
     if (test == nullptr || (!told_.model.empty() && test->start.model != told_.model)) return;
     ++told_.repairs;
-    const std::vector<ListedCause> list = causes_listed(*test);
-    const ListedCause* found = listed_as(list, repair.fact.finding);
+    const auto list = list_read(*test);
+    if (!list) {
+      ++told_.unreadable;
+      return;
+    }
+    const ListedCause* found = listed_as(*list, repair.fact.finding);
     if (found == nullptr) {
       ++told_.in_words;
       return;
     }
-    const schema::Record* stated = stated_before(tests, repair.position);
+    const schema::Record* stated = stated_between(tests, earlier_repair, repair.position);
     if (stated == nullptr) {
       ++told_.not_stated;
       return;
@@ -95,17 +134,8 @@ class Counting {
 
 }  // namespace
 
-// A context of a later version, or a damaged one, has no list that can be read; `verify` tells.
 std::vector<ListedCause> causes_listed(const schema::Record& record) {
-  if (record.context_bytes.empty()) return {};
-  std::vector<ListedCause> list;
-  try {
-    for (const analysis::Cause& cause : context_from(record.context_bytes).causes.causes)
-      list.push_back({cause.id, cause.name});
-  } catch (const schema::StoreFault&) {
-    list.clear();
-  }
-  return list;
+  return list_read(record).value_or(std::vector<ListedCause>{});
 }
 
 const ListedCause* listed_as(const std::vector<ListedCause>& list, const std::string& finding) {
@@ -115,18 +145,28 @@ const ListedCause* listed_as(const std::vector<ListedCause>& list, const std::st
   return found == list.end() ? nullptr : &*found;
 }
 
-CauseAgreement cause_agreement_of(const schema::StoreReader& store, const std::string& model) {
+CauseAgreement cause_agreement_of(const schema::StoreReader& store, const std::string& model,
+                                  std::size_t newest) {
+  const std::vector<Repaired> repairs = schema::every_repair(store);
+  const std::vector<schema::Position> before = repairs_before(repairs);
+  const std::size_t first = repairs.size() - std::min(repairs.size(), newest);
   Counting counting(model);
-  for (const schema::Kept<schema::Repair>& repair : schema::every_repair(store))
-    counting.add(repair, store.records_of(repair.fact.serial));
+  counting.leave_out(first);
+  for (std::size_t i = first; i < repairs.size(); ++i)
+    counting.add(repairs[i], before[i], store.records_of(repairs[i].fact.serial));
   return counting.told();
 }
 
 std::string agreement_words(const CauseAgreement& told) {
-  const std::string words =
-      "Repairs: " + std::to_string(told.repairs) +
-      ". Finding not of the list of causes: " + std::to_string(told.in_words) +
-      ". No cause stated by a test before: " + std::to_string(told.not_stated) + ".";
+  std::string words = "Repairs: " + std::to_string(told.repairs) +
+                      ". Finding not of the list of causes: " + std::to_string(told.in_words) +
+                      ". No cause stated by a test before: " + std::to_string(told.not_stated) +
+                      ".";
+  if (told.unreadable > 0)
+    words += " List of causes not readable: " + std::to_string(told.unreadable) + ".";
+  if (told.older_left_out > 0)
+    words +=
+        " Older repairs of all models, not looked at: " + std::to_string(told.older_left_out) + ".";
   if (told.first.of == 0) return words;
   return words + " Likely cause and finding agree: " + share_words(told.first) +
          "; among the first two: " + share_words(told.among_two) + ".";

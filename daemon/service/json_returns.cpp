@@ -61,7 +61,9 @@ Json agreement_of(const CauseAgreement& told) {
           {"no_cause_stated_before", told.not_stated},
           {"stated_first", share_of(told.first)},
           {"among_first_two", share_of(told.among_two)},
-          {"by_finding", rows}};
+          {"by_finding", rows},
+          {"list_of_causes_not_readable", told.unreadable},
+          {"older_repairs_not_looked_at", told.older_left_out}};
 }
 
 }  // namespace

@@ -19,23 +19,31 @@ class Agreement : public testing::Test {
   // A failed test that stated these groups of causes, then a repair.
   void unit(const std::string& serial, const std::vector<std::vector<std::string>>& stated,
             const std::string& finding) {
+    test(serial, 1, "fail", stated, true);
+    repair(serial, finding);
+  }
+  void test(const std::string& serial, std::int64_t attempt, const std::string& verdict,
+            const std::vector<std::vector<std::string>>& stated, bool readable) {
     schema::Record record;
-    record.start = test::made_start(serial);
+    record.start = endgate::test::made_start(serial, attempt);
     record.start_position = writer_.append(record.start);
-    record.verdict = "fail";
+    record.verdict = verdict;
     for (const auto& group : stated) record.causes.push_back({.causes = group});
     analysis::Context context;
     for (const auto& [id, name] : {std::pair("worn_ring", "Worn piston ring"),
                                    std::pair("bent_reed", "Bent reed"), std::pair("fan", "Fan")})
       context.causes.causes.push_back({.id = id, .name = name, .check = "", .levels = {}});
     record.context_bytes = context_bytes(context);
+    if (!readable) record.context_bytes.resize(record.context_bytes.size() / 2);
     writer_.append(record, std::nullopt);
+  }
+  void repair(const std::string& serial, const std::string& finding) {
     writer_.append(schema::Repair{.serial = serial, .finding = finding, .by = "Ada"});
   }
   [[nodiscard]] CauseAgreement told(const std::string& model = "P1-60-12") const {
     return cause_agreement_of(schema::StoreReader(folder_), model);
   }
-  test::TemporaryFolder folder_;
+  endgate::test::TemporaryFolder folder_;
   schema::StoreWriter writer_{folder_.path()};
 };
 
@@ -65,6 +73,36 @@ TEST_F(Agreement, WhatIsNotOfTheListOrHadNoStatementIsCountedApart) {
   EXPECT_THAT(words_of(all).front(),
               HasSubstr("Repairs: 2. Finding not of the list of causes: 1."));
   EXPECT_EQ(words_of(all).size(), 1U);
+}
+
+TEST_F(Agreement, AStatementBeforeAnEarlierRepairOrAPassIsAboutAnotherFault) {
+  unit("U1", {{"fan"}}, "fan");
+  repair("U1", "worn_ring");
+  unit("U2", {{"fan"}}, "fan");
+  test("U2", 2, "fail", {{"worn_ring"}}, true);
+  test("U2", 3, "pass", {}, true);
+  repair("U2", "worn_ring");
+  const CauseAgreement all = told();
+  EXPECT_EQ(all.repairs, 4);
+  EXPECT_EQ(all.not_stated, 2);
+  EXPECT_EQ(all.first.of, 2);
+  EXPECT_EQ(all.first.count, 2);
+}
+
+TEST_F(Agreement, AListThatCannotBeReadIsCountedApart) {
+  test("U1", 1, "fail", {{"fan"}}, false);
+  repair("U1", "fan");
+  EXPECT_EQ(told().unreadable, 1);
+  EXPECT_EQ(told().in_words, 0);
+  EXPECT_THAT(agreement_words(told()), HasSubstr("List of causes not readable: 1."));
+}
+
+TEST_F(Agreement, LooksAtTheNewestRepairsAndSaysHowManyItDidNot) {
+  unit("U1", {{"fan"}}, "fan");
+  unit("U2", {{"fan"}}, "fan");
+  const CauseAgreement newest = cause_agreement_of(schema::StoreReader(folder_), "", 1);
+  EXPECT_EQ(newest.repairs, 1);
+  EXPECT_THAT(agreement_words(newest), HasSubstr("not looked at: 1."));
 }
 
 TEST_F(Agreement, ARepairWithoutTestOrOfAnotherModelOrWithdrawnDoesNotCount) {
