@@ -144,6 +144,11 @@ std::string page_of(const PopulationPage& page) {
     main.add(words("p", page.statements[i], i == 0 ? "say" : ""));
   main.add(fits_of(page)).add(yield_of(page)).add(draft_of(page));
   if (page.returns) main.add(section_of(*page.returns));
+  if (!page.returns_href.empty()) {
+    Node link("a");
+    link.set("href", page.returns_href).say("Which units come back, and who could have known");
+    main.add(Node("p").add(std::move(link)));
+  }
   return page_text({page.heading, "Population", std::move(main)});
 }
 

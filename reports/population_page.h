@@ -55,6 +55,7 @@ struct PopulationPage {
   std::size_t changed_more = 0;                                // that are not listed
 
   std::optional<ReturnsShown> returns{};
+  std::string returns_href{};  // where to ask for them; empty: they are shown
 };
 
 [[nodiscard]] std::string page_of(const PopulationPage& page);

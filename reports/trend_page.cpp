@@ -61,6 +61,11 @@ Node sheet_of(const TrendPage& trend) {
     Node link("a");
     sheet.add(Node("p").add(std::move(link).set("href", trend.more_href).say(trend.more_words)));
   }
+  if (!trend.together_href.empty()) {
+    Node link("a");
+    sheet.add(Node("p").add(
+        std::move(link).set("href", trend.together_href).say("Several metrics together")));
+  }
   if (trend.chart.spots.empty()) return sheet;
   sheet.add(key_of(trend.chart, trend.key_words));
   if (!trend.ring_words.empty()) sheet.add(words("p", trend.ring_words, "quiet"));

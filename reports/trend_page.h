@@ -56,6 +56,7 @@ struct TrendPage {
   std::vector<ChartPair> pairs{};
   std::vector<WordTable> tables{};  // two of them side by side
   std::string more_words{}, more_href{};
+  std::string together_href{};         // where to ask for several metrics together; empty: no link
   WordTable numbers{};                 // of the charts, folded away
   std::vector<std::string> control{};  // which control limits rule, and how often they are wrong
   WordTable signals{};                 // of the rules in force

@@ -78,7 +78,9 @@ Json batches_of(const TrendTold& told) {
          {"mean_without_bench_si", finite(point.mean_without_bench)},
          {"running_mean_si", if_judged(judged.running)},
          {"running_limit_si", if_judged(judged.running_half_width)},
-         {"beyond_limits", told.control.is_outside(i)},
+         {"beyond_limits", told.control.rules.has(statistics::ControlRule::outside)
+                               ? Json(told.control.is_outside(i))
+                               : Json(nullptr)},
          {"running_mean_signals",
           signals_at(told.control, i, statistics::ControlRule::running_mean)},
          {"first_position", point.first_position},

@@ -54,7 +54,8 @@ Response trends(const schema::StoreReader& store, const TestsAsked& asked, const
   auto wrong = wrong_with(question.asked, question.known);
   if (!wrong && by != "batch" && by != "unit")
     wrong = {400, "Tests are shown by batch or by unit, not by \"" + by + "\"."};
-  const MetricList metrics = metrics_together(question.asked.metric, together);
+  const MetricList metrics =
+      together.empty() ? MetricList{} : metrics_together(question.asked.metric, together);
   if (const auto* sentence = std::get_if<std::string>(&metrics); sentence && !wrong)
     wrong = {400, *sentence};
   if (wrong)
@@ -70,7 +71,8 @@ Response trends(const schema::StoreReader& store, const TestsAsked& asked, const
   if (by == "unit")
     return html(page_of(
         unit_trend_page(context, tests_shown(store, filter, question.asked.metric, kTestsShown))));
-  context.together = together_of(store, filter, std::get<std::vector<std::string>>(metrics));
+  if (!together.empty())
+    context.together = together_of(store, filter, std::get<std::vector<std::string>>(metrics));
   return html(page_of(batch_trend_page(
       context, *told_of(store, filter, question.asked.metric, std::move(versions)),
       batches_by_bench(columns_of(store, filter, question.asked.metric).columns))));
@@ -86,7 +88,7 @@ std::vector<CapabilityTold> capabilities_of(const schema::StoreReader& store,
 }
 
 Response population(const schema::StoreReader& store, const TestsAsked& asked,
-                    const DraftAsked& draft) {
+                    const DraftAsked& draft, bool with_returns) {
   const Question question = question_of(store, asked);
   if (question.newest.empty()) return nothing_kept("Population");
   if (const auto wrong = wrong_with(question.asked, question.known))
@@ -101,9 +103,9 @@ Response population(const schema::StoreReader& store, const TestsAsked& asked,
                       .yield = yield_of(store, filter),
                       .causes = fail_causes_of(store, filter),
                       .draft = draft,
-                      .draft_wrong = read.wrong,
-                      .returns = returns_of(store, filter),
-                      .agreement = cause_agreement_of(store, filter.model)};
+                      .draft_wrong = read.wrong};
+  if (with_returns)
+    told.returns = {returns_of(store, filter), cause_agreement_of(store, filter.model)};
   if (!draft.empty() && read.wrong.empty())
     told.answer = daemon::what_if(store, filter, read.limit);
   return html(page_of(population_page_of(told)), read.wrong.empty() ? 200 : 400);
@@ -115,18 +117,18 @@ void trends_page(Application& application, const Request& request, const Reply& 
   const std::string by = query_value(request, "by");
   const std::string together = query_value(request, "together");
   ask_store(application, reply,
-            [asked = asked_of_page(request), by = by.empty() ? "batch" : by,
-             together = together.empty() ? kCurve : together](const schema::StoreReader& store) {
-              return trends(store, asked, by, together);
-            });
+            [asked = asked_of_page(request), by = by.empty() ? "batch" : by, together](
+                const schema::StoreReader& store) { return trends(store, asked, by, together); });
 }
 
 void population_page(Application& application, const Request& request, const Reply& reply) {
   const DraftAsked draft{query_value(request, "lower"), query_value(request, "upper")};
-  ask_store(application, reply,
-            [asked = asked_of_page(request), draft](const schema::StoreReader& store) {
-              return population(store, asked, draft);
-            });
+  ask_store(
+      application, reply,
+      [asked = asked_of_page(request), draft,
+       with_returns = !query_value(request, "returns").empty()](const schema::StoreReader& store) {
+        return population(store, asked, draft, with_returns);
+      });
 }
 
 }  // namespace endgate::daemon::handle

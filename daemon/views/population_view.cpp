@@ -170,7 +170,10 @@ reports::PopulationPage population_page_of(const PopulationTold& told) {
   add_causes(page, told.causes);
   page.stops = stop_sentences(told.yield);
   add_draft(page, told);
-  page.returns = returns_shown(told.returns, told.agreement);
+  if (told.returns)
+    page.returns = returns_shown(told.returns->told, told.returns->agreement);
+  else
+    page.returns_href = address_of(kPopulationAddress, told.asked) + "&returns=shown#returns";
   return page;
 }
 

@@ -38,8 +38,11 @@ struct PopulationTold {
   DraftAsked draft{};
   std::string draft_wrong{};
   std::optional<WhatIf> answer{};  // nothing: not asked, or the metric had no limit
-  ReturnsTold returns{};
-  CauseAgreement agreement{};
+  struct Returns {
+    ReturnsTold told{};
+    CauseAgreement agreement{};
+  };
+  std::optional<Returns> returns{};  // only when asked: every test of the model is looked at
 };
 
 [[nodiscard]] reports::QuestionForm population_form(const TestsAsked& asked,

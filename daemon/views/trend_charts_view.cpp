@@ -87,7 +87,9 @@ std::string means_sentence(const Ground& ground, const Side& side) {
       static_cast<std::size_t>(std::ranges::count_if(side.control().batches, &JudgedBatch::judged));
   if (judged == 0) return side.words + ": no batch behind these limits yet.";
   std::string text = side.words + ": ";
-  if (beyond.empty())
+  if (!side.control().rules.has(statistics::ControlRule::outside))
+    text += "single means are not judged; the rule is not in force.";
+  else if (beyond.empty())
     text += (judged == 1 ? "the one judged" : "all " + std::to_string(judged) + " judged") +
             std::string(" inside the limits.");
   else

@@ -200,7 +200,10 @@ reports::TrendPage batch_trend_page(const TrendContext& context, const TrendTold
   page.control = {words_of_limits(told.control, frozen_day(told.control)),
                   words_of_run_length(told.control)};
   page.signals = signal_table(told);
-  if (context.together) page.together = together_part(*context.together);
+  if (context.together)
+    page.together = together_part(*context.together);
+  else
+    page.together_href = address_of(kTrendAddress, context.asked) + "&together=" + kCurve;
   page.chart.description = page.statements.front();
   page.chart.line_words = "mean of all benches, bench effect taken out";
   add_batches(page, context, told, by_bench, charts.first);

@@ -18,13 +18,13 @@ inline constexpr const char* kTrendAddress = "/trends";
 // `by`: "batch" or "unit".
 [[nodiscard]] reports::QuestionForm trend_form(const TestsAsked& asked, const TestsKnown& known,
                                                const std::string& by,
-                                               const std::string& together = kCurve);
+                                               const std::string& together = "");
 
 struct TrendContext {
   TestsAsked asked{};
   TestsKnown known{};
   std::optional<HeldLast> limit{};
-  std::string together_words = kCurve;     // as asked: names of metrics, or kCurve
+  std::string together_words{};            // as asked: names of metrics, or kCurve
   std::optional<TogetherTold> together{};  // by batch
   std::optional<ControlVersion>
       frozen{};  // by unit: the newest limits, whose span single units hold

@@ -83,8 +83,40 @@ TEST_F(StatisticsPages, TheTrendSaysWhoseLimitsRuleWhichRuleIsBrokenAndHowOftenT
   EXPECT_THAT(text, HasSubstr("Control limits are computed from the batches shown"));
   EXPECT_THAT(text, HasSubstr("limits from fewer than 20 batches are too uncertain for a figure"));
   EXPECT_THAT(text, HasSubstr("What to do next"));
-  EXPECT_THAT(text, HasSubstr("3 metrics together need 20 batches; here are 0."));
   EXPECT_EQ(status_of(get(kTrend + "&together=fad_999")), 400);
+}
+
+TEST_F(StatisticsPages, WhatLooksAtEveryTestIsComputedOnlyWhenAsked) {
+  const std::string text = page(kTrend);
+  EXPECT_THAT(text, HasSubstr("&amp;together=curve\">Several metrics together</a>"));
+  EXPECT_THAT(text, Not(HasSubstr("metrics together need")));
+  EXPECT_THAT(page(kTrend + "&together=curve"),
+              HasSubstr("3 metrics together need 20 batches; here are 0."));
+  EXPECT_THAT(page(kPopulation), HasSubstr("&amp;returns=shown#returns\">Which units come back"));
+  EXPECT_THAT(page(kPopulation), Not(HasSubstr("Came back of all released units")));
+  EXPECT_THAT(page(kPopulation + "&returns=shown"), HasSubstr("Came back of all released units"));
+}
+
+TEST_F(StatisticsPages, MeansAreNotSaidToBeInsideWhereNoRuleJudgesThem) {
+  BatchHistory history;
+  history.make({.batches = 24, .product_shift = -0.05, .shift_from = 21});
+  auto frozen = daemon::freeze_control(
+      history.reader(), {.tests = filter_,
+                         .metric = "fad_400",
+                         .first_batch = "b0",
+                         .last_batch = "b20",
+                         .rules = statistics::ControlRules(statistics::ControlRule::running_sum)});
+  ASSERT_TRUE(std::holds_alternative<daemon::ControlFacts>(frozen));
+  history.accept({.kind = "control",
+                  .subject = "P1-60-12 fad_400",
+                  .text = text_of(std::get<daemon::ControlFacts>(frozen)),
+                  .by = "Ada",
+                  .why = "settled"});
+  const Served served(history.folder().string());
+  const std::string text = body_of(served.get(kTrend));
+  EXPECT_THAT(text,
+              HasSubstr("As measured: single means are not judged; the rule is not in force"));
+  EXPECT_THAT(text, Not(HasSubstr("As measured: all 3 judged inside")));
 }
 
 TEST_F(StatisticsPages, FrozenLimitsRuleBatchesAndSingleUnitsBehindThem) {
