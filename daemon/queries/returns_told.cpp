@@ -1,6 +1,7 @@
 #include "daemon/queries/returns_told.h"
 
 #include <algorithm>
+#include <functional>
 #include <map>
 #include <set>
 
@@ -133,8 +134,12 @@ void add_metrics(ReturnsTold& told, const schema::StoreReader& store, const Live
     if (found.back < kFewestReturns) continue;
     const std::vector<double> scores = statistics::normal_scores(found.values);
     for (std::size_t i = 0; i < scores.size(); ++i) found.units[i].x = scores[i];
+    const bool scatters = std::ranges::adjacent_find(scores, std::not_equal_to()) != scores.end();
     const auto step = statistics::hazard_step(std::move(found.units));
-    if (!step) continue;
+    if (!step) {
+      if (scatters) told.without_bound.push_back(&facts);
+      continue;
+    }
     told.metrics.push_back({.metric = &facts,
                             .units = static_cast<std::int64_t>(scores.size()),
                             .back = found.back,

@@ -9,8 +9,8 @@
 //                times.  More than a tenth of those back: shares still out are said as "at most",
 //                without interval or form
 //   still out    censored at its age: from birth to the newest thing kept here.  WHEN IT WAS
-//                SOLD IS NOT KNOWN, so its time in use is overstated and shares back are understated, and
-//                so are returns that nobody entered
+//                SOLD IS NOT KNOWN, so its time in use is overstated and shares back are
+//                understated, and so are returns that nobody entered
 //
 // Which birth metrics tell: one at a time, by rank, at equal age (hazard_step.h), p-values adjusted
 // for looking at many.  Only what passed was released: a metric that is judged sharply shows little
@@ -54,6 +54,7 @@ struct ReturnsTold {
   };
   std::vector<Tells> metrics{};  // the clearest first
   std::int64_t metrics_looked_at = 0;
+  std::vector<const analysis::MetricFacts*> without_bound{};  // all returns lie at one end of them
   double least_ratio = 0;  // that would be told in 8 of 10 cases; 0: nothing was looked for
 
   [[nodiscard]] std::int64_t timed() const { return back.count - not_stated - too_long; }

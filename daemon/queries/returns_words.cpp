@@ -84,7 +84,9 @@ std::string metrics_words(const ReturnsTold& told) {
     return "Which birth metrics tell who comes back: none can be told with " +
            many(told.timed(), "return", "returns") + " of known time; " +
            std::to_string(kFewestReturns) + " are needed.";
-  if (told.metrics.empty()) return "No birth metric scatters and has a value to look at.";
+  if (told.metrics.empty())
+    return told.without_bound.empty() ? "No birth metric scatters and has a value to look at."
+                                      : "No birth metric gives a figure.";
   const auto said = std::ranges::count_if(told.metrics, &ReturnsTold::Tells::told);
   return std::to_string(said) + " of " + std::to_string(told.metrics_looked_at) +
          " birth metrics tell who comes back. With " + std::to_string(told.timed()) +
@@ -94,6 +96,15 @@ std::string metrics_words(const ReturnsTold& told) {
          "released, so a metric that is judged sharply shows little here; one that drifted from "
          "batch "
          "to batch may tell by its time alone.";
+}
+
+std::string without_bound_words(const ReturnsTold& told) {
+  std::string names;
+  for (const analysis::MetricFacts* metric : told.without_bound)
+    names += (names.empty() ? "" : ", ") + std::string(metric->sentence_name);
+  return "At every age those with the least, or the greatest, came back first, so that no figure "
+         "can be told: " +
+         names + ". Look at it.";
 }
 
 std::string ratio_words(const ReturnsTold::Tells& tells) {
@@ -116,6 +127,7 @@ std::vector<std::string> words_of(const ReturnsTold& told) {
   words.push_back(form_words(told));
   words.push_back(metrics_words(told));
   for (const ReturnsTold::Tells& tells : told.metrics) words.push_back(metric_words(tells));
+  if (!told.without_bound.empty()) words.push_back(without_bound_words(told));
   return words;
 }
 

@@ -21,6 +21,7 @@ inline constexpr double kAgesTold[] = {1, 3, 6, 12, 24, 36, 60, 120};
                                     double months);  // "99.4 % (98 to 99.8 %)"
 [[nodiscard]] std::string form_words(const ReturnsTold& told);
 [[nodiscard]] std::string metrics_words(const ReturnsTold& told);        // what can be told at all
+[[nodiscard]] std::string without_bound_words(const ReturnsTold& told);  // of metrics, if any
 [[nodiscard]] std::string ratio_words(const ReturnsTold::Tells& tells);  // "2.31 (1.60 to 3.34)"
 inline constexpr const char* kReturnsAssume =
     "Units not known to be back count as in use since their birth test, up to the newest thing "

@@ -156,6 +156,7 @@ reports::PopulationPage population_page_of(const PopulationTold& told) {
   reports::PopulationPage page;
   page.heading = "All units of model " + told.asked.model;
   page.form = population_form(told.asked, told.known);
+  if (told.returns) page.form.kept.push_back({"returns", "shown"});
   page.statements = {
       told.yield.first_pass.of == 0
           ? "No production unit of " + told.asked.model + " matches: " + words_of(told.asked) + "."

@@ -65,6 +65,7 @@ reports::ReturnsShown returns_shown(const ReturnsTold& told, const CauseAgreemen
   if (const std::string left_out = left_out_words(told); !left_out.empty())
     shown.notes.push_back(left_out);
   shown.notes.emplace_back(kReturnsAssume);
+  if (!told.without_bound.empty()) shown.metrics_said += " " + without_bound_words(told);
   shown.agreement_said = agreement_words(agreement);
   for (const CauseAgreement::Row& row : agreement.rows)
     shown.agreement.push_back({analysis::capitalised(row.found), whole(row.first.count),

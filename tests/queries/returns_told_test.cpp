@@ -5,6 +5,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "daemon/queries/returns_words.h"
 #include "tests/support/batch_history.h"
 
@@ -138,6 +140,20 @@ TEST_F(Returns, AMetricThatTellsIsFoundAndOneThatDoesNotIsNot) {
   EXPECT_LT(weak.metrics[0].step.ratio_95().high, 0.6) << "a strong unit comes back less often";
   EXPECT_THAT(metrics_words(weak), HasSubstr("1 of 1 birth metrics tell"));
   EXPECT_THAT(words_of(weak).back(), HasSubstr("at most is expected to be chance"));
+}
+
+TEST_F(Returns, AMetricWhoseEffectHasNoBoundIsNamedNotDropped) {
+  std::vector<std::pair<double, std::string>> weakest_first;
+  for (const auto& row : history_.reader().trend("P1-60-12", "fad_400", 1000))
+    if (row.batch.starts_with("b") && row.verdict == "pass")
+      weakest_first.emplace_back(*row.value, row.serial);
+  std::ranges::sort(weakest_first);
+  for (std::size_t i = 0; i < 12; ++i)
+    back(weakest_first[i].second, 1 + 0.5 * static_cast<double>(i), 365);
+  const ReturnsTold all = told();
+  EXPECT_TRUE(all.metrics.empty());
+  ASSERT_EQ(all.without_bound.size(), 1U);
+  EXPECT_THAT(words_of(all).back(), HasSubstr("no figure can be told: flow at"));
 }
 
 TEST_F(Returns, ReturnsWithoutReasonTellNoMetric) {

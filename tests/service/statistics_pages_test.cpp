@@ -94,7 +94,9 @@ TEST_F(StatisticsPages, WhatLooksAtEveryTestIsComputedOnlyWhenAsked) {
               HasSubstr("3 metrics together need 20 batches; here are 0."));
   EXPECT_THAT(page(kPopulation), HasSubstr("&amp;returns=shown#returns\">Which units come back"));
   EXPECT_THAT(page(kPopulation), Not(HasSubstr("Came back of all released units")));
-  EXPECT_THAT(page(kPopulation + "&returns=shown"), HasSubstr("Came back of all released units"));
+  const std::string shown = page(kPopulation + "&returns=shown");
+  EXPECT_THAT(shown, HasSubstr("Came back of all released units"));
+  EXPECT_THAT(shown, HasSubstr("name=\"returns\" value=\"shown\""));
 }
 
 TEST_F(StatisticsPages, MeansAreNotSaidToBeInsideWhereNoRuleJudgesThem) {
