@@ -2,7 +2,7 @@
 
 #include <gmock/gmock.h>
 
-#include <atomic>
+#include <thread>
 
 #include "tests/line/line_plant.h"
 
@@ -24,6 +24,19 @@ class AcceptedInForce : public LinePlant {
     });
     accepted.get_future().wait();
   }
+  // Refused while the bench is being set up by the new text; then it is the new one that tests.
+  void begin_once_it_is_set_up(const std::string& unit) {
+    std::this_thread::sleep_for(500ms);  // the exchange begins at once; begun, nothing starts
+    clamp(unit);
+    const auto give_up = std::chrono::steady_clock::now() + 30s;  // against hanging only
+    while (std::chrono::steady_clock::now() < give_up) {
+      if (std::holds_alternative<LineState>(scan(unit)) &&
+          std::holds_alternative<LineState>(start()))
+        return;
+      std::this_thread::sleep_for(50ms);
+    }
+    FAIL() << "the bench was not set up again";
+  }
   [[nodiscard]] std::string bench_version_of(const LineState& shown) const {
     const auto kept = schema::StoreReader(data()).record_at(shown.result->position);
     for (const std::string& id : kept->record.context_ids)
@@ -36,10 +49,7 @@ class AcceptedInForce : public LinePlant {
 
 TEST_F(AcceptedInForce, AnIdleBenchTestsTheNextUnitByTheNewText) {
   accept_another_text();
-  wait_for([](const LineState& state) {
-    return state.phase == LinePhase::free && state.live.condition == BenchCondition::ready;
-  });
-  begin(serial(160));
+  begin_once_it_is_set_up(serial(160));
   const LineState shown = wait_for_verdict();
   EXPECT_NE(shown.result->verdict, "void") << shown.result->sentence;
   EXPECT_EQ(bench_version_of(shown), "bench north@2");
@@ -48,19 +58,9 @@ TEST_F(AcceptedInForce, AnIdleBenchTestsTheNextUnitByTheNewText) {
 TEST_F(AcceptedInForce, ARunningTestEndsByTheOldTextAndTheNextOneHasTheNew) {
   begin(serial(161));
   accept_another_text();
-  std::atomic<bool> made_anew = false;
-  look_ = [&](const LineState& state) {
-    if (state.phase == LinePhase::verdict && state.live.condition == BenchCondition::connecting)
-      made_anew = true;
-  };
   const LineState first = wait_for_verdict();
   EXPECT_EQ(bench_version_of(first), "bench north@1");
-  wait_for([&](const LineState& state) {
-    return made_anew && state.phase == LinePhase::verdict &&
-           state.live.condition == BenchCondition::ready;
-  });
-  look_ = nullptr;
-  begin(serial(162));
+  begin_once_it_is_set_up(serial(162));
   const LineState second = wait_for([&](const LineState& state) {
     return state.phase == LinePhase::verdict && state.serial == serial(162);
   });

@@ -77,7 +77,8 @@ TEST(EnterUnitFact, AReturnTellsAMissingNumberFromZero) {
   EXPECT_EQ(intake.months_in_use, 0);
   EXPECT_FALSE(intake.hours_in_use);
   fields["hours_in_use"] = "about 30";
-  EXPECT_THAT(refusal_of(return_entry(fields)), HasSubstr("\"about 30\" is not a number"));
+  EXPECT_THAT(refusal_of(return_entry(fields)),
+              HasSubstr("hours_in_use is a number from 0 to 1000000, not \"about 30\"."));
 }
 
 TEST(EnterUnitFact, LotsNameEachPartWithItsLot) {
