@@ -23,7 +23,7 @@ struct EarlierTests {
   bool valid_since_decision = false;           // a test that was not void was kept after it
   std::int64_t last_attempt = 0;
   std::string under_test_on;  // bench of a start whose record is not kept yet; empty: none
-  std::string last_words;  // "Passed on 2026-11-25 10:42 UTC, bench north, attempt 1."
+  std::string last_words;     // "Passed on 2026-11-25 10:42 UTC, bench north, attempt 1."
 };
 
 // Reads the store; run on the pool.  Throws schema::StoreFault.

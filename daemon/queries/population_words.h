@@ -15,7 +15,8 @@ namespace endgate::daemon {
 [[nodiscard]] std::vector<std::string> words_of(const YieldTold& told);
 [[nodiscard]] std::vector<std::string> words_of(const WhatIf& answer, const std::string& metric);
 // Of the units a draft would change: how many would clear it if each value lay elsewhere within its
-// u, the values being independent.  "With each value moved by chance within its uncertainty, 41 ± 3"
+// u, the values being independent.  "With each value moved by chance within its uncertainty, 41 ±
+// 3"
 [[nodiscard]] std::string near_words(const WhatIf& answer);
 // "Flow at 400 kPa below its lower limit"; `subject` is a metric or a channel.
 [[nodiscard]] std::string reason_words(const std::string& code, const std::string& subject);

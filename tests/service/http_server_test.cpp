@@ -167,7 +167,7 @@ TEST(HttpServer, StillTakesStopWhenAllOrdinaryConnectionsAreTaken) {
   for (int i = 0; i < 24; ++i) {
     idle.push_back(std::make_unique<RawHttp>(served.server.port()));
     idle.back()->send("GET /healthz HTTP/1.1\r\nHost: " + served.host() + "\r\n\r\n");
-    ASSERT_EQ(status_of(idle.back()->read("records")), 200);
+    ASSERT_EQ(status_of(idle.back()->read("live")), 200);
   }
   EXPECT_EQ(status_of(served.get("/healthz")), 503);
   EXPECT_EQ(status_of(served.post("/api/v1/benches/pass/stop", "{}")), 200);
