@@ -59,7 +59,7 @@ TEST(HttpServer, KeepsAConnectionForTheNextRequest) {
   const std::string request = "GET /healthz HTTP/1.1\r\nHost: " + served.host() + "\r\n\r\n";
   for (int i = 0; i < 3; ++i) {
     client.send(request);
-    EXPECT_EQ(status_of(client.read("records")), 200);
+    EXPECT_EQ(status_of(client.read("live")), 200);
   }
   client.send(request + request);  // two at once are answered one after the other
   client.finish_sending();
