@@ -2,6 +2,7 @@
 
 #include <gmock/gmock.h>
 
+#include <atomic>
 #include <thread>
 
 #include "tests/line/line_plant.h"
@@ -15,6 +16,7 @@ class AcceptedInForce : public LinePlant {
  protected:
   // A remark at the end of the bench file: another text, the same bench.
   void accept_another_text() {
+    made_anew_ = false;
     const fs::path file = config() / "benches/north.toml";
     put_text(file, text_in(file) + "# " + std::to_string(++texts_) + "\n");
     std::promise<void> accepted;
@@ -24,9 +26,15 @@ class AcceptedInForce : public LinePlant {
     });
     accepted.get_future().wait();
   }
-  // Refused while the bench is being set up by the new text; then it is the new one that tests.
+  void SetUp() override {
+    LinePlant::SetUp();
+    look_ = [this](const LineState& state) {
+      made_anew_ = made_anew_ || state.live.values.empty();
+    };
+  }
+  // A bench that is set up anew has not heard a value yet.  Refused until it is ready.
   void begin_once_it_is_set_up(const std::string& unit) {
-    std::this_thread::sleep_for(500ms);  // the exchange begins at once; begun, nothing starts
+    wait_for([&](const LineState&) { return made_anew_.load(); });
     clamp(unit);
     const auto give_up = std::chrono::steady_clock::now() + 30s;  // against hanging only
     while (std::chrono::steady_clock::now() < give_up) {
@@ -45,6 +53,7 @@ class AcceptedInForce : public LinePlant {
   }
 
   int texts_ = 0;
+  std::atomic<bool> made_anew_ = false;
 };
 
 TEST_F(AcceptedInForce, AnIdleBenchTestsTheNextUnitByTheNewText) {
