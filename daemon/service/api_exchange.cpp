@@ -13,7 +13,6 @@ namespace endgate::daemon::handle {
 namespace {
 
 constexpr std::int64_t kMostRows = 5000, kRowsUnlessTold = 1000;
-constexpr std::int64_t kMostPosition = std::int64_t{1} << 53;
 
 std::optional<std::int64_t> number_or(const Request& request, const std::string& name,
                                       std::int64_t otherwise, std::int64_t most) {

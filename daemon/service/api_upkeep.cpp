@@ -12,8 +12,6 @@
 namespace endgate::daemon::handle {
 namespace {
 
-constexpr std::int64_t kMostPosition = std::int64_t{1} << 53;
-
 Response refused(const CommandRefusal& no) { return refusal(no.http_status, no.code, no.sentence); }
 
 }  // namespace

@@ -11,6 +11,9 @@
 
 namespace endgate::daemon {
 
+// A position of a store that a JSON number still holds exactly.
+inline constexpr std::int64_t kMostPosition = std::int64_t{1} << 53;
+
 // A whole number of at least 1 and at most `most`; nothing when it is not one.
 inline std::optional<std::int64_t> whole_number(const std::string& text, std::int64_t most) {
   std::int64_t value = 0;
