@@ -5,7 +5,8 @@
 // frame and trace know one kind of device only (kWordsOfNumber; scpi_dialogue.h, sample_stream.h).
 //
 // One outstanding transaction.  Writes go before queued reads, and a write marked `at_once` (motor
-// off) before everything queued.  Requests belong to one connection: when it is lost, or any answer
+// off) before everything queued; what is queued in turn for the same register fails as `lost`: it
+// would undo the urgent one.  Requests belong to one connection: when it is lost, or any answer
 // is late or wrong, everything queued fails and the connection is closed, so that a late answer is
 // never taken for a fresh one and an old "on" is never replayed.  The link reconnects by itself
 // for ever, with a growing pause.

@@ -2,10 +2,15 @@
 //
 // Order: writes marked at_once, other writes, reads; each in turn.  The spans of one read are
 // separate transactions, so that an urgent write goes between two of them.
+//
+// A write at_once ends what waits in turn for the same register: motor on, queued before motor off,
+// must not go out behind it.
 
 #pragma once
 
+#include <algorithm>
 #include <deque>
+#include <iterator>
 #include <optional>
 
 #include "daemon/links/link.h"
@@ -25,11 +30,27 @@ struct PendingWrite {
   Link::WriteDone done;
 };
 
+// Function 22 sets some bits of a register: another one of them is another target.
+[[nodiscard]] inline bool same_target(const RegisterWrite& a, const RegisterWrite& b) {
+  constexpr int kMaskWrite = 22;
+  return a.unit == b.unit && a.address == b.address && a.function == b.function &&
+         (a.function != kMaskWrite || a.values.front() == b.values.front());
+}
+
 class RequestQueue {
  public:
   void push(PendingRead read) { reads_.push_back(std::move(read)); }
   void push(PendingWrite write, Link::Urgency urgency) {
     (urgency == Link::Urgency::at_once ? urgent_ : writes_).push_back(std::move(write));
+  }
+  // Out of the queue: what an urgent `write` to the same target must not be followed by.
+  [[nodiscard]] std::vector<PendingWrite> take_overtaken(const RegisterWrite& write) {
+    const auto stays = [&](const PendingWrite& each) { return !same_target(each.write, write); };
+    const auto from = std::stable_partition(writes_.begin(), writes_.end(), stays);
+    std::vector<PendingWrite> overtaken(std::make_move_iterator(from),
+                                        std::make_move_iterator(writes_.end()));
+    writes_.erase(from, writes_.end());
+    return overtaken;
   }
   [[nodiscard]] std::optional<PendingWrite> take_write() {
     std::deque<PendingWrite>& from = urgent_.empty() ? writes_ : urgent_;

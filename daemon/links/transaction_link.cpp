@@ -40,7 +40,8 @@ class TransactionLink final : public Link, public std::enable_shared_from_this<T
   }
 
   void write(RegisterWrite write, Urgency urgency, WriteDone done) override {
-    if (state_ != State::open) return fail_later(std::move(done));
+    if (state_ != State::open) return fail_later(std::move(done), not_connected());
+    if (urgency == Urgency::at_once) end_overtaken(write);
     queue_.push(PendingWrite{std::move(write), std::move(done)}, urgency);
     next();
   }
@@ -234,10 +235,18 @@ class TransactionLink final : public Link, public std::enable_shared_from_this<T
     });
   }
 
-  void fail_later(WriteDone done) {
-    asio::post(executor_, [self = shared_from_this(), done = std::move(done)] {
-      if (self->state_ != State::closed && done) done(self->not_connected());
-    });
+  void fail_later(WriteDone done, LinkError error) {
+    asio::post(executor_,
+               [self = shared_from_this(), done = std::move(done), error = std::move(error)] {
+                 if (self->state_ != State::closed && done) done(error);
+               });
+  }
+
+  void end_overtaken(const RegisterWrite& urgent) {
+    for (PendingWrite& each : queue_.take_overtaken(urgent))
+      fail_later(std::move(each.done), {LinkError::Kind::lost, 0,
+                                        device_ + ": overtaken by an urgent write to register " +
+                                            std::to_string(urgent.address)});
   }
 
   LinkError not_connected() const {

@@ -65,6 +65,41 @@ TEST_F(ModbusTcpLinkTest, SendsAnUrgentWriteBeforeQueuedWritesAndReads) {
   EXPECT_THAT(addresses, ElementsAre(1, 102, 103, 50));
 }
 
+TEST_F(ModbusTcpLinkTest, DropsWhatWasQueuedForTheRegisterOfAnUrgentWrite) {
+  open_link();
+  std::optional<LinkError> on_failed;
+  int done = 0;
+  const auto count = [&](const std::optional<LinkError>&) { ++done; };
+  bool inside = true;  // the call that overtakes
+  link->read({{4, 1, 1}}, [&](ReadAnswer) { ++done; });
+  link->write({103, {5}}, Link::Urgency::in_turn, count);
+  link->write({102, {1}}, Link::Urgency::in_turn, [&](const auto& error) {
+    EXPECT_FALSE(inside);
+    on_failed = error;
+  });
+  link->write({102, {0}}, Link::Urgency::at_once, count);
+  inside = false;
+  until([&] { return done == 3 && on_failed; });
+  EXPECT_EQ(on_failed->kind, LinkError::Kind::lost);
+  EXPECT_THAT(on_failed->text, HasSubstr("io: overtaken by an urgent write to register 102"));
+  std::vector<int> addresses;
+  for (const Ask& ask : peer.asked) addresses.push_back(ask.address);
+  EXPECT_THAT(addresses, ElementsAre(1, 102, 103)) << "and the other register has its turn";
+  EXPECT_TRUE(peer.asked[1].writes(102, 0));
+}
+
+TEST_F(ModbusTcpLinkTest, SwitchesOnInTurnWhatIsAskedForAfterTheUrgentWrite) {
+  open_link();
+  int done = 0;
+  const auto count = [&](const std::optional<LinkError>& error) { done += error ? 0 : 1; };
+  link->read({{4, 1, 1}}, nullptr);
+  link->write({102, {0}}, Link::Urgency::at_once, count);
+  link->write({102, {1}}, Link::Urgency::in_turn, count);
+  until([&] { return done == 2; });
+  EXPECT_TRUE(peer.asked.at(1).writes(102, 0));
+  EXPECT_TRUE(peer.asked.at(2).writes(102, 1));
+}
+
 TEST_F(ModbusTcpLinkTest, TellsTheTextOfARefusedWrite) {
   peer.refuse = [](const Ask&) { return 4; };
   open_link();

@@ -16,6 +16,7 @@ using ::testing::Contains;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
+using ::testing::Not;
 
 ScpiSettings supply_settings() {
   ScpiSettings settings;
@@ -81,6 +82,18 @@ TEST_F(ScpiLinkTest, RefusesACommandWithTheInstrumentsOwnWordsAndEmptiesItsQueue
   EXPECT_THAT(peer.errors, IsEmpty());
   EXPECT_TRUE(link->is_open());
   EXPECT_FALSE(write({1, words_of_number(0)}));
+}
+
+TEST_F(ScpiLinkTest, SendsNoQueuedOnBehindAnUrgentOff) {
+  open_link();
+  int done = 0;
+  const auto count = [&](const std::optional<LinkError>&) { ++done; };
+  link->write({0, words_of_number(12)}, Link::Urgency::in_turn, count);
+  link->write({1, words_of_number(1)}, Link::Urgency::in_turn, count);
+  link->write({1, words_of_number(0)}, Link::Urgency::at_once, count);
+  until([&] { return done == 3; });
+  EXPECT_THAT(peer.heard, Contains("OUTP 0"));
+  EXPECT_THAT(peer.heard, Not(Contains("OUTP 1")));
 }
 
 TEST_F(ScpiLinkTest, AsksForCompletionWhereThereIsNoErrorQuery) {
