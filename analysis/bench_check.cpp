@@ -2,12 +2,10 @@
 
 #include <cmath>
 
+#include "analysis/refused.h"
+
 namespace endgate::analysis {
 namespace {
-
-Refusal domain(std::string detail) {
-  return {RefusalKind::value_out_of_domain, std::move(detail), {}};
-}
 
 bool above_zero(double value) { return std::isfinite(value) && value > 0; }
 
@@ -36,7 +34,7 @@ CheckResult held_against(double measured, double u_measured, double expected, do
 }
 
 Outcome<CheckResult> check_meter(const NozzleReading& nozzle, const MeterReading& meter) {
-  if (!above_zero(meter.flow_m3_s)) return domain("the meter's flow is not above 0");
+  if (!above_zero(meter.flow_m3_s)) return out_of_domain("the meter's flow is not above 0");
   const Outcome<NozzleFlow> flow = nozzle_flow(nozzle);
   if (!flow) return flow.error();
   const double expected = flow->mass_kg_s / dry_density_kg_m3(meter.reference);
@@ -46,12 +44,12 @@ Outcome<CheckResult> check_meter(const NozzleReading& nozzle, const MeterReading
 
 Outcome<CheckResult> check_leak(const LeakDwell& dwell, const StatedLeak& stated,
                                 const DryReference& reference) {
-  if (!above_zero(dwell.seconds)) return domain("the time of the dwell is not above 0");
-  if (!above_zero(dwell.volume_m3)) return domain("the volume is not above 0");
+  if (!above_zero(dwell.seconds)) return out_of_domain("the time of the dwell is not above 0");
+  if (!above_zero(dwell.volume_m3)) return out_of_domain("the volume is not above 0");
   if (!above_zero(dwell.start_abs_pa) || !above_zero(dwell.end_abs_pa))
-    return domain("a pressure of the dwell is not above 0");
+    return out_of_domain("a pressure of the dwell is not above 0");
   if (!above_zero(dwell.start_k) || !above_zero(dwell.end_k))
-    return domain("a temperature of the dwell is not above 0");
+    return out_of_domain("a temperature of the dwell is not above 0");
   const double per_pa = dwell.volume_m3 / reference.pressure_abs_pa * reference.temperature_k /
                         dwell.end_k / dwell.seconds;
   const double lost_pa = dwell.start_abs_pa * dwell.end_k / dwell.start_k - dwell.end_abs_pa;
@@ -63,10 +61,12 @@ Outcome<CheckResult> check_leak(const LeakDwell& dwell, const StatedLeak& stated
 }
 
 Outcome<CheckResult> check_volume(const Expansion& x, const StatedVolume& stated) {
-  if (!above_zero(x.reference_volume_m3)) return domain("the reference volume is not above 0");
-  if (!above_zero(x.receiver_abs_pa)) return domain("the receiver's pressure is not above 0");
+  if (!above_zero(x.reference_volume_m3))
+    return out_of_domain("the reference volume is not above 0");
+  if (!above_zero(x.receiver_abs_pa))
+    return out_of_domain("the receiver's pressure is not above 0");
   if (!(x.final_abs_pa > x.receiver_abs_pa) || !(x.reference_abs_pa > x.final_abs_pa))
-    return domain("the final pressure does not lie between the two before");
+    return out_of_domain("the final pressure does not lie between the two before");
   const double volume = x.reference_volume_m3 * (x.reference_abs_pa - x.final_abs_pa) /
                         (x.final_abs_pa - x.receiver_abs_pa);
   return held_against(volume, u_of_volume(x, volume), stated.volume_m3,

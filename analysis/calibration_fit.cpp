@@ -11,8 +11,6 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kTwoSigma = 0.9545;
-
 struct SharedU {
   double rel = 0;  // c_g
   double si = 0;   // c_o

@@ -25,8 +25,6 @@ void add_ratio(std::vector<NamedReading>& readings, const std::string& id, doubl
   if (below != 0 && std::isfinite(above / below)) readings.push_back({id, above / below});
 }
 
-std::string_view quantity_of(std::string_view id) { return id.substr(0, id.find('_')); }
-
 }  // namespace
 
 std::vector<NamedReading> cause_readings(const Evaluation& evaluation) {

@@ -23,6 +23,11 @@ struct NamedReading {
   double value = 0;
 };
 
+// "flow_400" -> "flow": what a reading measures.
+[[nodiscard]] inline std::string_view quantity_of(std::string_view id) {
+  return id.substr(0, id.find('_'));
+}
+
 // All that this test gives.
 [[nodiscard]] std::vector<NamedReading> cause_readings(const Evaluation& evaluation);
 

@@ -36,10 +36,6 @@ std::string change(const CauseReading& reading, double residual) {
   return say_number(percent, percent < 10 ? 1 : 0) + "\u00A0% " + (ratio < 1 ? "lower" : "higher");
 }
 
-std::string_view quantity_of(const std::string& id) {
-  return std::string_view(id).substr(0, id.find('_'));
-}
-
 // Rows that the cause moves most and that did move its way; one a quantity.
 std::vector<Index> telling_rows(const CauseTable& table, const CauseData& data,
                                 const CauseTold& cause) {

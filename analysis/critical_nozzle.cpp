@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "analysis/moist_air.h"
+#include "analysis/refused.h"
 
 namespace endgate::analysis {
 namespace {
@@ -13,21 +14,21 @@ constexpr int kMostRounds = 50;
 
 double formula_of_discharge(double reynolds) { return 0.9959 - 2.720 / std::sqrt(reynolds); }
 
-Refusal domain(std::string detail) {
-  return {RefusalKind::value_out_of_domain, std::move(detail), {}};
-}
-
 std::optional<Refusal> wrong(const NozzleReading& reading) {
   const auto above_zero = [](double value) { return std::isfinite(value) && value > 0; };
-  if (!above_zero(reading.throat_diameter_m)) return domain("the throat diameter is not above 0");
-  if (!above_zero(reading.upstream_abs_pa)) return domain("the upstream pressure is not above 0");
-  if (!above_zero(reading.upstream_k)) return domain("the upstream temperature is not above 0");
+  if (!above_zero(reading.throat_diameter_m))
+    return out_of_domain("the throat diameter is not above 0");
+  if (!above_zero(reading.upstream_abs_pa))
+    return out_of_domain("the upstream pressure is not above 0");
+  if (!above_zero(reading.upstream_k))
+    return out_of_domain("the upstream temperature is not above 0");
   if (!above_zero(reading.downstream_abs_pa))
-    return domain("the downstream pressure is not above 0");
+    return out_of_domain("the downstream pressure is not above 0");
   if (reading.effective_area_m2 && !above_zero(*reading.effective_area_m2))
-    return domain("the effective area is not above 0");
+    return out_of_domain("the effective area is not above 0");
   if (reading.downstream_abs_pa > kMostChokedRatio * reading.upstream_abs_pa)
-    return domain("the nozzle is not choked: downstream is above half of the upstream pressure");
+    return out_of_domain(
+        "the nozzle is not choked: downstream is above half of the upstream pressure");
   return std::nullopt;
 }
 
@@ -69,7 +70,8 @@ Outcome<NozzleFlow> nozzle_flow(const NozzleReading& reading) {
     flow.mass_kg_s = per_area * area * flow.discharge_coefficient;
   }
   flow.reynolds = per_reynolds * flow.mass_kg_s;
-  if (!(flow.reynolds > kLeastReynolds)) return domain("the throat's Reynolds number is below 1e4");
+  if (!(flow.reynolds > kLeastReynolds))
+    return out_of_domain("the throat's Reynolds number is below 1e4");
   return flow;
 }
 

@@ -5,6 +5,8 @@
 #include <boost/math/distributions/students_t.hpp>
 #include <cmath>
 
+#include "analysis/refused.h"
+
 namespace endgate::analysis {
 namespace {
 
@@ -19,12 +21,8 @@ using Normal = bm::normal_distribution<double, Quiet>;
 using Student = bm::students_t_distribution<double, Quiet>;
 using ChiSquare = bm::chi_squared_distribution<double, Quiet>;
 
-Refusal refused(const char* detail) {
-  return {RefusalKind::value_out_of_domain, detail, std::nullopt};
-}
-
 Outcome<double> checked(double value) {
-  if (!std::isfinite(value)) return refused("the quantile is not finite");
+  if (!std::isfinite(value)) return out_of_domain("the quantile is not finite");
   return value;
 }
 
@@ -40,26 +38,26 @@ constexpr const char* kDegrees = "degrees of freedom must be positive";
 double normal_cdf(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
 
 Outcome<double> normal_quantile(double probability) {
-  if (!inside_unit(probability)) return refused(kProbability);
+  if (!inside_unit(probability)) return out_of_domain(kProbability);
   return checked(bm::quantile(Normal(), probability));
 }
 
 Outcome<double> student_coverage_factor(double confidence, double degrees_of_freedom) {
-  if (!inside_unit(confidence)) return refused(kProbability);
-  if (!usable_degrees(degrees_of_freedom)) return refused(kDegrees);
+  if (!inside_unit(confidence)) return out_of_domain(kProbability);
+  if (!usable_degrees(degrees_of_freedom)) return out_of_domain(kDegrees);
   return checked(bm::quantile(bm::complement(Student(degrees_of_freedom), (1 - confidence) / 2)));
 }
 
 Outcome<double> chi_square_quantile(double probability, double degrees_of_freedom) {
-  if (!inside_unit(probability)) return refused(kProbability);
-  if (!usable_degrees(degrees_of_freedom)) return refused(kDegrees);
+  if (!inside_unit(probability)) return out_of_domain(kProbability);
+  if (!usable_degrees(degrees_of_freedom)) return out_of_domain(kDegrees);
   return checked(bm::quantile(ChiSquare(degrees_of_freedom), probability));
 }
 
 Outcome<double> chi_square_upper_tail(double chi_square, double degrees_of_freedom) {
   if (!(chi_square >= 0) || !std::isfinite(chi_square))
-    return refused("chi-square must not be negative");
-  if (!usable_degrees(degrees_of_freedom)) return refused(kDegrees);
+    return out_of_domain("chi-square must not be negative");
+  if (!usable_degrees(degrees_of_freedom)) return out_of_domain(kDegrees);
   return checked(bm::cdf(bm::complement(ChiSquare(degrees_of_freedom), chi_square)));
 }
 

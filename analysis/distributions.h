@@ -15,6 +15,9 @@
 
 namespace endgate::analysis {
 
+// Probability of the normal within two standard deviations.
+inline constexpr double kTwoSigma = 0.9545;
+
 // P(X <= z) of the standard normal.
 [[nodiscard]] double normal_cdf(double z);
 

@@ -5,7 +5,7 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr int kBisections = 60;
+constexpr int kTimeBisections = 60;
 
 }  // namespace
 
@@ -25,7 +25,7 @@ double largest_duty_factor(const HeatingCurve& curve, double limit_rise_k, doubl
   if (curve.final_rise_k <= limit_rise_k) return 1;
   double low = 0;
   double high = 1;
-  for (int i = 0; i < kBisections; ++i) {
+  for (int i = 0; i < kTimeBisections; ++i) {
     const double middle = (low + high) / 2;
     const DutyCycle cycle{middle * cycle_s, (1 - middle) * cycle_s};
     (peak_rise_k(curve, cycle) <= limit_rise_k ? low : high) = middle;

@@ -10,6 +10,8 @@
 #include "analysis/calibration.h"
 #include "analysis/grade.h"
 #include "analysis/heating_fit.h"
+#include "analysis/missing_metric.h"
+#include "analysis/motor_runs.h"
 #include "analysis/window_moments.h"
 
 namespace endgate::analysis {
@@ -37,10 +39,6 @@ std::string_view peak_metric(const Context& context) {
 
 Role node_of(std::string_view peak) {
   return peak == kPeakHead ? Role::head_temperature : Role::case_temperature;
-}
-
-bool motor_runs(StepKind kind) {
-  return kind == StepKind::start || kind == StepKind::warm_up || kind == StepKind::hold;
 }
 
 // Steps in a row with the motor on, or off; the zero step before the first start is left out.
@@ -182,13 +180,6 @@ double total(const std::vector<UncertaintyPart>& parts) {
   return std::sqrt(squares);
 }
 
-Metric missing(std::string_view id, std::string why) {
-  Metric metric;
-  metric.id = id;
-  metric.missing_reason = std::move(why);
-  return metric;
-}
-
 // `parts` are of a temperature; `per_k` is how the metric moves with it.
 Metric known(std::string_view id, double value, const std::vector<UncertaintyPart>& parts,
              double per_k) {
@@ -219,7 +210,7 @@ Metric longest_on(const DutySeen& seen, double limit_k, const std::vector<Uncert
   char why[120];
   std::snprintf(why, sizeof why, "it may run on and on: it settles %.0f K below the cut-out",
                 limit_k - seen.fit.curve.final_rise_k);
-  return missing("longest_on", why);
+  return missing_metric("longest_on", why);
 }
 
 Metric duty_factor(const DutySeen& seen, double limit_k, double cycle_s,
@@ -238,7 +229,7 @@ std::optional<double> cut_out_k(const Context& context, std::string_view peak) {
 
 std::vector<Metric> all_missing(const Context& context, const std::string& why) {
   std::vector<Metric> metrics;
-  for (const std::string& id : context.model.metrics) metrics.push_back(missing(id, why));
+  for (const std::string& id : context.model.metrics) metrics.push_back(missing_metric(id, why));
   return metrics;
 }
 

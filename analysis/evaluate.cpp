@@ -10,6 +10,7 @@
 #include "analysis/health_together.h"
 #include "analysis/likely_cause.h"
 #include "analysis/measured.h"
+#include "analysis/missing_metric.h"
 #include "analysis/operating_point.h"
 #include "analysis/survey.h"
 #include "analysis/uncertainty_by_cause.h"
@@ -25,21 +26,14 @@ double total_u(const std::vector<CausePart>& parts, std::size_t index) {
   return std::sqrt(squares);
 }
 
-Metric missing(std::string id, std::string reason) {
-  Metric metric;
-  metric.id = std::move(id);
-  metric.missing_reason = std::move(reason);
-  return metric;
-}
-
 Metric metric_of(std::size_t index, const Conclusion& conclusion,
                  const std::vector<CausePart>& parts) {
   const std::string id(kMetrics[index].id);
   const Outcome<Answer>& answer = conclusion.metrics[index];
-  if (!answer) return missing(id, answer.error().detail);
+  if (!answer) return missing_metric(id, answer.error().detail);
   const double u = total_u(parts, index);
   if (!std::isfinite(answer->value) || !std::isfinite(u))
-    return missing(id, "the readings give no finite number");
+    return missing_metric(id, "the readings give no finite number");
   Metric metric;
   metric.id = id;
   metric.value = answer->value;
@@ -59,7 +53,7 @@ std::vector<Metric> metrics_of(const ModelFacts& model, const Conclusion& conclu
                                     [&](const MetricRecipe& facts) { return facts.id == id; });
     metrics.push_back(
         known == kMetrics.end()
-            ? missing(id, "no such metric is known to the analysis")
+            ? missing_metric(id, "no such metric is known to the analysis")
             : metric_of(static_cast<std::size_t>(known - kMetrics.begin()), conclusion, parts));
   }
   return metrics;

@@ -3,13 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/refused.h"
+
 namespace endgate::analysis {
 namespace {
 
 constexpr double kGamma = 1.4;         // dry air
 constexpr double kNearlyLevel = 1e-6;  // of the flow: the logarithm is replaced by its series
-
-Refusal refused(RefusalKind kind, std::string why) { return {kind, std::move(why), std::nullopt}; }
 
 // integral dp / q over a stretch on which q is linear.
 double stretch_s_pa_m3(double dp_pa, double q1, double q2) {

@@ -33,12 +33,12 @@ bool kept(const Limit& limit, const Bands& bands, double y) {
          (!limit.upper || y <= *limit.upper - bands.pass);
 }
 
-struct Decision {
+struct BandVerdict {
   Verdict verdict;
   std::string_view code;
 };
 
-Decision decide(const Limit& limit, const Bands& bands, double y) {
+BandVerdict decide(const Limit& limit, const Bands& bands, double y) {
   if (limit.lower && y < *limit.lower - bands.fail) return {Verdict::fail, reason::below_lower};
   if (limit.upper && y > *limit.upper + bands.fail) return {Verdict::fail, reason::above_upper};
   if (!has_room(limit, bands)) return {Verdict::undecided, reason::no_room};
@@ -69,7 +69,7 @@ HeldLimit blank(const Metric& metric, const Limit& limit) {
 
 void decide_known(const Metric& metric, const Limit& limit, HeldLimit& held) {
   const Bands bands = bands_of(limit, metric.u.value_or(0));
-  const Decision decision = decide(limit, bands, *metric.value);
+  const BandVerdict decision = decide(limit, bands, *metric.value);
   held.outcome.verdict = decision.verdict;
   held.code = decision.code;
   held.outcome.pass_band = bands.pass;

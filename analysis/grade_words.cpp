@@ -3,6 +3,7 @@
 #include <array>
 
 #include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
 
 namespace endgate::analysis {
 namespace {
@@ -26,8 +27,6 @@ constexpr std::array<RoleWords, kRoleCount> kRoleWords{{
     {Role::relative_humidity, "relative humidity", {"%", 100, 0, 0}},
     {Role::seal_pressure, "housing-seal pressure", {"kPa gauge", 0.001, 0, 1}},
 }};
-
-constexpr const char* kNoBreakSpace = "\u00A0";
 
 }  // namespace
 

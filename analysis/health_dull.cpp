@@ -12,13 +12,13 @@ namespace {
 
 constexpr double kEnough = 60;  // consecutive samples
 
-struct Stretch {
+struct StepStretch {
   const RawChannel& channel;
   std::size_t first = 0;
   std::size_t last = 0;
 };
 
-Stretch stretch_of(const RawChannel& channel, const StepMark& step) {
+StepStretch stretch_of(const RawChannel& channel, const StepMark& step) {
   const auto& time = channel.time_us;
   const auto first = std::lower_bound(time.begin(), time.end(), step.start_us);
   const auto last = std::upper_bound(first, time.end(), step.end_us);
@@ -27,7 +27,7 @@ Stretch stretch_of(const RawChannel& channel, const StepMark& step) {
 }
 
 // Where one value begins that is repeated for longer than allowed.
-std::optional<std::size_t> repeated_from(const Stretch& stretch, double longest_s) {
+std::optional<std::size_t> repeated_from(const StepStretch& stretch, double longest_s) {
   std::optional<std::size_t> since;
   const RawChannel& channel = stretch.channel;
   for (std::size_t i = stretch.first; i < stretch.last; ++i) {
@@ -38,7 +38,7 @@ std::optional<std::size_t> repeated_from(const Stretch& stretch, double longest_
   return std::nullopt;
 }
 
-double lost_share(const Stretch& stretch) {
+double lost_share(const StepStretch& stretch) {
   const auto begin = stretch.channel.quality.begin();
   const auto lost = std::count_if(begin + static_cast<std::ptrdiff_t>(stretch.first),
                                   begin + static_cast<std::ptrdiff_t>(stretch.last),
@@ -76,18 +76,19 @@ MaybeAccusation lost(Role role, const RawChannel& channel, const RawTrace& trace
 
 // From the first complete step in which the channel matters to the last: in between it must move no
 // less.
-std::optional<Stretch> whole_stretch(Role role, const RawChannel& channel, const RawTrace& trace) {
-  std::optional<Stretch> whole;
+std::optional<StepStretch> whole_stretch(Role role, const RawChannel& channel,
+                                         const RawTrace& trace) {
+  std::optional<StepStretch> whole;
   for (const StepMark& step : trace.steps) {
     if (step.end != StepEnd::complete || !matters_in(role, step.kind)) continue;
-    const Stretch one = stretch_of(channel, step);
-    whole.emplace(Stretch{channel, whole ? whole->first : one.first, one.last});
+    const StepStretch one = stretch_of(channel, step);
+    whole.emplace(StepStretch{channel, whole ? whole->first : one.first, one.last});
   }
   return whole;
 }
 
 // Share of consecutive samples that differ, over the share that noise alone makes.
-double liveliness(const Stretch& stretch, const SampleNoise& noise, double period_s) {
+double liveliness(const StepStretch& stretch, const SampleNoise& noise, double period_s) {
   double differ = 0;
   double count = 0;
   const RawChannel& channel = stretch.channel;
@@ -104,7 +105,7 @@ double liveliness(const Stretch& stretch, const SampleNoise& noise, double perio
   return differ / count / (1 - equal);
 }
 
-MaybeAccusation repeating(Role role, const Stretch& stretch, const Samples& samples,
+MaybeAccusation repeating(Role role, const StepStretch& stretch, const Samples& samples,
                           double longest_s, std::int64_t origin) {
   const RawChannel& channel = stretch.channel;
   if (const auto from = repeated_from(stretch, longest_s)) {

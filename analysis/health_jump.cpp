@@ -12,8 +12,8 @@ namespace endgate::analysis {
 namespace {
 
 constexpr std::size_t kSide = 10;
-constexpr std::size_t kAround = 24;
-constexpr double kAlone = 4;
+constexpr std::size_t kBesideLeap = 24;
+constexpr double kAboveRecurring = 4;
 
 bool cannot_jump(Role role) {
   return role == Role::barometric_pressure || role == Role::relative_humidity ||
@@ -77,7 +77,7 @@ std::vector<Window> calm_windows(Role role, const RawTrace& trace) {
 }
 
 // A fast sensor whose lag shows between two samples.
-struct Follower {
+struct LaggingSensor {
   double growth = 0;     // exp(T/L)
   double floor_si = 0;   // kJump s_d + step
   double longest_s = 0;  // a gap beyond hides what happened
@@ -89,14 +89,14 @@ struct Follower {
     if (column.time_s[i + 1] - column.time_s[i - 2] > longest_s) return false;
     const double here = change(i);
     if (!(here > kLeap * growth * std::max(change(i - 1), change(i + 1)) + floor_si)) return false;
-    return here > kAlone * recurring(column, i);
+    return here > kAboveRecurring * recurring(column, i);
   }
 
   // Third largest change of those around: what ripple does again and again.
   [[nodiscard]] static double recurring(const Column& column, std::size_t i) {
     std::array<double, 3> largest{};  // falling
-    const std::size_t end = std::min(column.value.size(), i + kAround + 1);
-    for (std::size_t k = std::max<std::size_t>(i, kAround + 1) - kAround; k < end; ++k) {
+    const std::size_t end = std::min(column.value.size(), i + kBesideLeap + 1);
+    for (std::size_t k = std::max<std::size_t>(i, kBesideLeap + 1) - kBesideLeap; k < end; ++k) {
       const double change = std::abs(column.value[k] - column.value[k - 1]);
       if (k == i || change <= largest[2]) continue;
       largest[2] = change;
@@ -106,7 +106,7 @@ struct Follower {
   }
 };
 
-Follower follower_of(const Samples& samples) {
+LaggingSensor follower_of(const Samples& samples) {
   const SampleNoise noise = stated_noise(samples);
   const double period = samples.facts->period_s;
   const double r = noise.correlation_s > 0 ? std::exp(-period / noise.correlation_s) : 0;
@@ -136,7 +136,7 @@ MaybeAccusation jumped(Role role, const Samples& samples) {
 MaybeAccusation leaped(Role role, const Samples& samples, const RawTrace& trace) {
   if (cannot_jump(role) || !(samples.facts->lag_s > samples.facts->period_s / 2))
     return std::nullopt;
-  const Follower follower = follower_of(samples);
+  const LaggingSensor follower = follower_of(samples);
   const Column& column = samples.column;
   for (const Window& window : calm_windows(role, trace)) {
     const IndexRange range = inside(column.time_s, window);

@@ -53,10 +53,6 @@ std::vector<Accusation> all_of(const Survey& survey, const RawTrace& trace) {
   return all;
 }
 
-std::int64_t bench_time_us(const Survey& survey, double time_s) {
-  return survey.origin_us + static_cast<std::int64_t>(std::llround(time_s * 1e6));
-}
-
 }  // namespace
 
 bool find_sick_together(const Survey& survey, const RawTrace& trace,

@@ -6,10 +6,10 @@ namespace endgate::analysis {
 namespace {
 
 constexpr double kSoon_s = 1;
-constexpr double kFalling = 0.3;   // of the shift in that time
-constexpr double kLook_s = 0.4;    // at the end of the step
-constexpr double kShutOff_v = 2;   // less at the terminals: the supply is shut off
-constexpr double kZeroLook_s = 1;  // the zero step is longer
+constexpr double kFalling = 0.3;     // of the shift in that time
+constexpr double kVentLook_s = 0.4;  // at the end of the step
+constexpr double kShutOff_v = 2;     // less at the terminals: the supply is shut off
+constexpr double kZeroLook_s = 1;    // the zero step is longer
 
 bool zero_at_rest(Role role) {
   return role == Role::discharge_pressure || role == Role::flow || role == Role::supply_voltage ||
@@ -53,7 +53,7 @@ MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trac
             unit_after(role) + " is allowed",
         seconds_from(origin, zero->end_us)};
   const StepMark* vent = complete_step(trace, StepKind::vent);
-  const std::optional<Moments> after = at_end(samples, vent, origin, kLook_s);
+  const std::optional<Moments> after = at_end(samples, vent, origin, kVentLook_s);
   if (!after) return std::nullopt;
   const double shift = after->mean - before->mean;
   const double room = allowance(samples, std::hypot(after->u_mean, before->u_mean));

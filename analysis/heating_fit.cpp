@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/least_squares.h"
+#include "analysis/refused.h"
 #include "analysis/sum.h"
 
 namespace endgate::analysis {
@@ -46,8 +47,6 @@ void add(const Stretch& stretch, Balances& balances) {
       balances.off.add(std::array{taken}, seen);
   }
 }
-
-Refusal refused(RefusalKind kind, const char* why) { return {kind, why, std::nullopt}; }
 
 double rise_after(const HeatingCurve& curve, bool on, double rise_k, double dt_s) {
   if (!on) return rise_k * std::exp(-dt_s / curve.tau_cooling_s);

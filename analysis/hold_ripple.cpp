@@ -11,12 +11,12 @@
 namespace endgate::analysis {
 namespace {
 
-Refusal missing(std::string detail) {
+Refusal no_ripple(std::string detail) {
   return {RefusalKind::missing_channel, std::move(detail), {}};
 }
 
 // Independent values of the same weight.
-WithU mean_of(std::span<const WithU> values) {
+WithU mean_with_u(std::span<const WithU> values) {
   const auto n = static_cast<double>(values.size());
   const double sum = sum_over(values.size(), [&](std::size_t i) { return values[i].value; });
   const double squares =
@@ -30,8 +30,8 @@ Outcome<WithU> ratio_over(std::span<const RippleSpeed> ripples, Ratio ratio, con
   std::vector<WithU> values;
   for (const RippleSpeed& ripple : ripples)
     if (const auto found = ratio(ripple)) values.push_back({found->value, found->u});
-  if (values.size() < ripples.size()) return missing(why_not);
-  return mean_of(values);
+  if (values.size() < ripples.size()) return no_ripple(why_not);
+  return mean_with_u(values);
 }
 
 bool differ(std::span<const RippleSpeed> ripples) {
@@ -43,14 +43,14 @@ HoldRipple joined(std::span<const RippleSpeed> ripples, int cylinders) {
   HoldRipple hold;
   std::vector<WithU> speeds;
   for (const RippleSpeed& ripple : ripples) speeds.push_back({ripple.speed_rev_s, ripple.u_rev_s});
-  hold.speed_rev_s = mean_of(speeds);
+  hold.speed_rev_s = mean_with_u(speeds);
   const auto least = std::ranges::min_element(ripples, {}, &RippleSpeed::lock_probability);
   hold.lock_probability = differ(ripples) ? 0 : least->lock_probability;
   if (cylinders == 2)
     hold.imbalance_found = ratio_over(ripples, cylinder_imbalance,
                                       "the current shows no line at twice the crank frequency");
   else
-    hold.imbalance_found = missing("it is that of a unit with two cylinders");
+    hold.imbalance_found = no_ripple("it is that of a unit with two cylinders");
   hold.irregularity_found =
       ratio_over(ripples, commutator_irregularity,
                  "the current shows no commutation, or the motor has too few commutations");
@@ -84,11 +84,11 @@ Outcome<WithU> HoldRipple::irregularity() const {
 
 Outcome<HoldRipple> ripple_of_hold(const RawTrace& trace, const Context& context,
                                    const StepMark& step) {
-  if (!context.bench.current_waveform) return missing("the bench has no waveform of the current");
+  if (!context.bench.current_waveform) return no_ripple("the bench has no waveform of the current");
   if (!context.model.ripple.known())
-    return missing("the model file does not say how often its motor commutates in a turn");
+    return no_ripple("the model file does not say how often its motor commutates in a turn");
   const WaveformBursts found = waveform_bursts(trace, *context.bench.current_waveform, step);
-  if (found.bursts.empty()) return missing(found.why_none);
+  if (found.bursts.empty()) return no_ripple(found.why_none);
   std::vector<RippleSpeed> ripples;
   for (const WaveformBurst& burst : found.bursts) {
     const Outcome<RippleSpeed> ripple =

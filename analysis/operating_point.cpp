@@ -6,10 +6,6 @@
 namespace endgate::analysis {
 namespace {
 
-std::int64_t bench_time_us(const Survey& survey, double time_s) {
-  return survey.origin_us + static_cast<std::int64_t>(std::llround(time_s * 1e6));
-}
-
 void add_readings(const HoldReading& reading, OperatingPoint& point) {
   const PointState& state = reading.state;
   point.inlet_pressure_abs_pa = state.inlet_pressure_abs_pa;
@@ -28,7 +24,7 @@ void add_readings(const HoldReading& reading, OperatingPoint& point) {
 OperatingPoint labelled(const HoldWindow& hold) {
   OperatingPoint point;
   point.step_id = hold.step->id;
-  point.target_gauge_pa = hold.step->target_gauge_pa;
+  point.target_gauge_pa = hold.target_gauge_pa;
   point.steady = hold.steady;
   point.note = hold.note;
   point.drift_rel = hold.drift_rel;

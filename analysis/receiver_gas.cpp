@@ -9,7 +9,7 @@ namespace endgate::analysis {
 namespace {
 
 constexpr double kLongestStep_s = 0.025;
-constexpr int kMostSteps = 500;
+constexpr int kMostGasSteps = 500;
 constexpr double kColdest_k = 180;
 constexpr double kHottest_k = 700;
 constexpr double kHeatCapacityOverR = kHeatRatio / (kHeatRatio - 1);  // cp / R
@@ -17,7 +17,7 @@ constexpr double kHeatCapacityOverR = kHeatRatio / (kHeatRatio - 1);  // cp / R
 double bounded_k(double temperature_k) { return std::clamp(temperature_k, kColdest_k, kHottest_k); }
 
 double parts_of(double length_s) {
-  return std::max(1.0, std::min<double>(kMostSteps, std::ceil(length_s / kLongestStep_s)));
+  return std::max(1.0, std::min<double>(kMostGasSteps, std::ceil(length_s / kLongestStep_s)));
 }
 
 // d R_d + v R_v: pressure times volume per kelvin.

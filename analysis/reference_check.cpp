@@ -10,8 +10,6 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kTwoSigma = 0.9545;
-
 struct Earlier {
   std::vector<double> values;
   double own_u = 0;  // largest of them

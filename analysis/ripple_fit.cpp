@@ -11,9 +11,9 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr int kRounds = 6;
+constexpr int kFitRounds = 6;
 constexpr double kShows = 10;  // times the mean power of noise alone, which is exceeded by e^-10
-constexpr double kTwoPi = 2 * std::numbers::pi;
+constexpr double kTurn_rad = 2 * std::numbers::pi;
 
 // Works on time scaled to -1 ... 1 and on the phase a speed and a drift add by its end.
 class Fitter {
@@ -28,9 +28,9 @@ class Fitter {
         shows_(orders.size(), false) {}
 
   RippleFit run(double speed_rev_s) {
-    turn_ = kTwoPi * speed_rev_s * half_s_;
+    turn_ = kTurn_rad * speed_rev_s * half_s_;
     solve(false);
-    for (int round = 0; round < kRounds && any_shows_; ++round)
+    for (int round = 0; round < kFitRounds && any_shows_; ++round)
       if (solve(true) < 1e-9) break;
     return result();
   }
@@ -109,7 +109,7 @@ class Fitter {
 
   [[nodiscard]] RippleFit result() const {
     RippleFit out;
-    const double to_speed = 1 / (kTwoPi * half_s_);
+    const double to_speed = 1 / (kTurn_rad * half_s_);
     out.speed_rev_s = turn_ * to_speed;
     out.drift_rev_s2 = 2 * bend_ * to_speed / half_s_;
     out.speed_variance = variance_ * to_speed * to_speed;

@@ -9,7 +9,6 @@ namespace endgate::analysis {
 namespace {
 
 constexpr const char* kMinus = "\u2212";
-constexpr const char* kNoBreakSpace = "\u00A0";
 constexpr int kBoundDigits = 10;
 constexpr int kMostPlaces = 15;
 

@@ -21,6 +21,7 @@
 namespace endgate::analysis {
 
 inline constexpr int kExtraPlaces = 4;  // SN-2
+inline constexpr const char* kNoBreakSpace = "\u00A0";
 
 // The places at which U is said (SN-1).  U > 0 and finite, else `fallback`.
 [[nodiscard]] int places_for(double uncertainty, int fallback);

@@ -16,19 +16,19 @@ constexpr double kInconsistentBelow = 0.01;
 bool has_value(const Metric& metric) { return metric.value && std::isfinite(*metric.value); }
 
 // Signed sum per shared cause; random parts square by square.
-struct Causes {
+struct CauseSums {
   std::map<std::string, Sum> shared;
   Sum random_square;
 };
 
-double square_of(const Causes& causes) {
+double square_of(const CauseSums& causes) {
   Sum square;
   square.add(causes.random_square.value());
   for (const auto& [cause, sum] : causes.shared) square.add(sum.value() * sum.value());
   return square.value();
 }
 
-void add_parts(const Metric& metric, Causes& causes) {
+void add_parts(const Metric& metric, CauseSums& causes) {
   for (const UncertaintyPart& part : metric.parts)
     if (is_random(part.cause))
       causes.random_square.add(part.u * part.u);
@@ -38,13 +38,13 @@ void add_parts(const Metric& metric, Causes& causes) {
 
 // What the parts of one metric leave unexplained of its u.
 double unattributed(const Metric& metric) {
-  Causes own;
+  CauseSums own;
   add_parts(metric, own);
   return std::sqrt(std::max(0.0, *metric.u * *metric.u - square_of(own)));
 }
 
 std::optional<double> u_of_mean(std::span<const Metric> present) {
-  Causes causes;
+  CauseSums causes;
   for (const Metric& metric : present) {
     if (!metric.u || !std::isfinite(*metric.u)) return std::nullopt;
     add_parts(metric, causes);
@@ -68,7 +68,7 @@ double shared_u_of(const Metric& metric, const std::string& cause) {
 }
 
 std::vector<std::string> shared_causes_of(std::span<const Metric> present) {
-  Causes all;
+  CauseSums all;
   for (const Metric& metric : present) add_parts(metric, all);
   std::vector<std::string> causes;
   for (const auto& [cause, sum] : all.shared) causes.push_back(cause);

@@ -8,9 +8,6 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kScatterAllowance = 1.3;  // as in analysis/window_moments.cpp
-constexpr std::size_t kScatterCount = 8;
-
 double effective_count(std::size_t count, double length_s, double correlation_s) {
   const double period_s = length_s / static_cast<double>(count);
   return effective_sample_size({count, phi_of(period_s, correlation_s)}).value_or(1);

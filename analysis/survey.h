@@ -31,6 +31,8 @@ using MomentsByRole = std::array<Moments, kRoleCount>;
 
 struct HoldWindow {
   const StepMark* step = nullptr;
+  double target_gauge_pa = 0;
+  bool rising = false;           // a stretch of a pump-up (analysis/ramp_windows.h)
   std::optional<Window> window;  // absent: the hold gives no point at all
   bool steady = false;           // false: speed and current may be used, flow may not
   double drift_rel = 0;
@@ -68,6 +70,9 @@ struct Survey {
 
   [[nodiscard]] bool usable(Role role) const { return sick[index_of(role)].empty(); }
 };
+
+// `time_s` counts from the origin of the survey.
+[[nodiscard]] std::int64_t bench_time_us(const Survey& survey, double time_s);
 
 [[nodiscard]] Survey survey_of(const RawTrace& trace, const Context& context,
                                std::span<const ChannelHealth> health);

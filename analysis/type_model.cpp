@@ -8,7 +8,7 @@ namespace endgate::analysis {
 namespace {
 
 constexpr double kTwoPi = 2 * std::numbers::pi;
-constexpr int kMostSteps = 60;
+constexpr int kMostSpeedSteps = 60;
 constexpr double kSpeedClose = 1e-12;  // of the speed without load
 
 bool describes_a_machine(const NominalPhysics& n) {
@@ -72,7 +72,7 @@ double running_speed(const NominalPhysics& n, const TypeQuery& query) {
   if (!(b.at_low < 0)) return 0;
   if (!(b.at_high > 0)) return free;
   int stayed = 0;  // > 0: the low end moved last
-  for (int i = 0; i < kMostSteps && b.high - b.low > kSpeedClose * free; ++i) {
+  for (int i = 0; i < kMostSpeedSteps && b.high - b.low > kSpeedClose * free; ++i) {
     const double middle = b.high - b.at_high * (b.high - b.low) / (b.at_high - b.at_low);
     const double lack = voltage_lack(n, query, middle);
     if (std::abs(lack) < 1e-13 * query.supply_voltage_v) return middle;

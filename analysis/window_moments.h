@@ -39,11 +39,18 @@ struct Window {
   [[nodiscard]] double middle_s() const { return start_s + (end_s - start_s) / 2; }
 };
 
+inline constexpr double kScatterAllowance = 1.3;  // found over stated sigma
+inline constexpr std::size_t kScatterCount = 8;   // fewer say nothing about scatter
+
 struct SampleNoise {
   double sigma_si = 0;
   double correlation_s = 0;
   double resolution_si = 0;
 };
+
+// What the samples scatter about: a line, or where the quantity bends on its way (the pressure of a
+// receiver that is filled), a parabola.  Level and slope are the same for both.
+enum class Path { straight, bent };
 
 struct Moments {
   double mean = 0;
@@ -77,6 +84,7 @@ struct IndexRange {
 
 // Missing only when the column is empty.
 [[nodiscard]] std::optional<Moments> moments_in(const Column& column, const Window& window,
-                                                const SampleNoise& noise, double lag_s);
+                                                const SampleNoise& noise, double lag_s,
+                                                Path path = Path::straight);
 
 }  // namespace endgate::analysis

@@ -13,11 +13,11 @@ namespace {
 
 constexpr std::size_t kEmpiricalFrom = 2000;
 
-struct Moments {
+struct ValueMoments {
   double mean = 0, sigma = 0;
 };
 
-Moments moments_of(std::span<const double> values) {
+ValueMoments moments_of(std::span<const double> values) {
   const double mean = analysis::mean_of(values).value_or(0);
   const double squares = analysis::sum_over(
       values.size(), [&](std::size_t i) { return (values[i] - mean) * (values[i] - mean); });
@@ -63,7 +63,7 @@ Percentiles percentiles_of(std::span<const double> values) {
   const bool logarithmic = !sorted.empty() && sorted.front() > 0;
   if (logarithmic)
     for (double& value : sorted) value = std::log(value);
-  const Moments m = moments_of(sorted);
+  const ValueMoments m = moments_of(sorted);
   const auto back = [&](double z) {
     return logarithmic ? std::exp(m.mean + z * m.sigma) : m.mean + z * m.sigma;
   };
@@ -79,7 +79,7 @@ double sample_quantile(std::span<const double> sorted, double p) {
 }
 
 double skewness(std::span<const double> values) {
-  const Moments m = moments_of(values);
+  const ValueMoments m = moments_of(values);
   if (!(m.sigma > 0)) return 0;
   const double cubes = analysis::sum_over(
       values.size(), [&](std::size_t i) { return std::pow((values[i] - m.mean) / m.sigma, 3); });

@@ -8,7 +8,7 @@
 namespace endgate::statistics {
 namespace {
 
-struct Moments {
+struct CellSums {
   double n = 0;
   analysis::Sum sum{}, square{};
 };
@@ -18,12 +18,12 @@ struct Moments {
 Cells cells_of(const TestColumns& columns, bool by_cause) {
   // About the first value, so that squares do not cancel.
   const double about = columns.rows() > 0 ? columns.value.front() : 0;
-  std::map<std::vector<int>, Moments> groups;
+  std::map<std::vector<int>, CellSums> groups;
   for (std::size_t row = 0; row < columns.rows(); ++row) {
     std::vector<int> key{columns.batch.of_row[row], columns.bench.of_row[row]};
     if (by_cause)
       for (const Factor& factor : columns.causes) key.push_back(factor.of_row[row]);
-    Moments& moments = groups[key];
+    CellSums& moments = groups[key];
     const double d = columns.value[row] - about;
     moments.n += 1;
     moments.sum.add(d);

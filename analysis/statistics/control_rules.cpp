@@ -7,7 +7,7 @@
 namespace endgate::statistics {
 namespace {
 
-constexpr std::uint64_t kSeed = 2648;
+constexpr std::uint64_t kRunLengthSeed = 2648;
 
 // One stretch of points of the process as it is, standard deviation `scale`.
 class Process {
@@ -23,7 +23,7 @@ class Process {
  private:
   const RunLengthAsked& asked_;
   double fresh_;
-  std::mt19937_64 random_{kSeed};
+  std::mt19937_64 random_{kRunLengthSeed};
   std::normal_distribution<double> normal_{0, 1};
   double level_ = 0;
 };

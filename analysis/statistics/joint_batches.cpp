@@ -8,7 +8,6 @@
 namespace endgate::statistics {
 namespace {
 
-using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
@@ -23,16 +22,16 @@ struct Grouped {
 
 Grouped grouped(const MatrixXd& units, const std::vector<std::size_t>& batch) {
   const std::size_t count = batch.empty() ? 0 : *std::ranges::max_element(batch) + 1;
-  const Index m = static_cast<Index>(count), p = units.cols();
+  const Eigen::Index m = static_cast<Eigen::Index>(count), p = units.cols();
   Grouped out{MatrixXd::Zero(m, p), VectorXd::Zero(m), MatrixXd::Zero(p, p)};
-  for (Index row = 0; row < units.rows(); ++row) {
-    const Index at = static_cast<Index>(batch[static_cast<std::size_t>(row)]);
+  for (Eigen::Index row = 0; row < units.rows(); ++row) {
+    const Eigen::Index at = static_cast<Eigen::Index>(batch[static_cast<std::size_t>(row)]);
     out.n(at) += 1;
     // Running means: exact for what lies close together far from 0.
     out.means.row(at) += (units.row(row) - out.means.row(at)) / out.n(at);
   }
-  for (Index row = 0; row < units.rows(); ++row) {
-    const Index at = static_cast<Index>(batch[static_cast<std::size_t>(row)]);
+  for (Eigen::Index row = 0; row < units.rows(); ++row) {
+    const Eigen::Index at = static_cast<Eigen::Index>(batch[static_cast<std::size_t>(row)]);
     const VectorXd about = (units.row(row) - out.means.row(at)).transpose();
     out.inside += about * about.transpose();
   }
@@ -61,7 +60,7 @@ Joint scaled(const Joint& joint, const VectorXd& sigma) {
           .m = joint.m};
 }
 
-JointBatch judged(const Joint& of_means, const Grouped& from, Index at, double usual_n) {
+JointBatch judged(const Joint& of_means, const Grouped& from, Eigen::Index at, double usual_n) {
   Joint joint = of_means;
   if (from.n(at) < usual_n) joint.covariance += from.inside * (1 / from.n(at) - 1 / usual_n);
   const VectorXd sigma = sigmas(joint.covariance);
@@ -71,7 +70,7 @@ JointBatch judged(const Joint& of_means, const Grouped& from, Index at, double u
   const VectorXd weighed = in_sigma.covariance.ldlt().solve(deviations);
   const VectorXd shares = share_by_metric(in_sigma, mean);
   VectorXd apart = shares.cwiseMax(0).cwiseSqrt();
-  for (Index i = 0; i < apart.size(); ++i)
+  for (Eigen::Index i = 0; i < apart.size(); ++i)
     if (weighed(i) < 0) apart(i) = -apart(i);
   return {.n = from.n(at),
           .distance = t_squared(in_sigma, mean),
@@ -96,7 +95,7 @@ JointBatches joint_batches(const MatrixXd& units, const std::vector<std::size_t>
     return out;
   }
   const double usual_n = of_means.m / from.n.cwiseInverse().sum();
-  for (Index at = 0; at < from.n.size(); ++at)
+  for (Eigen::Index at = 0; at < from.n.size(); ++at)
     out.batches.push_back(judged(of_means, from, at, usual_n));
   out.limit = t_squared_limit(JointPhase::first, of_means.m, static_cast<double>(units.cols()),
                               kJointFalseAlarm);

@@ -13,7 +13,7 @@ namespace endgate::statistics {
 namespace {
 
 constexpr std::size_t kLeast = 6;  // batches
-constexpr std::size_t kEdge = 3;
+constexpr std::size_t kEdgeBatches = 3;
 constexpr double kSure = 3.5;        // in u: the surest of many splits was taken
 constexpr double kToldApart = 0.85;  // below: open
 constexpr double kUnknown = 1e4;     // variance of what is not known beforehand, in units
@@ -119,7 +119,7 @@ using At = std::function<Seen(int batch, double weight)>;
 // Mean of the last batches minus the mean before `since`.
 Walks::Wish change_of(const At& at, int since, int batches, double sign = 1) {
   Walks::Wish wish;
-  constexpr int kLast = static_cast<int>(kEdge);
+  constexpr int kLast = static_cast<int>(kEdgeBatches);
   for (int g = 0; g < since; ++g) wish.parts.push_back(at(g, -sign / since));
   for (int g = batches - kLast; g < batches; ++g) wish.parts.push_back(at(g, sign / kLast));
   return wish;
@@ -178,7 +178,8 @@ struct Best {
 Best surest(const Walks& walks, std::size_t benches, int batches) {
   Best best;
   for (int bench = -1; bench < static_cast<int>(benches); ++bench)
-    for (int since = static_cast<int>(kEdge); since + static_cast<int>(kEdge) <= batches; ++since) {
+    for (int since = static_cast<int>(kEdgeBatches);
+         since + static_cast<int>(kEdgeBatches) <= batches; ++since) {
       const At at = [bench](int g, double w) {
         return bench < 0 ? product_at(g, w) : drift_at(bench, g, w);
       };

@@ -11,7 +11,7 @@
 namespace endgate::statistics {
 namespace {
 
-constexpr std::uint64_t kSeed = 20261125;
+constexpr std::uint64_t kRiskSeed = 20261125;
 
 // The columns A of lasting errors.
 Eigen::MatrixXd lasting_errors(std::span<const HeldMetric> held) {
@@ -123,7 +123,7 @@ UnitRisk unit_risk(std::span<const HeldMetric> held, const Eigen::VectorXd& mean
   const Eigen::MatrixXd lower = factored.matrixL();
   const Eigen::MatrixXd scatter =
       factored.transpositionsP().transpose() * Eigen::MatrixXd(lower * diagonal.asDiagonal());
-  std::mt19937_64 random(kSeed);
+  std::mt19937_64 random(kRiskSeed);
   Tally tally(held);
   for (std::int64_t i = 0; i < units; ++i) {
     const Eigen::VectorXd unit = mean + scatter * standard_normals(random, scatter.cols());
