@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "analysis/leak_test.h"
-#include "analysis/ramp_windows.h"
 #include "analysis/motor_runs.h"
 #include "analysis/steady_window.h"
 #include "analysis/sum.h"
@@ -96,10 +95,8 @@ class Surveyor {
     }
     read_gas();
     follow_gas(survey_, Knobs(context_.bench.receivers.size()), survey_.history);
-    for (const StepMark& step : trace_.steps) {
+    for (const StepMark& step : trace_.steps)
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
-      if (step.kind == StepKind::pump_up) add_ramp(step);
-    }
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
     listen_to_ripple();
@@ -178,15 +175,13 @@ class Surveyor {
             seconds_from(survey_.origin_us, step.end_us)};
   }
 
-  [[nodiscard]] MomentsByRole moments_by_role(const Window& window,
-                                               Path path = Path::straight) const {
+  [[nodiscard]] MomentsByRole moments_by_role(const Window& window) const {
     MomentsByRole all{};
     for (const RoleFacts& facts : kRoles) {
       if (!survey_.usable(facts.role)) continue;
       const Samples& one = samples(facts.role);
       all[index_of(facts.role)] =
-          moments_in(one.column, window, noise_of(one), one.facts->lag_s, path)
-              .value_or(Moments{});
+          moments_in(one.column, window, noise_of(one), one.facts->lag_s).value_or(Moments{});
     }
     return all;
   }
@@ -194,7 +189,6 @@ class Surveyor {
   [[nodiscard]] HoldWindow hold_window(const StepMark& step) const {
     HoldWindow hold;
     hold.step = &step;
-    hold.target_gauge_pa = step.target_gauge_pa;
     hold.receiver = receiver_index(step.receiver);
     if (step.end != StepEnd::complete) {
       hold.note = step.reason.empty() ? "the step was not completed" : step.reason;
@@ -229,25 +223,6 @@ class Surveyor {
     take_grid(hold);
   }
 
-  void add_ramp(const StepMark& step) {
-    for (const RampStretch& stretch : ramp_stretches(survey_.gas, span_of(step))) {
-      HoldWindow rise;
-      rise.step = &step;
-      rise.target_gauge_pa = stretch.middle_gauge_pa;
-      rise.rising = true;
-      rise.receiver = receiver_index(step.receiver);
-      rise.steady = survey_.usable(Role::flow);
-      if (!rise.steady) rise.note = survey_.sick[index_of(Role::flow)];
-      rise.window = whole_turns(stretch.window, speed_in(stretch.window));
-      rise.moments = moments_by_role(*rise.window, Path::bent);
-      rise.winding_lead_k =
-          winding_lead_k(survey_, context_.model.thermal, rise.window->middle_s());
-      take_grid(rise);
-      rise.ripple = Refusal{RefusalKind::missing_step, "nothing is listened to while it rises", {}};
-      survey_.holds.push_back(std::move(rise));
-    }
-  }
-
   [[nodiscard]] double speed_in(const Window& window) const {
     if (!survey_.usable(Role::speed)) return 0;
     return interpolate(samples(Role::speed).column, window.middle_s()).value_or(0);
@@ -278,7 +253,7 @@ class Surveyor {
 
   void listen_to_ripple() {
     for (HoldWindow& hold : survey_.holds)
-      if (hold.window && !hold.rising) hold.ripple = ripple_of_hold(trace_, context_, *hold.step);
+      if (hold.window) hold.ripple = ripple_of_hold(trace_, context_, *hold.step);
     const bool has_tacho = samples(Role::speed).facts != nullptr;
     if (!has_tacho && context_.bench.current_waveform) take_speed_from_ripple();
   }
