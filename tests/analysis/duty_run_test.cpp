@@ -10,6 +10,7 @@
 
 #include "analysis/duty.h"
 #include "analysis/evaluate.h"
+#include "tests/analysis/found_metric.h"
 
 namespace endgate::analysis {
 namespace {
@@ -102,12 +103,6 @@ class Trial {
   std::mt19937_64 random_{4};
   std::normal_distribution<double> noise_{0, 0.1};
 };
-
-const Metric& metric(const Evaluation& evaluation, std::string_view id) {
-  for (const Metric& each : evaluation.metrics)
-    if (each.id == id) return each;
-  throw std::runtime_error("no such metric");
-}
 
 TEST(DutyRun, FindsTheTruthOfABodyBehindTheNoise) {
   const Trial run = Trial(kUnit).turns(5, 1800, 1800);

@@ -23,13 +23,13 @@ struct Heard {
   [[nodiscard]] RawChannel& waveform() { return made::channel(trace, "motor_current"); }
 };
 
-Metric metric(const Evaluation& evaluation, const std::string& id) {
+Metric metric_or_none(const Evaluation& evaluation, const std::string& id) {
   const auto found = std::ranges::find(evaluation.metrics, id, &Metric::id);
   return found == evaluation.metrics.end() ? Metric{} : *found;
 }
 
 std::string reason(const Evaluation& evaluation, const std::string& id) {
-  const Metric found = metric(evaluation, id);
+  const Metric found = metric_or_none(evaluation, id);
   return found.value ? "it has a value" : found.missing_reason;
 }
 
@@ -53,14 +53,14 @@ TEST(HoldRipple, GivesSpeedCertaintyBalanceAndCommutatorOfATest) {
   motor.uneven_a = 0.05;
   const Heard heard(motor);
   const Evaluation got = heard.evaluation();
-  const Metric speed = metric(got, "ripple_speed_400");
+  const Metric speed = metric_or_none(got, "ripple_speed_400");
   ASSERT_TRUE(speed.value.has_value()) << speed.missing_reason;
   const double truth = made::speed_rev_s({}, heard.context, 400e3);
   EXPECT_NEAR(*speed.value, truth, 5e-4 * truth);
-  EXPECT_GT(*metric(got, "ripple_lock_400").value, 0.99);
-  const Metric balance = metric(got, "cylinder_imbalance_400");
+  EXPECT_GT(*metric_or_none(got, "ripple_lock_400").value, 0.99);
+  const Metric balance = metric_or_none(got, "cylinder_imbalance_400");
   EXPECT_NEAR(balance.value.value(), 0.4, 4 * balance.u.value());
-  const Metric commutator = metric(got, "commutator_irregularity_400");
+  const Metric commutator = metric_or_none(got, "commutator_irregularity_400");
   EXPECT_NEAR(commutator.value.value(), 0.05 * std::sqrt(5) / 0.3, 5 * commutator.u.value());
   EXPECT_THAT(speed.parts,
               testing::Contains(testing::Field(&UncertaintyPart::cause, "clock of motor_current")));
@@ -72,7 +72,7 @@ TEST(HoldRipple, LeavesEveryOtherMetricAsItIs) {
   deaf.bench.current_waveform.reset();
   const Evaluation with = heard.evaluation(), without = evaluate(heard.trace, deaf);
   for (const char* id : {"fad_400", "speed_600", "dead_head", "back_leak"})
-    EXPECT_EQ(metric(with, id).value, metric(without, id).value) << id;
+    EXPECT_EQ(metric_or_none(with, id).value, metric_or_none(without, id).value) << id;
   EXPECT_EQ(health(with, "speed")->state, HealthState::good) << health(with, "speed")->detail;
 }
 
@@ -82,10 +82,12 @@ TEST(HoldRipple, TakesThePlaceOfATachoThatTheBenchDoesNotHave) {
   made::remove_tacho(heard.trace, heard.context);
   const Evaluation alone = heard.evaluation();
   for (const char* id : {"speed_600", "fad_0", "fad_400", "volumetric_efficiency_400"}) {
-    ASSERT_TRUE(metric(alone, id).value) << id << ": " << metric(alone, id).missing_reason;
-    EXPECT_NEAR(*metric(alone, id).value / *metric(beside, id).value, 1, 5e-4) << id;
+    ASSERT_TRUE(metric_or_none(alone, id).value)
+        << id << ": " << metric_or_none(alone, id).missing_reason;
+    EXPECT_NEAR(*metric_or_none(alone, id).value / *metric_or_none(beside, id).value, 1, 5e-4)
+        << id;
   }
-  EXPECT_THAT(metric(alone, "speed_600").parts,
+  EXPECT_THAT(metric_or_none(alone, "speed_600").parts,
               testing::Contains(testing::Field(&UncertaintyPart::cause, "clock of motor_current")));
   for (const OperatingPoint& point : alone.points) {
     EXPECT_EQ(point.note, "speed from the current");
@@ -99,8 +101,8 @@ TEST(HoldRipple, WithoutATachoALockThatIsNotSureGivesNoSpeed) {
   const Evaluation got = heard.evaluation();
   EXPECT_THAT(reason(got, "speed_600"), HasSubstr("no tacho"));
   EXPECT_THAT(reason(got, "speed_600"), HasSubstr("% sure"));
-  EXPECT_FALSE(metric(got, "fad_400").value);
-  EXPECT_TRUE(metric(got, "current_600").value);
+  EXPECT_FALSE(metric_or_none(got, "fad_400").value);
+  EXPECT_TRUE(metric_or_none(got, "current_600").value);
   EXPECT_NE(got.grade.verdict, Verdict::pass);
 }
 
@@ -115,12 +117,12 @@ TEST(HoldRipple, WithoutATachoAHoldThatIsNotSureIsNoPoint) {
   EXPECT_THAT(got.points.front().note, HasSubstr("% sure"));
   EXPECT_FALSE(got.points.front().steady);
   EXPECT_THAT(reason(got, "fad_0"), HasSubstr("no usable hold reached 0 kPa"));
-  EXPECT_TRUE(metric(got, "speed_600").value);
+  EXPECT_TRUE(metric_or_none(got, "speed_600").value);
 }
 
 TEST(HoldRipple, ALockThatIsNotSureIsToldButGivesNothingElse) {
   const Evaluation got = Heard(silent()).evaluation();
-  EXPECT_LT(metric(got, "ripple_lock_400").value.value(), 0.99);
+  EXPECT_LT(metric_or_none(got, "ripple_lock_400").value.value(), 0.99);
   for (const char* id :
        {"ripple_speed_400", "cylinder_imbalance_400", "commutator_irregularity_400"})
     EXPECT_THAT(reason(got, id), HasSubstr("% sure")) << id;
@@ -148,7 +150,7 @@ TEST(HoldRipple, AUnitOfOneCylinderHasNoBalance) {
   Heard heard;
   heard.context.model.nominal.cylinders = 1;
   EXPECT_THAT(reason(heard.evaluation(), "cylinder_imbalance_400"), HasSubstr("two cylinders"));
-  EXPECT_TRUE(metric(heard.evaluation(), "ripple_speed_400").value);
+  EXPECT_TRUE(metric_or_none(heard.evaluation(), "ripple_speed_400").value);
 }
 
 TEST(HoldRipple, BurstsOfOneHoldThatDifferAreNoLock) {
@@ -166,7 +168,7 @@ TEST(HoldRipple, BurstsOfOneHoldThatDifferAreNoLock) {
     motor.speed_rev_s = 47;
     made::add_burst(waveform, step.end_us - 100'000, motor, random);
   }
-  EXPECT_EQ(metric(heard.evaluation(), "ripple_lock_400").value, 0);
+  EXPECT_EQ(metric_or_none(heard.evaluation(), "ripple_lock_400").value, 0);
 }
 
 TEST(HoldRipple, AccusesATachoThatReadsAnotherSpeed) {
@@ -177,7 +179,7 @@ TEST(HoldRipple, AccusesATachoThatReadsAnotherSpeed) {
   ASSERT_NE(health(got, "speed"), nullptr);
   EXPECT_EQ(health(got, "speed")->state, HealthState::implausible);
   EXPECT_THAT(health(got, "speed")->detail, HasSubstr("1.0200 times the speed"));
-  EXPECT_FALSE(metric(got, "speed_600").value);
+  EXPECT_FALSE(metric_or_none(got, "speed_600").value);
 }
 
 TEST(HoldRipple, OneFalseLockAccusesNobody) {

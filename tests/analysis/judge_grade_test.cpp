@@ -16,7 +16,7 @@ namespace {
 
 constexpr double kLMin = 1.0 / 60000;  // m3/s
 
-Metric flow(double l_min, double u_l_min) {
+Metric flow_l_min(double l_min, double u_l_min) {
   Metric metric;
   metric.id = "fad_400";
   metric.value = l_min * kLMin;
@@ -183,19 +183,19 @@ std::string sentence(const Metric& metric, const Limit& limit) {
 }
 
 TEST(Sentence, OfAFailNamesMetricValueUncertaintyLimitAndGuardBand_GS1) {
-  EXPECT_EQ(sentence(flow(42.1, 0.3), flow_at_least(44)),
+  EXPECT_EQ(sentence(flow_l_min(42.1, 0.3), flow_at_least(44)),
             "Flow at 400 kPa is 42.1 ± 0.6 L/min, 1.9 L/min below its limit of 44.0 L/min "
             "(guard band 0.5 L/min).");
 }
 
 TEST(Sentence, OfAPassSaysHowMuchIsToSpare_GS1) {
-  EXPECT_EQ(sentence(flow(47.2, 0.3), flow_at_least(44)),
+  EXPECT_EQ(sentence(flow_l_min(47.2, 0.3), flow_at_least(44)),
             "Flow at 400 kPa is 47.2 ± 0.6 L/min, 3.2 L/min above its limit of 44.0 L/min "
             "(guard band 0.5 L/min).");
 }
 
 TEST(Sentence, OfAnUndecidedSaysTooNear_GS1) {
-  EXPECT_EQ(sentence(flow(44.2, 0.3), flow_at_least(44)),
+  EXPECT_EQ(sentence(flow_l_min(44.2, 0.3), flow_at_least(44)),
             "Flow at 400 kPa is 44.2 ± 0.6 L/min, too near its limit of 44.0 L/min to say "
             "(guard band 0.5 L/min).");
 }
@@ -215,13 +215,13 @@ TEST(Sentence, OfNoRoomNamesBothLimits) {
 TEST(Sentence, WithoutGuardRuleSaysSo) {
   Limit limit = flow_at_least(44);
   limit.guard = GuardRule::none;
-  EXPECT_EQ(sentence(flow(42.1, 0.3), limit),
+  EXPECT_EQ(sentence(flow_l_min(42.1, 0.3), limit),
             "Flow at 400 kPa is 42.1 ± 0.6 L/min, 1.9 L/min below its limit of 44.0 L/min "
             "(no guard band).");
 }
 
 TEST(Sentence, OfAMissingMetricGivesTheReason) {
-  Metric metric = flow(0, 0);
+  Metric metric = flow_l_min(0, 0);
   metric.value.reset();
   metric.missing_reason = "hold_400 was not reached";
   EXPECT_EQ(sentence(metric, flow_at_least(44)),
@@ -250,17 +250,18 @@ TEST(Sentence, MarksWhatIsExtrapolated) {
 TEST(Sentence, NeverPutsAFailingValueOnItsLimit_GS2) {
   Limit limit = flow_at_least(44);
   limit.guard = GuardRule::none;
-  EXPECT_EQ(sentence(flow(43.97, 0.3), limit),
+  EXPECT_EQ(sentence(flow_l_min(43.97, 0.3), limit),
             "Flow at 400 kPa is 43.97 ± 0.60 L/min, 0.03 L/min below its limit of 44.0 L/min "
             "(no guard band).");
-  EXPECT_EQ(sentence(flow(44 - 1e-7, 0.3), limit),
+  EXPECT_EQ(sentence(flow_l_min(44 - 1e-7, 0.3), limit),
             "Flow at 400 kPa is 44.00000 ± 0.60000 L/min, just below its limit of 44.0 L/min "
             "(no guard band).");
 }
 
 TEST(Sentence, NeverPutsAValueAcrossItsAcceptanceLimit_GS2) {
   // Accepted from 44.4935 on; 44.46 rounds to 44.5, which would read as accepted.
-  EXPECT_NE(sentence(flow(44.46, 0.3), flow_at_least(44)).find("is 44.46"), std::string::npos);
+  EXPECT_NE(sentence(flow_l_min(44.46, 0.3), flow_at_least(44)).find("is 44.46"),
+            std::string::npos);
 }
 
 TEST(Sentence, AValueOnItsLimitIsAtIt_GS2) {

@@ -9,6 +9,7 @@
 #include "analysis/conclusion.h"
 #include "analysis/curve.h"
 #include "analysis/evaluate.h"
+#include "tests/analysis/found_metric.h"
 #include "tests/analysis/measure_trace.h"
 
 namespace endgate::analysis {
@@ -16,12 +17,6 @@ namespace {
 
 using made::Manners;
 using made::Truth;
-
-const Metric& metric(const Evaluation& evaluation, const std::string& id) {
-  for (const Metric& one : evaluation.metrics)
-    if (one.id == id) return one;
-  throw std::logic_error("no metric " + id);
-}
 
 double value(const Evaluation& evaluation, const std::string& id) {
   const Metric& one = metric(evaluation, id);

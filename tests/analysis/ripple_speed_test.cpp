@@ -11,15 +11,16 @@ namespace {
 
 using ripple_made::Motor;
 
-constexpr double kRate = 8000;
-constexpr std::size_t kSamples = 4000;
+constexpr double kSpeedRate = 8000;
+constexpr std::size_t kSpeedSamples = 4000;
 constexpr RippleExpectation kTwelve{12, 28, 62};
 
-RippleSpeed measured(const Motor& motor, std::uint64_t seed, std::size_t samples = kSamples) {
+RippleSpeed measured(const Motor& motor, std::uint64_t seed, std::size_t samples = kSpeedSamples) {
   std::mt19937_64 random(seed);
   RippleExpectation expected = kTwelve;
   expected.commutations_per_rev = motor.commutations;
-  return ripple_speed(ripple_made::waveform(motor, kRate, samples, random), kRate, expected)
+  return ripple_speed(ripple_made::waveform(motor, kSpeedRate, samples, random), kSpeedRate,
+                      expected)
       .value();
 }
 
@@ -51,7 +52,7 @@ TEST(RippleSpeed, ScattersAsTheCramerRaoBoundAllowsAndAsItSays) {
   motor.once_a = motor.twice_a = 0.2;
   // Lines add their information: order squared times amplitude squared.
   const double strength = std::sqrt(0.04 + 4 * 0.04 + 144 * 0.09 + 576 * 0.09 * 0.09);
-  const double bound = bound_hz(kRate, kSamples, strength, motor.noise_a);
+  const double bound = bound_hz(kSpeedRate, kSpeedSamples, strength, motor.noise_a);
   double square = 0, stated = 0;
   constexpr int kRuns = 60;
   for (int run = 0; run < kRuns; ++run) {
@@ -144,22 +145,22 @@ TEST(RippleSpeed, KnowsItsRatiosAsWellAsItSays) {
 }
 
 TEST(RippleSpeed, RefusesWhatCannotBeAnswered_RS2) {
-  std::vector<double> samples(kSamples, 1.0);
-  EXPECT_EQ(ripple_speed(std::span(samples).first(500), kRate, kTwelve).error().kind,
+  std::vector<double> samples(kSpeedSamples, 1.0);
+  EXPECT_EQ(ripple_speed(std::span(samples).first(500), kSpeedRate, kTwelve).error().kind,
             RefusalKind::too_few_points);
   EXPECT_EQ(ripple_speed(samples, 1500, kTwelve).error().kind, RefusalKind::span_too_narrow);
-  EXPECT_EQ(ripple_speed(samples, kRate, {0, 28, 62}).error().kind,
+  EXPECT_EQ(ripple_speed(samples, kSpeedRate, {0, 28, 62}).error().kind,
             RefusalKind::value_out_of_domain);
   samples[7] = std::nan("");
-  const auto refused = ripple_speed(samples, kRate, kTwelve);
+  const auto refused = ripple_speed(samples, kSpeedRate, kTwelve);
   ASSERT_TRUE(refused.has_error());
   EXPECT_EQ(refused.error().kind, RefusalKind::non_finite_input);
   EXPECT_EQ(refused.error().index, 7u);
 }
 
 TEST(RippleSpeed, TrustsNothingInACurrentThatNeverMoves_RS1) {
-  const std::vector<double> flat(kSamples, 3.0);
-  const auto got = ripple_speed(flat, kRate, kTwelve);
+  const std::vector<double> flat(kSpeedSamples, 3.0);
+  const auto got = ripple_speed(flat, kSpeedRate, kTwelve);
   EXPECT_TRUE(got.has_error() || !got.value().trusted());
 }
 

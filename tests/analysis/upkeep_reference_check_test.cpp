@@ -10,7 +10,8 @@ namespace {
 
 constexpr double kOwn = 0.2, kShared = 0.5;  // per cent
 
-Metric metric(const std::string& id, double value, double own = kOwn, double shared = kShared) {
+Metric metric_with_parts(const std::string& id, double value, double own = kOwn,
+                         double shared = kShared) {
   Metric made;
   made.id = id;
   made.value = value;
@@ -22,7 +23,7 @@ Metric metric(const std::string& id, double value, double own = kOwn, double sha
 ReferenceTest test_of(std::vector<double> values, const std::string& calibration = "c@1") {
   ReferenceTest test{.calibration = calibration};
   for (std::size_t i = 0; i < values.size(); ++i)
-    test.metrics.push_back(metric("m" + std::to_string(i), values[i]));
+    test.metrics.push_back(metric_with_parts("m" + std::to_string(i), values[i]));
   return test;
 }
 

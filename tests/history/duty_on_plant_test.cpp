@@ -11,16 +11,10 @@
 #include "analysis/calibration.h"
 #include "analysis/evaluate.h"
 #include "fixtures/history/lockstep_bench.h"
-#include "fixtures/history/scenario.h"
+#include "tests/history/loaded_scenario.h"
 
 namespace endgate::history {
 namespace {
-
-const Scenario& scenario() {
-  static const Scenario loaded =
-      load_scenario(std::string(ENDGATE_SOURCE_DIR) + "/fixtures/scenario");
-  return loaded;
-}
 
 daemon::TrialDefinition half_hour_duty() {
   std::ifstream in(std::string(ENDGATE_SOURCE_DIR) +

@@ -11,6 +11,7 @@
 #include <sstream>
 
 #include "fixtures/history/campaign.h"
+#include "tests/history/loaded_scenario.h"
 
 namespace simbench {
 
@@ -21,12 +22,6 @@ void PrintTo(const FaultName& fault, std::ostream* out) { *out << fault.name; }
 
 namespace endgate::history {
 namespace {
-
-const Scenario& scenario() {
-  static const Scenario loaded =
-      load_scenario(std::string(ENDGATE_SOURCE_DIR) + "/fixtures/scenario");
-  return loaded;
-}
 
 // Rows of the first table of faults.md: fault -> step column.
 std::map<std::string, std::string> steps_of_faults() {

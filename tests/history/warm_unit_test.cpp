@@ -6,16 +6,10 @@
 #include "analysis/evaluate.h"
 #include "fixtures/bench/physics/unit_design.h"
 #include "fixtures/history/lockstep_bench.h"
-#include "fixtures/history/scenario.h"
+#include "tests/history/loaded_scenario.h"
 
 namespace endgate::history {
 namespace {
-
-const Scenario& scenario() {
-  static const Scenario loaded =
-      load_scenario(std::string(ENDGATE_SOURCE_DIR) + "/fixtures/scenario");
-  return loaded;
-}
 
 void expect_sound(const daemon::FinishedTest& test, const analysis::Context& context,
                   const std::string& which) {

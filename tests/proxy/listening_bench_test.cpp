@@ -25,7 +25,7 @@ using analysis::Role;
 using analysis::StepKind;
 using testing::HasSubstr;
 
-constexpr double kRate = 5;
+constexpr double kListeningRate = 5;
 
 std::string text_in(const std::string& file) {
   std::ifstream in(std::filesystem::path(ENDGATE_SOURCE_DIR) / "fixtures" / file);
@@ -48,7 +48,7 @@ simbench::InstrumentsOptions with_fast_probe() {
 
 class ListeningBench : public ::testing::Test {
  protected:
-  simbench::ServedBench device{kRate, with_fast_probe()};
+  simbench::ServedBench device{kListeningRate, with_fast_probe()};
   boost::asio::io_context io;
   faultproxy::FaultProxy stream{io, loopback(0), loopback(device.waveform_port())};
   BenchDefinition definition = taken(load_bench(
@@ -67,7 +67,7 @@ class ListeningBench : public ::testing::Test {
   void SetUp() override {
     definition.devices[0].port = device.port();
     definition.devices[1].port = stream.port();
-    definition.clock->declared_rate = kRate;
+    definition.clock->declared_rate = kListeningRate;
     model.ripple.commutations_per_rev = 16;
     for (const char* id : {"ripple_speed_400", "ripple_lock_400", "cylinder_imbalance_400",
                            "commutator_irregularity_400"})

@@ -19,12 +19,12 @@ using namespace std::chrono_literals;
 using analysis::BreakOff;
 using Steady = std::chrono::steady_clock;
 
-constexpr double kRate = 10;
+constexpr double kSickRate = 10;
 constexpr std::size_t kWarmUp = 2;
 
 class SickWire : public ::testing::Test {
  protected:
-  simbench::ServedBench device{kRate};
+  simbench::ServedBench device{kSickRate};
   boost::asio::io_context io;
   faultproxy::FaultProxy proxy{io, loopback(0), loopback(device.port())};
   BenchDefinition definition = made_bench();
@@ -40,7 +40,7 @@ class SickWire : public ::testing::Test {
   void SetUp() override {
     definition.devices[0].port = proxy.port();
     definition.devices[0].transaction_deadline = 250ms;
-    definition.clock->declared_rate = kRate;
+    definition.clock->declared_rate = kSickRate;
     for (ActuatorDefinition& actuator : definition.actuators) actuator.follow_within = 1s;
     for (StepDefinition& step : model.sequence) step.limit_s = step.steady_limit_s = 60;
     model.sequence[kWarmUp].duration_s = 50;

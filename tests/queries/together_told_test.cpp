@@ -16,7 +16,7 @@ namespace {
 using testing::AllOf;
 using testing::HasSubstr;
 
-const TrendFilter kFilter{.model = "P1-60-12"};
+const TrendFilter kTogether{.model = "P1-60-12"};
 const std::vector<std::string> kTwo{"fad_400", "current_600"};
 
 // Flow and current go together from batch to batch; in the batch `odd` they go apart.
@@ -45,7 +45,7 @@ class TwoMetrics {
     writer_.append(std::move(record), std::nullopt);
   }
   [[nodiscard]] TogetherTold told() const {
-    return together_of(schema::StoreReader(folder_.path()), kFilter, kTwo);
+    return together_of(schema::StoreReader(folder_.path()), kTogether, kTwo);
   }
 
  private:

@@ -24,7 +24,7 @@ std::size_t count_of(const std::string& text, const std::string& piece) {
   return count;
 }
 
-BatchChart sample_chart() {
+BatchChart sample_batches() {
   return {.description = "means <of> batches",
           .unit = "L/min",
           .names = {{0, "a"}, {1, "b"}, {2, "c"}},
@@ -37,7 +37,7 @@ BatchChart sample_chart() {
 }
 
 TEST(BatchChart, RingsWhatSignalsAndMarksWhereTheLevelChanged) {
-  const std::string svg = to_markup(draw(sample_chart()));
+  const std::string svg = to_markup(draw(sample_batches()));
   EXPECT_EQ(count_of(svg, "class=\"ring\""), 1U);
   EXPECT_EQ(count_of(svg, "class=\"change\""), 1U);
   EXPECT_THAT(svg, HasSubstr(">A</text>"));
@@ -47,7 +47,7 @@ TEST(BatchChart, RingsWhatSignalsAndMarksWhereTheLevelChanged) {
 
 TEST(BatchChart, LimitsBeginAnewWithEachVersionAndLeaveAGapWhereThereAreNone) {
   const double gap = std::nan("");
-  BatchChart chart = sample_chart();
+  BatchChart chart = sample_batches();
   chart.values = {48, 49, 44, 48};
   chart.low = {gap, 46, 45, 45};
   chart.high = {gap, 50, 51, 51};
@@ -62,7 +62,7 @@ TEST(BatchChart, LimitsBeginAnewWithEachVersionAndLeaveAGapWhereThereAreNone) {
 }
 
 TEST(BatchChart, TwoLinesDifferByMoreThanColour) {
-  BatchChart chart = sample_chart();
+  BatchChart chart = sample_batches();
   chart.other = {47, 46, 45};
   const std::string svg = to_markup(draw(chart));
   EXPECT_THAT(svg, HasSubstr("class=\"series\""));
@@ -70,13 +70,13 @@ TEST(BatchChart, TwoLinesDifferByMoreThanColour) {
 }
 
 TEST(BatchChart, SpansEverythingItDraws) {
-  const Span span = span_of(sample_chart());
+  const Span span = span_of(sample_batches());
   EXPECT_EQ(span.low, 44);
   EXPECT_EQ(span.high, 50);
 }
 
 TEST(BatchChart, TwoOfOneScaleHaveTheSameNumbersBesideThem) {
-  BatchChart left = sample_chart(), right = sample_chart();
+  BatchChart left = sample_batches(), right = sample_batches();
   right.values = {48, 48, 48};
   right.at_least = span_of(left);
   left.at_least = span_of(right);
@@ -120,9 +120,9 @@ TEST(QuestionForm, KeepsWhatWasAskedAlsoWhenThereIsNoSuchChoice) {
 }
 
 TEST(StatisticsDrawings, AreWellFormedWhateverTheyAreGiven) {
-  BatchChart strange = sample_chart();
+  BatchChart strange = sample_batches();
   strange.values = {NAN, INFINITY, 1};
-  for (const Node& node : {draw(sample_chart()), draw(BatchChart{}), draw(strange),
+  for (const Node& node : {draw(sample_batches()), draw(BatchChart{}), draw(strange),
                            draw(Histogram{}), draw(Histogram{.values = {1, 2, 3}}),
                            draw_bars({}, ""), draw_bars({{"<x>", NAN, 0, 0, ""}}, "")})
     EXPECT_EQ(test::wrong_in_markup(to_markup(node)), "") << to_markup(node);

@@ -17,7 +17,7 @@ namespace {
 
 using Row = std::vector<std::string>;
 
-Row cells_of(const std::string& line) {
+Row row_of(const std::string& line) {
   Row cells;
   std::istringstream in(line);
   std::string cell;
@@ -35,7 +35,7 @@ std::map<std::string, Row> documented() {
   std::ifstream in(std::string(ENDGATE_SOURCE_DIR) + "/fixtures/bench/faults.md");
   std::map<std::string, Row> rows;
   for (std::string line; std::getline(in, line);)
-    if (const Row row = cells_of(line); row.size() == 7 && fault_of(row[0])) rows[row[0]] = row;
+    if (const Row row = row_of(line); row.size() == 7 && fault_of(row[0])) rows[row[0]] = row;
   return rows;
 }
 

@@ -12,9 +12,9 @@ namespace simbench {
 namespace {
 
 constexpr double kVolume = 5e-3;
-constexpr double kRoom = 298.15;
+constexpr double kRoom_k = 298.15;
 
-Receiver vessel(double conductance_w_k, double pressure_pa = 600e3, double temperature_k = kRoom,
+Receiver vessel(double conductance_w_k, double pressure_pa = 600e3, double temperature_k = kRoom_k,
                 double vapour = 0) {
   return Receiver({kVolume, conductance_w_k, 1e9, 0}, pressure_pa, temperature_k, vapour);
 }
@@ -23,7 +23,7 @@ Receiver vessel(double conductance_w_k, double pressure_pa = 600e3, double tempe
 double rise(Receiver& r, double kg_s, double settle_s) {
   const auto run = [&](double seconds) {
     for (int i = 0; i < static_cast<int>(seconds / 1e-4); ++i)
-      r.step(1e-4, {kg_s, kRoom, 0}, 0, kRoom);
+      r.step(1e-4, {kg_s, kRoom_k, 0}, 0, kRoom_k);
   };
   run(settle_s);
   const double before = r.pressure_abs_pa();
@@ -44,27 +44,27 @@ TEST(Receiver, RisesAsAnIsothermalVesselWhenTheWallTakesAllHeat) {
 TEST(Receiver, FillsAdiabaticallyToTheTemperatureOfTheFirstLaw) {
   Receiver r = vessel(0, 100e3);
   const double before = r.mass_kg();
-  for (int i = 0; i < 20000; ++i) r.step(1e-3, {1e-3, 320, 0}, 0, kRoom);
+  for (int i = 0; i < 20000; ++i) r.step(1e-3, {1e-3, 320, 0}, 0, kRoom_k);
   const double added = r.mass_kg() - before;
-  EXPECT_NEAR(r.gas_k(), (before * kRoom + kGamma * added * 320) / r.mass_kg(), 1e-6);
+  EXPECT_NEAR(r.gas_k(), (before * kRoom_k + kGamma * added * 320) / r.mass_kg(), 1e-6);
 }
 
 TEST(Receiver, EmptiesAdiabaticallyAlongTheIsentrope) {
   Receiver r = vessel(0, 800e3);
-  while (r.pressure_abs_pa() > 400e3) r.step(1e-4, {}, 5e-3, kRoom);
-  EXPECT_NEAR(r.gas_k(), kRoom * std::pow(r.pressure_abs_pa() / 800e3, 0.4 / 1.4), 0.01);
+  while (r.pressure_abs_pa() > 400e3) r.step(1e-4, {}, 5e-3, kRoom_k);
+  EXPECT_NEAR(r.gas_k(), kRoom_k * std::pow(r.pressure_abs_pa() / 800e3, 0.4 / 1.4), 0.01);
 }
 
 TEST(Receiver, BooksTheHeatOfTheWall) {
   // Energy: what flowed in less what the wall took; wall capacity and rise tell the latter.
-  Receiver r({kVolume, 2, 500, 0}, 600e3, kRoom, 0);
+  Receiver r({kVolume, 2, 500, 0}, 600e3, kRoom_k, 0);
   const double before = r.energy_j(), wall = r.wall_k();
-  for (int i = 0; i < 10000; ++i) r.step(1e-3, {1e-3, 330, 0}, 5e-4, kRoom);
+  for (int i = 0; i < 10000; ++i) r.step(1e-3, {1e-3, 330, 0}, 5e-4, kRoom_k);
   double out = 0;  // enthalpy that left: run again and count
-  Receiver again({kVolume, 2, 500, 0}, 600e3, kRoom, 0);
+  Receiver again({kVolume, 2, 500, 0}, 600e3, kRoom_k, 0);
   for (int i = 0; i < 10000; ++i) {
     out += 1e-3 * 5e-4 * kCpDry * again.gas_k();
-    again.step(1e-3, {1e-3, 330, 0}, 5e-4, kRoom);
+    again.step(1e-3, {1e-3, 330, 0}, 5e-4, kRoom_k);
   }
   const double in = 10 * 1e-3 * kCpDry * 330;
   EXPECT_NEAR(r.energy_j() - before, in - out - 500 * (r.wall_k() - wall), 1e-6 * in);

@@ -14,7 +14,7 @@ struct Made {
 
 // Two metrics that go together; batch `odd` goes apart in both, by less than either alone would
 // show.
-Made made(unsigned seed, std::size_t batches, int per_batch, std::size_t odd, double apart) {
+Made made_joint(unsigned seed, std::size_t batches, int per_batch, std::size_t odd, double apart) {
   std::mt19937 random(seed);
   std::normal_distribution<double> normal(0, 1);
   Made out{.units = Eigen::MatrixXd(static_cast<Eigen::Index>(batches) * per_batch, 2)};
@@ -32,7 +32,7 @@ Made made(unsigned seed, std::size_t batches, int per_batch, std::size_t odd, do
 }
 
 TEST(JointBatches, ABatchThatNoMetricAloneShowsIsFoundAndItsMetricsAreNamed) {
-  const Made history = made(5, 30, 10, 17, 1);
+  const Made history = made_joint(5, 30, 10, 17, 1);
   const JointBatches told = joint_batches(history.units, history.batch);
   ASSERT_EQ(told.refused, JointBatches::Refused::no);
   for (std::size_t i = 0; i < told.batches.size(); ++i) {
@@ -46,7 +46,7 @@ TEST(JointBatches, ABatchThatNoMetricAloneShowsIsFoundAndItsMetricsAreNamed) {
 }
 
 TEST(JointBatches, AreTheSameForAnyLinearCombinationsOfTheMetrics) {
-  const Made history = made(6, 25, 8, 3, 1);
+  const Made history = made_joint(6, 25, 8, 3, 1);
   Eigen::MatrixXd mix(2, 2);
   mix << 2, 1, -3e-5, 4e-5;
   const JointBatches plain = joint_batches(history.units, history.batch);
@@ -61,7 +61,7 @@ TEST(JointBatches, SignalFalselyAsRarelyAsPromised) {
   constexpr unsigned kHistories = 1000;
   std::size_t signals = 0, batches = 0;
   for (unsigned seed = 1; seed <= kHistories; ++seed) {
-    const Made history = made(seed, 25, 4, 99, 0);
+    const Made history = made_joint(seed, 25, 4, 99, 0);
     const JointBatches told = joint_batches(history.units, history.batch);
     batches += told.batches.size();
     for (const JointBatch& batch : told.batches) signals += batch.distance > told.limit ? 1 : 0;
@@ -70,7 +70,7 @@ TEST(JointBatches, SignalFalselyAsRarelyAsPromised) {
 }
 
 TEST(JointBatches, ASmallBatchIsHeldAgainstMoreScatter) {
-  Made history = made(7, 25, 10, 24, 1);
+  Made history = made_joint(7, 25, 10, 24, 1);
   const double whole = joint_batches(history.units, history.batch).batches[24].distance;
   const Eigen::Index kept = 24 * 10 + 1;  // one unit of the last batch
   history.units.conservativeResize(kept, 2);
@@ -79,11 +79,11 @@ TEST(JointBatches, ASmallBatchIsHeldAgainstMoreScatter) {
 }
 
 TEST(JointBatches, AreRefusedFromTooFewOrWhenAMetricFollowsFromAnother) {
-  const Made few = made(8, 19, 5, 99, 0);
+  const Made few = made_joint(8, 19, 5, 99, 0);
   const JointBatches refused = joint_batches(few.units, few.batch);
   EXPECT_EQ(refused.refused, JointBatches::Refused::too_few);
   EXPECT_EQ(refused.needed, 20U);
-  Made twice = made(8, 25, 5, 99, 0);
+  Made twice = made_joint(8, 25, 5, 99, 0);
   twice.units.col(1) = 2 * twice.units.col(0);
   EXPECT_EQ(joint_batches(twice.units, twice.batch).refused, JointBatches::Refused::alike);
 }
