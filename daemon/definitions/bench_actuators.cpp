@@ -2,6 +2,7 @@
 #include <array>
 
 #include "daemon/definitions/bench_parts.h"
+#include "daemon/definitions/register_words.h"
 #include "daemon/definitions/unique_ids.h"
 
 namespace endgate::daemon {
@@ -26,15 +27,6 @@ void expect_actuator_unit(TomlReader& reader, const std::string& unit) {
   if (!written.empty() && written != unit)
     reader.complain("unit", "\"" + unit + "\", found \"" + written + "\"");
 }
-
-constexpr std::array<NamedValue<RegisterType>, 6> kTypes{{{"u16", RegisterType::u16},
-                                                          {"i16", RegisterType::i16},
-                                                          {"u32", RegisterType::u32},
-                                                          {"i32", RegisterType::i32},
-                                                          {"f32", RegisterType::f32},
-                                                          {"f64", RegisterType::f64}}};
-constexpr std::array<NamedValue<WordOrder>, 2> kOrders{
-    {{"high_first", WordOrder::high_first}, {"low_first", WordOrder::low_first}}};
 
 double largest_count(const ActuatorDefinition& actuator) {
   if (actuator.function == 5 || actuator.bit) return 1;
@@ -85,11 +77,11 @@ void read_register_target(TomlReader& reader, ActuatorDefinition& actuator) {
   if (reader.has("function"))
     actuator.function = static_cast<int>(reader.integer("function", 5, 16));
   if (reader.has("bit")) actuator.bit = static_cast<int>(reader.integer("bit", 0, 15));
-  actuator.type = reader.word_or<RegisterType>("type", actuator.type, kTypes);
+  actuator.type = reader.word_or<RegisterType>("type", actuator.type, kRegisterTypes);
   const bool one_word = actuator.type == RegisterType::u16 || actuator.type == RegisterType::i16;
-  actuator.word_order = one_word
-                            ? reader.word_or<WordOrder>("word_order", actuator.word_order, kOrders)
-                            : reader.word<WordOrder>("word_order", kOrders);
+  actuator.word_order =
+      one_word ? reader.word_or<WordOrder>("word_order", actuator.word_order, kWordOrders)
+               : reader.word<WordOrder>("word_order", kWordOrders);
   read_fixed_words(reader, actuator);
   const bool is_number = reader.has("type") || !actuator.followed_by.empty();
   if (is_number && (actuator.bit || actuator.function == 5))

@@ -20,7 +20,7 @@ void read_metric(TomlReader& root, ControlFacts& facts) {
     root.complain("unit", "\"" + std::string(metric->si_unit) + "\", found \"" + unit + "\"");
 }
 
-void read_limits(TomlReader& root, statistics::ControlLimits& limits) {
+void read_limits_of_control(TomlReader& root, statistics::ControlLimits& limits) {
   limits.centre = root.number("centre");
   limits.sigma_between = root.number("sigma_between_batches", kNotNegative);
   limits.sigma_inside = root.number("sigma_inside_batch", kNotNegative);
@@ -63,7 +63,7 @@ void read_control(TomlReader& root, ControlFacts& facts) {
   read_metric(root, facts);
   facts.bench = root.text_or("bench", "");
   facts.purpose = root.text("purpose");
-  read_limits(root, facts.limits);
+  read_limits_of_control(root, facts.limits);
   read_rules(root, facts.rules);
   facts.run_length.expected = root.number("false_signal_batches", {.min = 1});
   facts.run_length.low = root.number("false_signal_batches_low", {.min = 1});

@@ -8,16 +8,16 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<const char*, 5> kLinks{"modbus_tcp", "modbus_rtu", "scpi_tcp", "scpi_serial",
-                                            "sample_stream"};
-constexpr std::array<const char*, 6> kTypes{"u16", "i16", "u32", "i32", "f32", "f64"};
+constexpr std::array<const char*, 5> kLinkNames{"modbus_tcp", "modbus_rtu", "scpi_tcp",
+                                                "scpi_serial", "sample_stream"};
+constexpr std::array<const char*, 6> kTypeNames{"u16", "i16", "u32", "i32", "f32", "f64"};
 
 template <class E, std::size_t n>
 std::string word(const std::array<const char*, n>& words, E value) {
   return words[static_cast<std::size_t>(value)];
 }
 
-const DeviceDefinition& device_of(const BenchDefinition& bench, const std::string& id) {
+const DeviceDefinition& known_device(const BenchDefinition& bench, const std::string& id) {
   return *std::ranges::find(bench.devices, id, &DeviceDefinition::id);  // the loader checked it
 }
 
@@ -25,7 +25,7 @@ std::string connection(const DeviceDefinition& device) {
   const std::string end = is_serial(device.link)
                               ? device.line.path + " at " + std::to_string(device.line.baud)
                               : device.host + ":" + std::to_string(device.port);
-  return device.id + " (" + word(kLinks, device.link) + " " + end + ")";
+  return device.id + " (" + word(kLinkNames, device.link) + " " + end + ")";
 }
 
 std::string unit(const std::optional<int>& unit_id) {
@@ -39,13 +39,13 @@ std::string order(RegisterType type, WordOrder order) {
 
 std::string place(const DeviceDefinition& device, const RegisterSource& source) {
   if (source.column)
-    return ", column " + std::to_string(*source.column) + ", " + word(kTypes, source.type);
+    return ", column " + std::to_string(*source.column) + ", " + word(kTypeNames, source.type);
   if (is_scpi(device.link)) {
     const QueryDefinition& query = device.queries[source.address / 4];
     return ", \"" + query.text + "\" answered by \"" + query.answer + "\"";
   }
   return unit(source.unit_id) + ", function " + std::to_string(source.function) + ", register " +
-         std::to_string(source.address) + ", " + word(kTypes, source.type) +
+         std::to_string(source.address) + ", " + word(kTypeNames, source.type) +
          order(source.type, source.word_order);
 }
 
@@ -62,7 +62,7 @@ std::string target(const DeviceDefinition& device, const ActuatorDefinition& act
   if (actuator.function == 5) return where + ", bit " + address;
   if (actuator.bit)
     return where + ", bit " + std::to_string(*actuator.bit) + " of register " + address;
-  return where + ", register " + address + ", " + word(kTypes, actuator.type) +
+  return where + ", register " + address + ", " + word(kTypeNames, actuator.type) +
          order(actuator.type, actuator.word_order);
 }
 
@@ -71,14 +71,14 @@ std::string target(const DeviceDefinition& device, const ActuatorDefinition& act
 std::vector<std::string> origins_of(const BenchDefinition& bench) {
   std::vector<std::string> sentences;
   for (const ChannelDefinition& channel : bench.channels) {
-    const DeviceDefinition& device = device_of(bench, channel.source.device);
+    const DeviceDefinition& device = known_device(bench, channel.source.device);
     sentences.push_back(channel.facts.id + ": " + connection(device) +
                         place(device, channel.source) + conversion(channel.source) + "; every " +
                         plain_number(channel.facts.period_s) + " s");
   }
   if (bench.current_waveform) {
     const WaveformDefinition& waveform = *bench.current_waveform;
-    const DeviceDefinition& device = device_of(bench, waveform.source.device);
+    const DeviceDefinition& device = known_device(bench, waveform.source.device);
     sentences.push_back(waveform.facts.id + ": " + connection(device) +
                         place(device, waveform.source) + "; two bursts of " +
                         plain_number(waveform.facts.burst_s) + " s in every hold");
@@ -89,7 +89,7 @@ std::vector<std::string> origins_of(const BenchDefinition& bench) {
 std::vector<std::string> targets_of(const BenchDefinition& bench) {
   std::vector<std::string> sentences;
   for (const ActuatorDefinition& actuator : bench.actuators) {
-    const DeviceDefinition& device = device_of(bench, actuator.device);
+    const DeviceDefinition& device = known_device(bench, actuator.device);
     sentences.push_back(actuator.id + ": " + connection(device) + target(device, actuator));
   }
   return sentences;

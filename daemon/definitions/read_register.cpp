@@ -4,20 +4,13 @@
 #include <array>
 
 #include "daemon/definitions/nearest_name.h"
+#include "daemon/definitions/register_words.h"
 
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<NamedValue<RegisterType>, 6> kTypes{{{"u16", RegisterType::u16},
-                                                          {"i16", RegisterType::i16},
-                                                          {"u32", RegisterType::u32},
-                                                          {"i32", RegisterType::i32},
-                                                          {"f32", RegisterType::f32},
-                                                          {"f64", RegisterType::f64}}};
 constexpr std::array<NamedValue<RegisterType>, 3> kColumnTypes{
     {{"i16", RegisterType::i16}, {"i32", RegisterType::i32}, {"f32", RegisterType::f32}}};
-constexpr std::array<NamedValue<WordOrder>, 2> kOrders{
-    {{"high_first", WordOrder::high_first}, {"low_first", WordOrder::low_first}}};
 
 constexpr std::int64_t kLastAddress = 65535;
 
@@ -36,8 +29,8 @@ std::optional<int> read_unit_id(TomlReader& reader) {
 
 // Two words in the wrong order give plausible nonsense, so the order is never guessed.
 WordOrder read_word_order(TomlReader& reader, RegisterType type) {
-  if (!has_one_word(type)) return reader.word<WordOrder>("word_order", kOrders);
-  return reader.word_or<WordOrder>("word_order", WordOrder::high_first, kOrders);
+  if (!has_one_word(type)) return reader.word<WordOrder>("word_order", kWordOrders);
+  return reader.word_or<WordOrder>("word_order", WordOrder::high_first, kWordOrders);
 }
 
 }  // namespace
@@ -68,7 +61,7 @@ void read_modbus_source(TomlReader& reader, RegisterSource& source) {
   source.unit_id = read_unit_id(reader);
   source.function = static_cast<int>(reader.integer("function", 3, 4));
   source.address = read_address(reader);
-  source.type = reader.word<RegisterType>("type", kTypes);
+  source.type = reader.word<RegisterType>("type", kRegisterTypes);
   source.word_order = read_word_order(reader, source.type);
   source.no_value = reader.integers_or_none("no_value");
 }

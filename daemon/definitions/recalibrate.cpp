@@ -9,6 +9,7 @@
 
 #include "daemon/definitions/date.h"
 #include "daemon/definitions/load_text.h"
+#include "daemon/definitions/toml_lines.h"
 
 namespace endgate::daemon {
 namespace {
@@ -20,25 +21,15 @@ constexpr std::array<std::string_view, 9> kReplaced{"gain",        "offset_si", 
 constexpr std::chrono::days kLongestValid{3660};
 constexpr double kLeastGain = 0.5, kMostGain = 2;  // as load_calibration.cpp takes
 
-std::string quoted(const std::string& text) {
-  std::ostringstream out;
-  out << toml::value<std::string>(text);
-  return out.str();
-}
-
-std::string line(const char* key, const std::string& value) {
-  return std::string(key) + " = " + value + "\n";
-}
-
 std::string text_line(const char* key, const std::string& value) {
-  return value.empty() ? "" : line(key, quoted(value));
+  return value.empty() ? "" : toml_line(key, toml_quoted(value));
 }
 
 std::string lines_of(const Recalibration& made) {
-  std::string lines = line("gain", plain_number(made.after.gain));
-  lines += line("offset_si", plain_number(made.after.offset_si));
-  lines += line("u_gain_rel", plain_number(made.after.u_gain_rel));
-  lines += line("u_offset_si", plain_number(made.after.u_offset_si));
+  std::string lines = toml_line("gain", plain_number(made.after.gain));
+  lines += toml_line("offset_si", plain_number(made.after.offset_si));
+  lines += toml_line("u_gain_rel", plain_number(made.after.u_gain_rel));
+  lines += toml_line("u_offset_si", plain_number(made.after.u_offset_si));
   lines += text_line("calibrated", made.note.calibrated) + text_line("due", made.note.due);
   lines += text_line("by", made.note.by) + text_line("reference", made.note.reference);
   lines += "points = [  # readings before any calibration\n";

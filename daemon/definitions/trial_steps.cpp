@@ -13,35 +13,37 @@ namespace {
 
 using analysis::StepKind;
 
-constexpr std::array<NamedValue<StepKind>, 6> kKinds{{{"zero", StepKind::zero},
-                                                      {"start", StepKind::start},
-                                                      {"run", StepKind::warm_up},
-                                                      {"hold", StepKind::hold},
-                                                      {"rest", StepKind::vent},
-                                                      {"vent", StepKind::vent}}};
+constexpr std::array<NamedValue<StepKind>, 6> kTrialKinds{{{"zero", StepKind::zero},
+                                                           {"start", StepKind::start},
+                                                           {"run", StepKind::warm_up},
+                                                           {"hold", StepKind::hold},
+                                                           {"rest", StepKind::vent},
+                                                           {"vent", StepKind::vent}}};
 constexpr std::array<NamedValue<bool>, 2> kEndsTrial{{{"trial", true}, {"step", false}}};
 
-constexpr NumberRange kTarget{.min = 0, .max = 2'000'000};
-constexpr NumberRange kSeconds{.min = 0, .max = kLongestTrial_s};
-constexpr NumberRange kSecondsAboveZero{.min = 0, .max = kLongestTrial_s, .min_excluded = true};
+constexpr NumberRange kTrialTarget{.min = 0, .max = 2'000'000};
+constexpr NumberRange kTrialSeconds{.min = 0, .max = kLongestTrial_s};
+constexpr NumberRange kTrialSecondsAboveZero{
+    .min = 0, .max = kLongestTrial_s, .min_excluded = true};
 
 bool runs(StepKind kind) { return kind == StepKind::warm_up || kind == StepKind::hold; }
 
-StepDefinition read_step(TomlReader& reader) {
+StepDefinition read_trial_step(TomlReader& reader) {
   StepDefinition step;
   step.id = reader.text("id");
   step.name = reader.text("name");
-  step.kind = reader.word<StepKind>("kind", kKinds);
+  step.kind = reader.word<StepKind>("kind", kTrialKinds);
   if (runs(step.kind)) {
-    step.target_gauge_pa = reader.number("target_gauge_pa", kTarget);
+    step.target_gauge_pa = reader.number("target_gauge_pa", kTrialTarget);
     step.tolerance_gauge_pa =
         reader.number_or("tolerance_gauge_pa", step.tolerance_gauge_pa, kAboveZero);
     step.receiver = reader.text_or("receiver", step.receiver);
   }
-  if (step.kind == StepKind::hold) step.hold_min_s = reader.number("hold_min_s", kSecondsAboveZero);
-  step.duration_s = reader.number("duration_s", kSeconds);
-  step.limit_s = reader.number("limit_s", kSecondsAboveZero);
-  step.steady_limit_s = reader.number("steady_limit_s", kSecondsAboveZero);
+  if (step.kind == StepKind::hold)
+    step.hold_min_s = reader.number("hold_min_s", kTrialSecondsAboveZero);
+  step.duration_s = reader.number("duration_s", kTrialSeconds);
+  step.limit_s = reader.number("limit_s", kTrialSecondsAboveZero);
+  step.steady_limit_s = reader.number("steady_limit_s", kTrialSecondsAboveZero);
   if (reader.sound("limit_s") && step.limit_s <= step.duration_s)
     reader.complain("limit_s", "a number above duration_s");
   if (reader.sound("steady_limit_s") && step.steady_limit_s < step.limit_s)
@@ -58,7 +60,7 @@ bool can_follow(bool motor, StepKind kind) {
   return true;
 }
 
-void check_order(TomlReader& root, const std::vector<StepDefinition>& steps) {
+void check_trial_order(TomlReader& root, const std::vector<StepDefinition>& steps) {
   if (steps.empty() || steps.front().kind != StepKind::zero || steps.back().kind != StepKind::vent)
     return root.complain("step", "a step of kind \"zero\" first and one of kind \"vent\" last");
   bool motor = false;
@@ -74,7 +76,7 @@ void check_order(TomlReader& root, const std::vector<StepDefinition>& steps) {
 }
 
 // Changing the receiver needs a vented one, so a trial runs on one receiver, as a test does.
-void settle_receiver(TomlReader& root, std::vector<StepDefinition>& steps) {
+void settle_trial_receiver(TomlReader& root, std::vector<StepDefinition>& steps) {
   std::set<std::string> receivers;
   for (const StepDefinition& step : steps)
     if (runs(step.kind)) receivers.insert(step.receiver);
@@ -122,7 +124,7 @@ LoopPlan read_loop(TomlReader& reader, const std::vector<StepDefinition>& steps)
   loop.first = read_step_id(reader, "from", steps);
   loop.last = read_step_id(reader, "to", steps);
   loop.times = static_cast<int>(reader.integer("times", 1, 20'000));
-  loop.for_s = reader.maybe_number("for_s", kSecondsAboveZero);
+  loop.for_s = reader.maybe_number("for_s", kTrialSecondsAboveZero);
   read_steadiness(reader, loop);
   return loop;
 }
@@ -165,11 +167,11 @@ std::vector<StepDefinition> read_trial_steps(TomlReader& root) {
   std::vector<StepDefinition> steps;
   UniqueIds ids;
   root.each("step", [&](TomlReader& reader) {
-    steps.push_back(read_step(reader));
+    steps.push_back(read_trial_step(reader));
     ids.expect_new(reader, "id", steps.back().id);
   });
-  check_order(root, steps);
-  settle_receiver(root, steps);
+  check_trial_order(root, steps);
+  settle_trial_receiver(root, steps);
   return steps;
 }
 
