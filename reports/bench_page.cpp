@@ -1,13 +1,10 @@
 #include "reports/bench_page.h"
 
 #include "reports/page_frame.h"
+#include "reports/words.h"
 
 namespace endgate::reports {
 namespace {
-
-Node words(const char* tag, const std::string& text, const std::string& class_names = "") {
-  return Node(tag, class_names).say(text);
-}
 
 Node head_row(const std::vector<std::string>& columns) {
   Node row("tr");

@@ -2,13 +2,10 @@
 
 #include "reports/bench_page.h"
 #include "reports/page_frame.h"
+#include "reports/words.h"
 
 namespace endgate::reports {
 namespace {
-
-Node words(const char* tag, const std::string& text, const std::string& class_names = "") {
-  return Node(tag, class_names).say(text);
-}
 
 Node field(const std::string& name, const std::string& caption, const std::string& value,
            const std::string& example = "") {

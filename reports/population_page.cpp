@@ -2,13 +2,10 @@
 
 #include "reports/number.h"
 #include "reports/page_frame.h"
+#include "reports/words.h"
 
 namespace endgate::reports {
 namespace {
-
-Node words(const char* tag, const std::string& text, const std::string& class_names = "") {
-  return Node(tag, class_names).say(text);
-}
 
 Node head_cell(const std::string& text, const std::string& short_name = "",
                const std::string& class_names = "number") {

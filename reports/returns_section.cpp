@@ -1,11 +1,9 @@
 #include "reports/returns_section.h"
 
+#include "reports/words.h"
+
 namespace endgate::reports {
 namespace {
-
-Node words(const char* tag, const std::string& text, const std::string& class_names = "") {
-  return Node(tag, class_names).say(text);
-}
 
 Node head_of(const std::vector<const char*>& names) {
   Node head("tr");

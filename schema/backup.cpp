@@ -21,7 +21,7 @@ constexpr int kPagesPerStep = 256;  // 1 MB: between two steps the disk is free 
 constexpr auto kBetweenSteps = std::chrono::milliseconds(2);
 constexpr int kMostRestarts = 3;  // then the rest is copied in one step
 
-[[noreturn]] void refuse(const std::string& what) {
+[[noreturn]] void refuse_backup(const std::string& what) {
   throw StoreFault(StoreFault::Kind::refused, what);
 }
 
@@ -83,7 +83,7 @@ class Unfinished {
  public:
   explicit Unfinished(fs::path target) : target_(std::move(target)) {
     if (fs::exists(target_) && !(fs::is_directory(target_) && fs::is_empty(target_)))
-      refuse(target_.string() + " has something in it; name a folder that is new or empty");
+      refuse_backup(target_.string() + " has something in it; name a folder that is new or empty");
     if (target_.filename().empty()) target_ = target_.parent_path();
     folder_ = target_;
     folder_ += ".unfinished";

@@ -3,22 +3,18 @@
 #include <algorithm>
 
 #include "schema/durable_file.h"
+#include "schema/put_number.h"
 #include "schema/seal.h"
 
 namespace endgate::schema {
 namespace {
 
 constexpr const char* kFactFile = "record.fact";
-constexpr const char* kTraceFile = "trace.bin";
+constexpr const char* kCopiedTrace = "trace.bin";
 constexpr std::uint16_t kCopyFormat = 1;
 
 [[noreturn]] void damaged(const std::filesystem::path& path, const std::string& what) {
   throw StoreFault(StoreFault::Kind::damaged, path.string() + ": " + what + "; copy it out again");
-}
-
-void put(Bytes& out, std::uint64_t value, int width) {
-  for (int shift = 8 * (width - 1); shift >= 0; shift -= 8)
-    out.push_back(static_cast<std::uint8_t>(value >> shift));
 }
 
 void put(Bytes& out, std::span<const std::uint8_t> bytes) {
@@ -63,12 +59,12 @@ Bytes store_id_bytes(const std::string& hex) {
 
 Bytes fact_file(const std::string& store_id, const StoreReader::SealedFact& fact) {
   Bytes out;
-  put(out, kCopyFormat, 2);
+  put_number(out, kCopyFormat, 2);
   put(out, store_id_bytes(store_id));
-  put(out, static_cast<std::uint64_t>(fact.position), 8);
+  put_number(out, static_cast<std::uint64_t>(fact.position), 8);
   put(out, fact.previous_head);
   put(out, fact.head);
-  put(out, fact.bytes.size(), 4);
+  put_number(out, fact.bytes.size(), 4);
   put(out, fact.bytes);
   return out;
 }
@@ -120,7 +116,7 @@ void copy_out(const StoreReader& from, Position position, const std::filesystem:
                      "there is no record at position " + std::to_string(position));
   refuse_unless_empty(to_folder);
   if (const auto trace = from.trace_bytes_of(record->record))
-    write_durably(to_folder / kTraceFile, *trace, 0644);
+    write_durably(to_folder / kCopiedTrace, *trace, 0644);
   write_durably(to_folder / kFactFile, fact_file(from.store_id(), *fact), 0644);
 }
 
@@ -133,7 +129,7 @@ CopiedRecord read_copied_record(const std::filesystem::path& folder) {
   if (!bytes)
     throw StoreFault(StoreFault::Kind::io, "there is no " + (folder / kFactFile).string());
   CopiedRecord copied = read_fact(folder / kFactFile, *bytes);
-  copied.trace = read_trace(folder / kTraceFile, copied.stored.record);
+  copied.trace = read_trace(folder / kCopiedTrace, copied.stored.record);
   return copied;
 }
 

@@ -22,13 +22,13 @@ constexpr int kTextLevel = 1;
 }
 
 template <class T>
-void put(Bytes& out, T value) {
+void put_plain(Bytes& out, T value) {
   const auto* bytes = reinterpret_cast<const std::uint8_t*>(&value);
   out.insert(out.end(), bytes, bytes + sizeof value);
 }
 
 template <class T>
-[[nodiscard]] T take(std::span<const std::uint8_t>& in) {
+[[nodiscard]] T take_plain(std::span<const std::uint8_t>& in) {
   if (in.size() < sizeof(T)) damaged();
   T value{};
   std::memcpy(&value, in.data(), sizeof value);
@@ -44,12 +44,12 @@ std::size_t runs_in(std::span<const std::int64_t> values) {
 
 Bytes as_runs(std::span<const std::int64_t> values, std::size_t runs) {
   Bytes out{kRuns};
-  put(out, static_cast<std::uint32_t>(runs));
+  put_plain(out, static_cast<std::uint32_t>(runs));
   for (std::size_t i = 0; i < values.size();) {
     const std::size_t first = i;
     while (i < values.size() && values[i] == values[first]) ++i;
-    put(out, values[first]);
-    put(out, static_cast<std::uint32_t>(i - first));
+    put_plain(out, values[first]);
+    put_plain(out, static_cast<std::uint32_t>(i - first));
   }
   return out;
 }
@@ -62,7 +62,7 @@ std::uint8_t width_for(std::uint64_t span) {
 
 Bytes as_fixed(std::span<const std::int64_t> values, std::int64_t least, std::uint8_t width) {
   Bytes out{kFixed, width};
-  put(out, least);
+  put_plain(out, least);
   out.resize(kFixedHead + values.size() * width);
   std::uint8_t* to = out.data() + kFixedHead;
   for (const std::int64_t value : values) {
@@ -83,8 +83,8 @@ void widen(std::span<const std::uint8_t> in, std::int64_t least, std::span<std::
 }
 
 void unpack_fixed(std::span<const std::uint8_t> in, std::span<std::int64_t> out) {
-  const auto width = take<std::uint8_t>(in);
-  const auto least = take<std::int64_t>(in);
+  const auto width = take_plain<std::uint8_t>(in);
+  const auto least = take_plain<std::int64_t>(in);
   if (in.size() != out.size() * width) damaged();
   switch (width) {
     case 1:
@@ -101,11 +101,11 @@ void unpack_fixed(std::span<const std::uint8_t> in, std::span<std::int64_t> out)
 }
 
 void unpack_runs(std::span<const std::uint8_t> in, std::span<std::int64_t> out) {
-  const auto runs = take<std::uint32_t>(in);
+  const auto runs = take_plain<std::uint32_t>(in);
   if (in.size() != runs * kRunSize) damaged();
   while (!in.empty()) {
-    const auto value = take<std::int64_t>(in);
-    const auto length = take<std::uint32_t>(in);
+    const auto value = take_plain<std::int64_t>(in);
+    const auto length = take_plain<std::uint32_t>(in);
     if (length > out.size()) damaged();
     std::fill_n(out.begin(), length, value);
     out = out.subspan(length);
@@ -137,11 +137,11 @@ Bytes pack(std::span<const double> values) {
 Bytes pack(std::span<const std::string> texts) {
   Bytes plain;
   for (const std::string& text : texts) {
-    put(plain, static_cast<std::uint32_t>(text.size()));
+    put_plain(plain, static_cast<std::uint32_t>(text.size()));
     plain.insert(plain.end(), text.begin(), text.end());
   }
   Bytes out;
-  put(out, static_cast<std::uint64_t>(plain.size()));
+  put_plain(out, static_cast<std::uint64_t>(plain.size()));
   const std::size_t head = out.size();
   out.resize(head + ZSTD_compressBound(plain.size()));
   const std::size_t size =
@@ -152,7 +152,7 @@ Bytes pack(std::span<const std::string> texts) {
 }
 
 void unpack(std::span<const std::uint8_t> bytes, std::span<std::int64_t> out) {
-  const auto form = take<std::uint8_t>(bytes);
+  const auto form = take_plain<std::uint8_t>(bytes);
   if (form == kRuns) return unpack_runs(bytes, out);
   if (form != kFixed) damaged();
   unpack_fixed(bytes, out);
@@ -172,14 +172,14 @@ void unpack(std::span<const std::uint8_t> bytes, std::span<double> out) {
 
 std::vector<std::string> unpack_texts(std::span<const std::uint8_t> bytes, std::size_t count) {
   constexpr std::uint64_t kAtMost = std::uint64_t{1} << 30;
-  const auto size = take<std::uint64_t>(bytes);
+  const auto size = take_plain<std::uint64_t>(bytes);
   if (size > kAtMost) damaged();
   Bytes plain(size);
   if (ZSTD_decompress(plain.data(), plain.size(), bytes.data(), bytes.size()) != size) damaged();
   std::vector<std::string> texts(count);
   std::span<const std::uint8_t> left(plain);
   for (std::string& text : texts) {
-    const auto length = take<std::uint32_t>(left);
+    const auto length = take_plain<std::uint32_t>(left);
     if (length > left.size()) damaged();
     text.assign(left.begin(), left.begin() + length);
     left = left.subspan(length);

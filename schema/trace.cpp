@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "schema/bit_shuffle.h"
+#include "schema/put_number.h"
 #include "schema/store_fault.h"
 
 // Format 1 at rest:
@@ -29,11 +30,6 @@ constexpr int kLevel = 3;
 
 [[noreturn]] void damaged(const std::string& what) {
   throw StoreFault(StoreFault::Kind::damaged, "trace: " + what);
-}
-
-void put(Bytes& out, std::uint64_t value, int width) {
-  for (int shift = 8 * (width - 1); shift >= 0; shift -= 8)
-    out.push_back(static_cast<std::uint8_t>(value >> shift));
 }
 
 std::span<const std::uint8_t> take(std::span<const std::uint8_t>& in, std::size_t count) {
@@ -62,12 +58,12 @@ std::size_t times_from(const std::vector<TraceColumn>& columns, std::size_t whic
 
 void put_column(Bytes& out, const std::vector<TraceColumn>& columns, std::size_t which) {
   const TraceColumn& column = columns[which];
-  put(out, column.channel.size(), 4);
+  put_number(out, column.channel.size(), 4);
   out.insert(out.end(), column.channel.begin(), column.channel.end());
-  put(out, column.raw_kind, 1);
-  put(out, column.time_us.size(), 4);
+  put_number(out, column.raw_kind, 1);
+  put_number(out, column.time_us.size(), 4);
   const std::size_t times = times_from(columns, which);
-  put(out, times, 4);
+  put_number(out, times, 4);
   if (times == 0) append_shuffled(out, column.time_us);
   append_shuffled(out, column.raw);
   append_shuffled(out, std::vector<std::int64_t>(column.quality.begin(), column.quality.end()));
@@ -109,9 +105,9 @@ void refuse_uneven(const Trace& trace) {
 
 Bytes unpacked(const Trace& trace) {
   Bytes out;
-  put(out, trace.columns.size(), 4);
+  put_number(out, trace.columns.size(), 4);
   for (std::size_t i = 0; i < trace.columns.size(); ++i) put_column(out, trace.columns, i);
-  put(out, trace.marks.size(), 4);
+  put_number(out, trace.marks.size(), 4);
   out.insert(out.end(), trace.marks.begin(), trace.marks.end());
   return out;
 }
@@ -143,8 +139,8 @@ std::vector<std::uint8_t> encode(const Trace& trace) {
   refuse_uneven(trace);
   const Bytes plain = unpacked(trace);
   Bytes out;
-  put(out, kTraceFormat, 2);
-  put(out, plain.size(), 8);
+  put_number(out, kTraceFormat, 2);
+  put_number(out, plain.size(), 8);
   out.resize(kHeadSize + ZSTD_compressBound(plain.size()));
   const std::size_t size = ZSTD_compress(out.data() + kHeadSize, out.size() - kHeadSize,
                                          plain.data(), plain.size(), kLevel);

@@ -3,12 +3,10 @@
 #include <cmath>
 #include <cstdio>
 
+#include "daemon/bench/steady_time.h"
+
 namespace endgate::daemon {
 namespace {
-
-double seconds(std::chrono::steady_clock::duration duration) {
-  return std::chrono::duration<double>(duration).count();
-}
 
 template <class... Values>
 std::string text(const char* format, Values... values) {

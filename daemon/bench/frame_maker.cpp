@@ -3,12 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/bench/steady_time.h"
+
 namespace endgate::daemon {
 namespace {
-
-double declared_rate(const BenchDefinition& bench) {
-  return bench.clock ? bench.clock->declared_rate : 1;
-}
 
 const DeviceAnswer* part_of(const RoundAnswer& answer, std::size_t device) {
   const auto found = std::ranges::find(answer.devices, device, &DeviceAnswer::device);
@@ -32,13 +30,6 @@ RegisterType type_of(SampleType type) {
 }
 
 // A float's bits stand in the low half, as in registers.
-std::int64_t raw_of(const SampleColumn& column, std::size_t sample) {
-  const std::int32_t raw = column.raw[sample];
-  return column.type == SampleType::float32
-             ? static_cast<std::int64_t>(static_cast<std::uint32_t>(raw))
-             : raw;
-}
-
 }  // namespace
 
 std::chrono::nanoseconds silent_after(const analysis::ChannelFacts& facts, double declared_rate) {

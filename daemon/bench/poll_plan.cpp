@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/steady_time.h"
 
 namespace endgate::daemon {
 namespace {
@@ -79,7 +80,7 @@ PollPlan::PollPlan(const BenchDefinition& bench)
     : tick_s_(fastest_period_s(bench)), always_(always_read(bench)) {
   for (const DeviceDefinition& device : bench.devices)
     gaps_.push_back(is_scpi(device.link) ? 0 : kLargestGap);
-  const double rate = bench.clock ? bench.clock->declared_rate : 1;
+  const double rate = declared_rate(bench);
   tick_steady_ = std::chrono::nanoseconds(std::llround(tick_s_ / rate * 1e9));
   for (const ChannelDefinition& channel : bench.channels) {
     const std::int64_t every = std::llround(channel.facts.period_s / tick_s_);

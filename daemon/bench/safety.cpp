@@ -3,6 +3,7 @@
 #include <cstdio>
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/steady_time.h"
 
 namespace endgate::daemon {
 
@@ -59,7 +60,7 @@ std::optional<SafetyFinding> Safety::on_steady(Steady now, const Situation& situ
 }
 
 std::optional<BreakOffFinding> Safety::silence(Steady now, const Situation& situation) const {
-  const double rate = bench_.clock ? bench_.clock->declared_rate : 1;
+  const double rate = declared_rate(bench_);
   for (std::size_t i = 0; i < heard_.size(); ++i) {
     const analysis::ChannelFacts& facts = bench_.channels[i].facts;
     if (now - heard_[i] <= silent_after(facts, rate)) continue;

@@ -7,6 +7,7 @@
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/end_watch.h"
 #include "daemon/bench/loop_control.h"
+#include "daemon/bench/steady_time.h"
 #include "daemon/bench/step.h"
 
 namespace endgate::daemon {
@@ -19,14 +20,6 @@ namespace {
 
 constexpr double kMakeSafeWithin_s = 10;  // steady clock; then the test is given up on
 
-double declared_rate(const BenchDefinition& bench) {
-  return bench.clock ? bench.clock->declared_rate : 1;
-}
-
-double seconds(std::chrono::steady_clock::duration duration) {
-  return std::chrono::duration<double>(duration).count();
-}
-
 bool is_made_safe(const BenchDefinition& bench, const Frame& frame) {
   return is_vented(bench, frame) && !frame.interlocks.motor_relay_closed.value_or(false);
 }
@@ -36,18 +29,18 @@ double expected_s(const ModelDefinition& model, const StepDefinition& step) {
   return step.duration_s;
 }
 
-// A step that runs beside the others.
-struct Beside {
-  std::size_t index = 0;
-  std::unique_ptr<Step> step;
-  analysis::StepMark mark;
-  Steady started{};
-};
-
 }  // namespace
 
 struct Sequence::Impl {
   enum class Phase { idle, stepping, making_safe, finished };
+
+  // A step that runs beside the others.
+  struct Beside {
+    std::size_t index = 0;
+    std::unique_ptr<Step> step;
+    analysis::StepMark mark;
+    Steady started{};
+  };
 
   BenchDefinition bench;
   ModelDefinition model;

@@ -38,12 +38,6 @@ void add(RawChannel& to, const RawChannel& from) {
 }
 
 // A float's bits stand in the low half, as in registers.
-std::int64_t raw_of(const SampleColumn& column, std::size_t sample) {
-  const std::int32_t raw = column.raw[sample];
-  if (column.type != SampleType::float32) return raw;
-  return static_cast<std::int64_t>(static_cast<std::uint32_t>(raw));
-}
-
 }  // namespace
 
 WaveformRecorder::WaveformRecorder(std::optional<WaveformDefinition> waveform, double settle_s)

@@ -7,11 +7,10 @@
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
+#include "daemon/cli/tell_every.h"
 
 namespace endgate::daemon {
 namespace {
-
-constexpr std::int64_t kTellEvery = 10000;
 
 void tell_progress(const schema::BackupStep& step) {
   if (step.of > 0)

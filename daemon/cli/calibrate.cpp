@@ -23,9 +23,9 @@ namespace endgate::daemon {
 namespace {
 
 constexpr const char* kHeading = "reading_si,reference_si,u_reference_si";
-constexpr int kDigits = 6;
+constexpr int kFitDigits = 6;
 
-std::string text_of(const std::filesystem::path& path) {
+std::string text_of_file(const std::filesystem::path& path) {
   std::ifstream in(path, std::ios::binary);
   if (!in) throw ConfigurationFault(path.string() + ": expected a readable file");
   return {std::istreambuf_iterator<char>(in), {}};
@@ -33,7 +33,7 @@ std::string text_of(const std::filesystem::path& path) {
 
 // The heading states the unit, so that nobody's kPa are taken for Pa.
 std::vector<analysis::CalibrationPoint> points_in(const std::filesystem::path& path) {
-  std::string text = text_of(path);
+  std::string text = text_of_file(path);
   std::erase(text, '\r');
   const std::size_t end = std::min(text.find('\n'), text.size());
   if (text.substr(0, end) != kHeading)
@@ -46,7 +46,7 @@ std::vector<analysis::CalibrationPoint> points_in(const std::filesystem::path& p
 
 void show(const Recalibration& made) {
   const auto row = [](const char* name, double before, double after) {
-    return TextRow{name, csv_number(before, kDigits), csv_number(after, kDigits)};
+    return TextRow{name, csv_number(before, kFitDigits), csv_number(after, kFitDigits)};
   };
   write_table({{"", "in force", "new"},
                row("gain", made.before.gain, made.after.gain),
@@ -57,9 +57,9 @@ void show(const Recalibration& made) {
               std::cerr);
   std::vector<TextRow> rows{{"reading_si", "reference_si", "residual_si"}};
   for (std::size_t i = 0; i < made.note.points.size(); ++i)
-    rows.push_back({csv_number(made.note.points[i].reading_si, kDigits),
-                    csv_number(made.note.points[i].reference_si, kDigits),
-                    csv_number(made.fit.residuals_si[i], kDigits)});
+    rows.push_back({csv_number(made.note.points[i].reading_si, kFitDigits),
+                    csv_number(made.note.points[i].reference_si, kFitDigits),
+                    csv_number(made.fit.residuals_si[i], kFitDigits)});
   write_table(rows, std::cerr);
 }
 
@@ -78,7 +78,7 @@ void follow_in_file(const CalibrateCommand& command, const std::string& before,
   if (command.store.config.empty()) return;
   const auto path = command.store.config / "calibrations" / (command.bench + ".toml");
   std::error_code none;
-  if (!std::filesystem::exists(path, none) || text_of(path) != before) return;
+  if (!std::filesystem::exists(path, none) || text_of_file(path) != before) return;
   try {
     AsideFile file(path);
     file.stream() << after;

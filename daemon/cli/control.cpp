@@ -21,7 +21,7 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr int kDigits = 6;
+constexpr int kControlDigits = 6;
 
 std::vector<std::string> words_in(const std::string& text) {
   std::istringstream in(text);
@@ -46,10 +46,10 @@ std::optional<statistics::ControlRules> rules_in(const std::string& text) {
 }
 
 std::string level(const analysis::MetricFacts& metric, double si) {
-  return csv_number(si * metric.factor + metric.offset, kDigits);
+  return csv_number(si * metric.factor + metric.offset, kControlDigits);
 }
 std::string size(const analysis::MetricFacts& metric, double si) {
-  return csv_number(si * metric.factor, kDigits);
+  return csv_number(si * metric.factor, kControlDigits);
 }
 std::string between(const analysis::MetricFacts& metric, const ControlFacts& facts, double sigma) {
   const double half = statistics::kOutside * sigma;

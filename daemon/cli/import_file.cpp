@@ -14,7 +14,7 @@ namespace endgate::daemon {
 namespace {
 
 // One byte more than may be read, which the reader then refuses.
-std::string text_of(const std::filesystem::path& path) {
+std::string text_of_table(const std::filesystem::path& path) {
   std::ifstream in(path, std::ios::binary);
   if (!in || std::filesystem::is_directory(path))
     throw ConfigurationFault(path.string() + ": expected a readable file");
@@ -34,7 +34,7 @@ std::string form_of(const ImportCommand& command) {
 }
 
 EntryFields fields_of(const ImportCommand& command) {
-  return {{"text", text_of(command.file)},
+  return {{"text", text_of_table(command.file)},
           {"form", form_of(command)},
           {"source", command.source},
           {"by", command.by},

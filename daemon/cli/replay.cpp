@@ -18,7 +18,7 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr int kShownDigits = 12;
+constexpr int kReplayDigits = 12;
 
 struct KeptTest {
   schema::StoredRecord stored;
@@ -75,9 +75,9 @@ std::optional<double> value_now(const analysis::Evaluation& evaluation, const st
 void tell(const schema::Record& record, const ReplayResult& result) {
   std::vector<TextRow> rows{{"metric", "kept (SI)", "replayed (SI)", "u (SI)"}};
   for (const schema::MetricValue& metric : record.metrics)
-    rows.push_back({metric.id, csv_number(metric.value, kShownDigits),
-                    csv_number(value_now(result.evaluation, metric.id), kShownDigits),
-                    csv_number(metric.u, kShownDigits)});
+    rows.push_back({metric.id, csv_number(metric.value, kReplayDigits),
+                    csv_number(value_now(result.evaluation, metric.id), kReplayDigits),
+                    csv_number(metric.u, kReplayDigits)});
   std::cout << record.start.serial << " attempt " << record.start.attempt << "\n";
   write_table(rows, std::cout);
   std::cout << "verdict: kept " << record.verdict << ", replayed "

@@ -20,7 +20,7 @@
 namespace endgate::daemon {
 namespace {
 
-std::optional<ServiceDefinition> service_in(const std::filesystem::path& folder) {
+std::optional<ServiceDefinition> service_or_say_why(const std::filesystem::path& folder) {
   const std::filesystem::path path = folder / "service.toml";
   std::ifstream in(path);
   if (!in) {
@@ -103,7 +103,7 @@ int serve(const ServiceDefinition& service, const std::filesystem::path& config_
 }  // namespace
 
 int run_service(const std::filesystem::path& config_folder) {
-  const std::optional<ServiceDefinition> service = service_in(config_folder);
+  const std::optional<ServiceDefinition> service = service_or_say_why(config_folder);
   if (!service) return kConfiguration;
   try {
     return serve(*service, config_folder);

@@ -7,11 +7,10 @@
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
+#include "daemon/cli/tell_every.h"
 
 namespace endgate::daemon {
 namespace {
-
-constexpr std::int64_t kTellEvery = 10000;
 
 std::string hex_of(const schema::Hash& hash) {
   constexpr const char* kDigits = "0123456789abcdef";

@@ -22,7 +22,7 @@ std::string trimmed_upper(std::string_view scanned) {
 }
 
 // What may be repeated in a sentence: printable, and not endless.
-std::string quoted(std::string_view text) {
+std::string as_read(std::string_view text) {
   std::string shown(text.substr(0, 40));
   for (char& c : shown)
     if (c < ' ' || c > '~') c = '?';
@@ -40,13 +40,13 @@ std::vector<const ModelDefinition*> models_of(const std::string& serial,
 SerialRefusal no_pattern(const std::string& serial, std::span<const ModelDefinition> models) {
   std::string known;
   for (const ModelDefinition& model : models) known += (known.empty() ? "" : ", ") + model.id;
-  return {"U-101", "Read " + quoted(serial) + ", which is not a serial of any known model (" +
+  return {"U-101", "Read " + as_read(serial) + ", which is not a serial of any known model (" +
                        known + "). Scan the label of the unit again."};
 }
 
 SerialRefusal two_patterns(const std::string& serial, const ModelDefinition& first,
                            const ModelDefinition& second) {
-  return {"U-101", "Read " + quoted(serial) + ", which fits two models, " + first.id + " and " +
+  return {"U-101", "Read " + as_read(serial) + ", which fits two models, " + first.id + " and " +
                        second.id + ". The serial patterns of their model files overlap."};
 }
 
@@ -57,7 +57,7 @@ std::optional<SerialRefusal> check_character_refused(const std::string& serial) 
   if (expected == read) return std::nullopt;
   const std::string computed = expected ? std::string("the other characters give ") + *expected
                                         : std::string("a character is neither letter nor digit");
-  return SerialRefusal{"U-102", "Read " + quoted(serial) + ", whose check character is " + read +
+  return SerialRefusal{"U-102", "Read " + as_read(serial) + ", whose check character is " + read +
                                     " but " + computed +
                                     ": a character was misread. Scan the label again."};
 }

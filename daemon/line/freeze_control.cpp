@@ -9,7 +9,7 @@
 namespace endgate::daemon {
 namespace {
 
-using Points = std::vector<BatchPoint>;
+using BatchPoints = std::vector<BatchPoint>;
 using statistics::BatchMoments;
 
 constexpr std::size_t kNamed = 6;
@@ -23,7 +23,7 @@ std::string list_of(const std::vector<std::string>& names) {
   return list;
 }
 
-std::string not_there(const std::string& batch, const FreezeAsked& asked, const Points& all) {
+std::string not_there(const std::string& batch, const FreezeAsked& asked, const BatchPoints& all) {
   std::vector<std::string> names;
   for (const BatchPoint& point : all) names.push_back(point.batch);
   std::string sentence =
@@ -34,7 +34,8 @@ std::string not_there(const std::string& batch, const FreezeAsked& asked, const 
 }
 
 // The batches of the span, without those left out; or which name is wrong.
-std::variant<Points, std::string> points_in_span(const Points& all, const FreezeAsked& asked) {
+std::variant<BatchPoints, std::string> points_in_span(const BatchPoints& all,
+                                                      const FreezeAsked& asked) {
   const auto first = std::ranges::find(all, asked.first_batch, &BatchPoint::batch);
   const auto last = std::ranges::find(all, asked.last_batch, &BatchPoint::batch);
   if (first == all.end()) return not_there(asked.first_batch, asked, all);
@@ -46,7 +47,7 @@ std::variant<Points, std::string> points_in_span(const Points& all, const Freeze
   for (const std::string& name : asked.left_out)
     if (std::ranges::find(span, name, &BatchPoint::batch) == span.end())
       return "Batch " + name + " is to be left out and is not in the span." + kNothing;
-  Points points;
+  BatchPoints points;
   for (const BatchPoint& point : span)
     if (std::ranges::find(asked.left_out, point.batch) == asked.left_out.end() &&
         point.batch != kNoBatch)
@@ -54,7 +55,7 @@ std::variant<Points, std::string> points_in_span(const Points& all, const Freeze
   return points;
 }
 
-std::optional<std::string> too_few(const Points& points) {
+std::optional<std::string> too_few(const BatchPoints& points) {
   constexpr std::size_t kFewest = statistics::kFewestControlBatches;
   if (points.size() < kFewest)
     return "Control limits need at least " + std::to_string(kFewest) +
@@ -70,14 +71,14 @@ std::optional<std::string> too_few(const Points& points) {
   return std::nullopt;
 }
 
-std::vector<BatchMoments> moments_of(const Points& points) {
+std::vector<BatchMoments> moments_of(const BatchPoints& points) {
   std::vector<BatchMoments> moments;
   for (const BatchPoint& point : points) moments.push_back({point.n, point.mean, point.sigma});
   return moments;
 }
 
 // Limits from a span that holds something unusual would call it usual ever after.
-std::optional<std::string> unlike_the_others(const Points& points,
+std::optional<std::string> unlike_the_others(const BatchPoints& points,
                                              const statistics::ControlLimits& limits) {
   std::vector<std::string> names;
   for (const BatchPoint& point : points)
@@ -91,7 +92,7 @@ std::optional<std::string> unlike_the_others(const Points& points,
          kNothing;
 }
 
-ControlSpan span_of(const Points& points, const FreezeAsked& asked) {
+ControlSpan span_of(const BatchPoints& points, const FreezeAsked& asked) {
   ControlSpan span{.first_batch = asked.first_batch,
                    .last_batch = asked.last_batch,
                    .first_position = points.front().first_position,
@@ -118,7 +119,7 @@ Frozen freeze_control(const schema::StoreReader& store, const FreezeAsked& asked
   const statistics::TestColumns columns = columns_of(store, asked.tests, asked.metric).columns;
   const auto found = points_in_span(batch_points(columns), asked);
   if (const auto* wrong = std::get_if<std::string>(&found)) return *wrong;
-  const auto& points = std::get<Points>(found);
+  const auto& points = std::get<BatchPoints>(found);
   if (auto wrong = too_few(points)) return *wrong;
   const auto limits = statistics::control_limits_of(moments_of(points));
   if (!limits)

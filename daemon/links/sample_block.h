@@ -38,6 +38,13 @@ struct SampleColumn {
   std::vector<std::int32_t> raw;  // the integer, or the bits of a float
 };
 
+// A float stays the bits it is.
+[[nodiscard]] inline std::int64_t raw_of(const SampleColumn& column, std::size_t sample) {
+  const std::int32_t raw = column.raw[sample];
+  if (column.type != SampleType::float32) return raw;
+  return static_cast<std::int64_t>(static_cast<std::uint32_t>(raw));
+}
+
 struct SampleBlock {
   std::uint32_t sequence = 0;
   std::int64_t first_us = 0;  // device time

@@ -14,7 +14,7 @@ bool looks_like_formula(std::string_view text) {
   return !text.empty() && kFormulaStarts.find(text.front()) != std::string_view::npos;
 }
 
-std::string quoted(std::string_view text) {
+std::string csv_quoted(std::string_view text) {
   std::string field = "\"";
   for (const char c : text) field += c == '"' ? std::string("\"\"") : std::string(1, c);
   return field + "\"";
@@ -24,7 +24,7 @@ std::string quoted(std::string_view text) {
 
 std::string csv_text(std::string_view text) {
   const std::string safe = (looks_like_formula(text) ? "'" : "") + std::string(text);
-  return safe.find_first_of(",\"\r\n") == std::string::npos ? safe : quoted(safe);
+  return safe.find_first_of(",\"\r\n") == std::string::npos ? safe : csv_quoted(safe);
 }
 
 std::string csv_number(std::optional<double> number, int digits) {

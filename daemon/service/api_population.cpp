@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "daemon/line/control_history.h"
+#include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/json_population.h"
 #include "daemon/service/json_returns.h"
@@ -11,12 +12,6 @@
 
 namespace endgate::daemon::handle {
 namespace {
-
-Response json(std::string body) {
-  Response response;
-  response.body = std::move(body);
-  return response;
-}
 
 // False: `text` is there and no number.
 bool read_number(const std::string& text, std::optional<double>& into) {

@@ -1,5 +1,6 @@
 // What is kept: units, standings, attempts, traces, trends.
 
+#include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/json_write.h"
 #include "daemon/service/tests_question.h"
@@ -9,12 +10,6 @@ namespace endgate::daemon::handle {
 namespace {
 
 constexpr std::int64_t kMostAttempts = 1000000, kMostPoints = 4000, kMostTests = 5000;
-
-Response json(std::string body) {
-  Response response;
-  response.body = std::move(body);
-  return response;
-}
 
 Response unknown_serial() {
   return refusal(404, "U-210", "No unit of that serial is known here. Check the rating plate.");

@@ -10,7 +10,7 @@ Json interval_of(const statistics::Interval& interval) {
   return Json::array({finite(interval.low), finite(interval.high)});
 }
 
-Json share_of(const Share& share) { return {{"count", share.count}, {"of", share.of}}; }
+Json counts_of(const Share& share) { return {{"count", share.count}, {"of", share.of}}; }
 
 Json steps_of(const ReturnsTold& told) {
   Json steps = Json::array();
@@ -54,13 +54,13 @@ Json agreement_of(const CauseAgreement& told) {
   Json rows = Json::array();
   for (const CauseAgreement::Row& row : told.rows)
     rows.push_back({{"found", row.found},
-                    {"stated_first", share_of(row.first)},
-                    {"among_first_two", share_of(row.among_two)}});
+                    {"stated_first", counts_of(row.first)},
+                    {"among_first_two", counts_of(row.among_two)}});
   return {{"repairs", told.repairs},
           {"found_in_words_only", told.in_words},
           {"no_cause_stated_before", told.not_stated},
-          {"stated_first", share_of(told.first)},
-          {"among_first_two", share_of(told.among_two)},
+          {"stated_first", counts_of(told.first)},
+          {"among_first_two", counts_of(told.among_two)},
           {"by_finding", rows},
           {"list_of_causes_not_readable", told.unreadable},
           {"older_repairs_not_looked_at", told.older_left_out}};
@@ -72,7 +72,7 @@ std::string returns_json(const ReturnsTold& told, const CauseAgreement& agreemen
   return written(
       {{"model", told.model},
        {"as_of_utc_ms", told.as_of_utc_ms},
-       {"came_back", share_of(told.back)},
+       {"came_back", counts_of(told.back)},
        {"came_back_never_passed", told.never_passed},
        {"time_not_stated", told.not_stated},
        {"time_longer_than_age", told.too_long},

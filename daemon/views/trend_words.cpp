@@ -13,7 +13,7 @@ namespace {
 constexpr std::size_t kSignalsListed = 12;
 constexpr double kWorthNaming = 0.01;  // of a cause's probability
 
-int decimals_of(const std::string& metric) {
+int decimals_at_least(const std::string& metric) {
   const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
   return facts == nullptr ? 2 : facts->decimals;
 }
@@ -75,7 +75,7 @@ std::string counted(std::size_t count, const std::string& thing) {
 }
 
 std::string level_number(const std::string& metric, double si, int more) {
-  return reports::fixed(shown_value(metric, si), decimals_of(metric) + more);
+  return reports::fixed(shown_value(metric, si), decimals_at_least(metric) + more);
 }
 
 std::string level_words(const std::string& metric, double si, int more) {
@@ -83,7 +83,7 @@ std::string level_words(const std::string& metric, double si, int more) {
 }
 
 std::string size_number(const std::string& metric, double si) {
-  return reports::fixed(shown_size(metric, si), decimals_of(metric) + 1);
+  return reports::fixed(shown_size(metric, si), decimals_at_least(metric) + 1);
 }
 
 std::string size_words(const std::string& metric, double si) {
@@ -91,7 +91,8 @@ std::string size_words(const std::string& metric, double si) {
 }
 
 std::string change_words(const std::string& metric, double si) {
-  return with_unit(reports::with_sign(shown_size(metric, si), decimals_of(metric) + 1), metric);
+  return with_unit(reports::with_sign(shown_size(metric, si), decimals_at_least(metric) + 1),
+                   metric);
 }
 
 std::string change_words(const std::string& metric, double si, double u) {

@@ -15,20 +15,20 @@ namespace endgate::analysis {
 namespace {
 
 // About a 20 mL one-cylinder unit at 50 rev/s: 60 L/min free, 40 L/min at 800 kPa gauge.
-struct Truth {
+struct CurveTruth {
   double a = 1.95e-5;
   double b = 1.0e-6;
   double leak = 1.5e-6;
   double exponent = 1.25;
 };
 
-double flow_of(const Truth& truth, double r, double n) {
+double flow_of(const CurveTruth& truth, double r, double n) {
   return n * (truth.a - truth.b * (std::pow(r, 1 / truth.exponent) - 1)) - truth.leak * (r * r - 1);
 }
 
 constexpr double kU = 2e-6;  // 0.12 L/min
 
-std::vector<CurvePoint> points_on(const Truth& truth) {
+std::vector<CurvePoint> points_on(const CurveTruth& truth) {
   std::vector<CurvePoint> points;
   double speed = 52;
   for (const double r : {1.02, 3.0, 5.0, 7.0, 9.0}) {
@@ -38,9 +38,9 @@ std::vector<CurvePoint> points_on(const Truth& truth) {
   return points;
 }
 
-LeakPrior prior_of(const Truth& truth) { return {truth.leak, 0.05e-6}; }
+LeakPrior prior_of(const CurveTruth& truth) { return {truth.leak, 0.05e-6}; }
 
-Curve fitted(const std::vector<CurvePoint>& points, const Truth& truth = {}) {
+Curve fitted(const std::vector<CurvePoint>& points, const CurveTruth& truth = {}) {
   return fit_curve(points, truth.exponent, prior_of(truth)).value();
 }
 
@@ -49,7 +49,7 @@ FlowEstimate flow(const Curve& curve, double r) {
 }
 
 TEST(Curve, GivesBackTheParametersOfPointsThatLieOnIt_CU1) {
-  const Truth truth;
+  const CurveTruth truth;
   const Curve curve = fitted(points_on(truth));
   EXPECT_NEAR(curve.a_m3 / truth.a, 1, 1e-9);
   EXPECT_NEAR(curve.b_m3 / truth.b, 1, 1e-9);
@@ -60,7 +60,7 @@ TEST(Curve, GivesBackTheParametersOfPointsThatLieOnIt_CU1) {
 }
 
 TEST(Curve, GivesThemBackWithoutAPriorToo_CU1) {
-  const Truth truth;
+  const CurveTruth truth;
   const Curve curve = fit_curve(points_on(truth), truth.exponent, std::nullopt).value();
   EXPECT_NEAR(curve.leak_m3_s / truth.leak, 1, 1e-9);
   EXPECT_EQ(curve.degrees_of_freedom, 2);
@@ -79,7 +79,7 @@ TEST(Curve, TheOrderOfThePointsDoesNotMatter_CU2) {
 }
 
 TEST(Curve, OneFactorOnEveryUncertaintyChangesNoParameter_CU3) {
-  const Truth truth;
+  const CurveTruth truth;
   std::vector<CurvePoint> points = points_on(truth);
   points[1].flow_inlet_m3_s += 0.5 * kU;
   const Curve once = fitted(points);
@@ -185,7 +185,7 @@ TEST(Curve, ScatterThatChanceDoesNotExplainWidensIt_CU7) {
 }
 
 TEST(Curve, NeverHasANegativeParameter_CU8) {
-  Truth truth;
+  CurveTruth truth;
   truth.leak = -0.5e-6;  // the points want a negative leak, and there is no prior against it
   const Curve curve = fit_curve(points_on(truth), truth.exponent, std::nullopt).value();
   EXPECT_EQ(curve.leak_m3_s, 0);
@@ -194,7 +194,7 @@ TEST(Curve, NeverHasANegativeParameter_CU8) {
   EXPECT_GT(flow(curve, 5).u_random_m3_s, 0);
 }
 
-double chi_square_at(const std::vector<CurvePoint>& points, const Truth& truth) {
+double chi_square_at(const std::vector<CurvePoint>& points, const CurveTruth& truth) {
   double chi_square = 0;
   for (const CurvePoint& p : points)
     chi_square += std::pow(
@@ -204,16 +204,17 @@ double chi_square_at(const std::vector<CurvePoint>& points, const Truth& truth) 
 
 // No step along a, b or L that stays >= 0 improves the fit.
 TEST(Curve, TheConstrainedFitIsTheBestThatIsAllowed_CU8) {
-  for (const Truth& wanted : {Truth{1.95e-5, 1e-6, -1e-6}, Truth{1.95e-5, -2e-7, 1e-6},
-                              Truth{1.95e-5, -1e-6, -1e-6}, Truth{-1e-5, 1e-6, 1e-6}}) {
+  for (const CurveTruth& wanted :
+       {CurveTruth{1.95e-5, 1e-6, -1e-6}, CurveTruth{1.95e-5, -2e-7, 1e-6},
+        CurveTruth{1.95e-5, -1e-6, -1e-6}, CurveTruth{-1e-5, 1e-6, 1e-6}}) {
     const std::vector<CurvePoint> points = points_on(wanted);
     const Curve curve = fit_curve(points, 1.25, std::nullopt).value();
-    const Truth best{curve.a_m3, curve.b_m3, curve.leak_m3_s};
+    const CurveTruth best{curve.a_m3, curve.b_m3, curve.leak_m3_s};
     const double least = chi_square_at(points, best);
     EXPECT_NEAR(least, curve.chi_square, 1e-9 * (1 + least));
-    for (double Truth::*parameter : {&Truth::a, &Truth::b, &Truth::leak})
+    for (double CurveTruth::*parameter : {&CurveTruth::a, &CurveTruth::b, &CurveTruth::leak})
       for (const double step : {-1e-9, 1e-9}) {
-        Truth moved = best;
+        CurveTruth moved = best;
         moved.*parameter = std::max(0.0, moved.*parameter + step);
         EXPECT_GE(chi_square_at(points, moved), least * (1 - 1e-12));
       }
@@ -226,7 +227,7 @@ TEST(Curve, PointsThatContradictItAreAReason_CU9) {
 }
 
 TEST(Curve, AContradictedLeakTestIsAReasonToo_CU9) {
-  const Truth truth;
+  const CurveTruth truth;
   const LeakPrior wrong{3 * truth.leak, 0.05e-6};
   EXPECT_TRUE(fit_curve(points_on(truth), truth.exponent, wrong)->contradicted);
 }
@@ -241,7 +242,7 @@ TEST(Curve, WithoutASpareDegreeNothingCanContradictIt_CU9) {
 
 // Simulation with a fixed seed: how often does flow +- 1.96 u cover the truth?
 TEST(Curve, TheIntervalCoversTheTruthInNinetyFivePerCentOfTests) {
-  const Truth truth;
+  const CurveTruth truth;
   std::mt19937_64 random(7);
   std::normal_distribution<double> normal;
   const int trials = 20000;

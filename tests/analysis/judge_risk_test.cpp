@@ -17,7 +17,7 @@ namespace {
 
 const std::string kFile = "conformity/jcgm-106.toml";
 
-double number(const std::string& key) { return judge::published_number(kFile, key); }
+double risk_number(const std::string& key) { return judge::published_number(kFile, key); }
 
 Metric measured(double value, double u) {
   Metric metric;
@@ -67,8 +67,9 @@ double pass_probability(const Production& p, const Limit& limit, double eta) {
 }
 
 TEST(Risk, OfAProductionWithOneLimitAgreesWithWorkedValues) {
-  const Production p{number("production.y0"), number("production.u0"), number("production.u")};
-  const double lower = number("production.lower");
+  const Production p{risk_number("production.y0"), risk_number("production.u0"),
+                     risk_number("production.u")};
+  const double lower = risk_number("production.lower");
   const auto bands = judge::published_numbers(kFile, "production.guard_bands");
   const auto consumer = judge::published_numbers(kFile, "production.consumer_risks");
   const auto producer = judge::published_numbers(kFile, "production.producer_risks");
@@ -83,8 +84,8 @@ TEST(Risk, OfAProductionWithOneLimitAgreesWithWorkedValues) {
 }
 
 TEST(Risk, OfAProductionWithTwoLimitsAgreesWithWorkedValues) {
-  const Production p{0, number("two_sided.u0"), number("two_sided.u")};
-  const double bound = number("two_sided.bound");
+  const Production p{0, risk_number("two_sided.u0"), risk_number("two_sided.u")};
+  const double bound = risk_number("two_sided.bound");
   const auto bands = judge::published_numbers(kFile, "two_sided.guard_bands");
   const auto consumer = judge::published_numbers(kFile, "two_sided.consumer_risks");
   const auto producer = judge::published_numbers(kFile, "two_sided.producer_risks");
@@ -134,12 +135,13 @@ TEST(Risk, AUnitExactlyOnItsLimitPassesInFivePerCentOfTestsAndFailsInFive) {
 TEST(Risk, ThreeOutcomesOfAProductionAgreeWithWorkedValues) {
   std::mt19937_64 random(987);
   const int tests = 40000;
-  const Production p{number("production.y0"), number("production.u0"), number("production.u")};
-  const Limit limit = limit_of(number("production.lower"), std::nullopt, 0.987 / p.u);
+  const Production p{risk_number("production.y0"), risk_number("production.u0"),
+                     risk_number("production.u")};
+  const Limit limit = limit_of(risk_number("production.lower"), std::nullopt, 0.987 / p.u);
   std::normal_distribution<double> unit(p.mean, p.sd);
   const Share share = simulated(random, p.u, limit, tests, [&] { return unit(random); });
   const auto expect = [&](double found, const std::string& key) {
-    const double wanted = number("three_outcomes." + key);
+    const double wanted = risk_number("three_outcomes." + key);
     EXPECT_NEAR(found, wanted, 4 * std::sqrt(wanted * (1 - wanted) / tests)) << key;
   };
   expect(share.pass, "pass");
