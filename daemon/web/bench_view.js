@@ -1,9 +1,12 @@
 // Places what the service says about one bench.  All words and drawings are the service's; only
 // what the service cannot know is made here: that there is no contact with it.
 
+import { TAKEN } from "/web/command.js";
 import { show } from "/web/scene.js";
 
 const ANSWER_MS = 15000;
+const BUSY = ["running", "storing"];
+const OPEN_FOR_A_SCAN = ["free", "refused", "pass", "fail", "undecided", "void"];
 
 const NO_CONTACT_SIGN = ["svg", { viewBox: "0 0 96 96", class: "sign", role: "img",
                                   "aria-label": "No contact" },
@@ -58,6 +61,7 @@ export class BenchView {
     this.view = null;
     this.drawn = null;
     this.reason = "";
+    this.answered = TAKEN;
     this.find(".stop").addEventListener("click", () => actions.stop(bench));
     this.find(".start").addEventListener("click", () => actions.start(bench));
     this.find(".clear").addEventListener("click", () => actions.clear(bench));
@@ -79,8 +83,11 @@ export class BenchView {
   take(view) {
     const fresh = !this.view || this.view.look !== view.look || this.view.serial !== view.serial;
     if (fresh) this.reason = "";
-    if (fresh) this.say(".answer", "");
+    // What was refused may be put right by now: then something else is to be done.
+    const other = view.act && this.view && this.view.next !== view.next;
+    if (fresh || other) this.answered = TAKEN;
     this.view = view;
+    this.showAnswer();
     this.look(view.look, view.act);
     this.head(view);
     this.why(view);
@@ -140,11 +147,33 @@ export class BenchView {
     if (this.drawn) show(this.find(".curve-place"), narrow ? this.drawn.narrow : this.drawn.wide);
   }
 
-  // What it says may be put right at once: it does not stay for ever.
-  answer(words) {
-    this.say(".answer", words);
+  busy() {
+    return BUSY.includes(this.view?.look);
+  }
+
+  takesScans() {
+    return OPEN_FOR_A_SCAN.includes(this.view?.look);
+  }
+
+  // Nothing to stop and nothing to cancel.
+  idle() {
+    return !this.busy() && !this.view?.may_start;
+  }
+
+  // Does not stay for ever: what it says may be put right without the service hearing of it.
+  answer(refused) {
+    this.answered = refused;
+    this.showAnswer();
     clearTimeout(this.forgetting);
-    if (words) this.forgetting = setTimeout(() => this.say(".answer", ""), ANSWER_MS);
+    if (refused.words) this.forgetting = setTimeout(() => this.answer(TAKEN), ANSWER_MS);
+  }
+
+  // A refused scan is a state of the bench too, in the same words: they are said once.
+  showAnswer() {
+    const { words, code } = this.answered;
+    const said = words === "" || words === this.view?.sentence ? "" : `${words} ${code}`.trim();
+    this.say(".answer", said);
+    this.find(".next").classList.toggle("answering", said !== "");
   }
 
   noContact(seconds) {

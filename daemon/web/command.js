@@ -1,4 +1,6 @@
-// Sends one command; says the service's own words when it is refused.
+// Sends one command.  Refused: the service's own words and their code; empty words when it is not.
+
+export const TAKEN = { words: "", code: "" };
 
 export async function send(bench, command, body) {
   const address = `/api/v1/benches/${encodeURIComponent(bench)}/${command}`;
@@ -9,8 +11,9 @@ export async function send(bench, command, body) {
       body: JSON.stringify(body),
     });
     const said = await answer.json();
-    return answer.ok ? "" : `${said.error} ${said.code}`;
+    return answer.ok ? TAKEN : { words: said.error, code: said.code };
   } catch {
-    return "The service did not answer. To stop now use the stop button on the bench. N-101";
+    return { words: "The service did not answer. To stop now use the stop button on the bench.",
+             code: "N-101" };
   }
 }

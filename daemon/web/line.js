@@ -51,7 +51,7 @@ function nameStops() {
     number += 1;
     const many = benches.size > 1;
     view.say(".stop b", many ? `Stop bench ${name}` : "Stop test");
-    const keys = number <= 9 ? `Alt+${number}, Esc` : "Esc once chosen";
+    const keys = number <= 9 ? `Alt+${number} then Esc` : "Esc once chosen";
     view.say(".stop small", many ? `${keys} · not an emergency stop`
                                  : "Esc · not an emergency stop");
   }
@@ -138,6 +138,12 @@ function watchContact() {
 async function tell(bench, command, body) {
   const refused = await send(bench, command, body);
   benches.get(bench)?.answer(refused);
+  return refused;
+}
+
+// Words of the page's own, at a bench.
+function hint(bench, words) {
+  benches.get(bench)?.answer({ words, code: "" });
 }
 
 function stop(bench) {
@@ -151,14 +157,50 @@ function clear(bench) {
 function start(bench) {
   const view = benches.get(bench);
   if (!view?.view?.may_start) return;
-  if (view.view.choices.length > 0 && !view.reason) return view.answer("Choose a reason first.");
+  if (view.view.choices.length > 0 && !view.reason) return hint(bench, "Choose a reason first.");
   tell(bench, "start", view.reason ? { reason: view.reason } : {});
 }
 
 function choose(bench) {
   chosen = bench;
   for (const [name, view] of benches) view.root.classList.toggle("chosen", name === bench);
+  field.placeholder = benches.size > 1 ? `Scan for bench ${bench}` : "Scan or type a serial";
   strip();
+}
+
+// "bench south: Alt+2"
+function keysOf(name) {
+  const number = [...benches.keys()].indexOf(name) + 1;
+  return number <= 9 ? `bench ${name}: Alt+${number}` : `bench ${name}: choose it`;
+}
+
+function othersWhere(holds) {
+  return [...benches].filter(([name, view]) => name !== chosen && holds(view)).map(([name]) => name);
+}
+
+// A busy bench takes no scan.  Where another one is free, that one is offered instead of sending the
+// scan to be ignored; the same scan once more is taken there.
+function offeredElsewhere(serial) {
+  const free = benches.get(chosen)?.busy() ? othersWhere((view) => view.takesScans()) : [];
+  if (free.length === 0) return false;
+  const busy = `Bench ${chosen} is busy, ${serial} was not taken.`;
+  if (free.length > 1) {
+    hint(chosen, `${busy} Choose a free bench, then scan again: ${free.map(keysOf).join(", ")}.`);
+    return true;
+  }
+  choose(free[0]);
+  hint(chosen, `${busy} Scan it again to test it here.`);
+  return true;
+}
+
+// Esc acts on the chosen bench.  Where nothing is to be stopped there, it says how to stop the other.
+async function escapeKey(everywhere) {
+  if (everywhere) return [...benches.keys()].forEach(stop);
+  const here = chosen;
+  const running = benches.get(here)?.idle() ? othersWhere((view) => view.busy()) : [];
+  const refused = await stop(here);
+  if (refused.words || running.length === 0) return;
+  hint(here, `Bench ${here} runs no test. To stop ${running.map(keysOf).join(", ")} then Esc.`);
 }
 
 function chooseReason(number) {
@@ -177,8 +219,9 @@ function taken(text) {
   if (/^EG-R[1-6]$/.test(scan)) return chooseReason(Number(scan.at(-1)));
   if (scan.startsWith("EG-BENCH-")) {
     const name = [...benches.keys()].find((bench) => bench.toUpperCase() === scan.slice(9));
-    return name ? choose(name) : benches.get(chosen)?.answer(`There is no bench ${scan.slice(9)} here.`);
+    return name ? choose(name) : hint(chosen, `There is no bench ${scan.slice(9)} here.`);
   }
+  if (!scan.startsWith("EG-") && offeredElsewhere(scan)) return;
   tell(chosen, "scan", {
     serial: scan,
     batch: localStorage.getItem("batch") || "",
@@ -203,7 +246,7 @@ function onEnter(event) {
 }
 
 const KEYS = {
-  Escape: (event) => (event.shiftKey ? [...benches.keys()].forEach(stop) : stop(chosen)),
+  Escape: (event) => escapeKey(event.shiftKey),
   F2: () => field.focus(),
   F8: () => toggleSound(),
   F9: () => toggleMenu(),

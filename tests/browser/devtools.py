@@ -102,6 +102,16 @@ class Page:
 
     def wait_for(self, condition, seconds=15):
         """Waits until the expression is true; False when it never was."""
+        until = time.monotonic() + seconds
+        while True:
+            try:
+                return self.run_until(condition, max(0, until - time.monotonic()))
+            except RuntimeError as error:
+                # A page that was just opened takes the place of the one that was asked.
+                if "navigated" not in str(error) or time.monotonic() > until:
+                    raise
+
+    def run_until(self, condition, seconds):
         return self.run(f"""new Promise((done) => {{
           const until = performance.now() + {seconds * 1000};
           const look = () => {{

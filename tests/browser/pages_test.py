@@ -59,6 +59,13 @@ def cut_off(page):
       .map((place) => place.className + ": " + place.textContent)""")
 
 
+def higher_than_their_place(page):
+    """Of two benches: nothing lies below the edge of its place, and no value on the next one."""
+    return page.run("""[...document.querySelectorAll(".field, .next, .why")]
+      .filter((place) => place.scrollHeight > place.clientHeight + 1)
+      .map((place) => place.className + ": " + place.textContent)""")
+
+
 def word_height_share(page):
     """Capitals are 0.75 of the font size in B612."""
     return page.run("""0.75 * parseFloat(getComputedStyle(document.querySelector(".word")).fontSize)
@@ -97,9 +104,10 @@ def test_every_state(browser, served):
 
 
 def test_two_benches(program, browser):
-    for looks in (("fail", "running"), ("undecided", "out-of-use"), ("press-stop", "again")):
+    for looks in (("fail", "running"), ("undecided", "out-of-use"), ("press-stop", "again"),
+                  ("void", "refused"), ("ready", "pass")):
         served = Served(program, *looks)
-        for width, height in SIZES:
+        for width, height in [*SIZES, (1280, 720)]:
             page = browser.page(width, height)
             page.open(served.address + "/")
             name = f"{looks} at {width}x{height}"
@@ -110,20 +118,59 @@ def test_two_benches(program, browser):
             check(cut_off(page) == [], f"{name}: cut off {cut_off(page)}")
             check(page.run("document.documentElement.scrollHeight <= innerHeight + 1"),
                   f"{name}: fits on the screen")
+            high = higher_than_their_place(page)
+            check(high == [], f"{name}: too high {high}")
+            check(page.run("[...document.querySelectorAll('.here')].filter((e) => e.offsetParent)"
+                           ".length") == 1, f"{name}: one bench is marked as the chosen one")
             check(page.complaints() == [], f"{name}: console {page.complaints()}")
             page.close()
         served.stop()
 
 
-def listening(browser, served, look):
+def listening(browser, served, look, path=None):
     page = browser.page(1366, 768)
-    page.open(f"{served.address}/line/{look}")
+    page.open(served.address + (path or f"/line/{look}"))
     page.wait_for("document.querySelector('.word')?.textContent")
     page.run("""window.sent = []; window.fetch = (address, rest) => {
-      window.sent.push(address.split("/").pop() + " " + rest.body);
+      if (rest?.body) window.sent.push(address.split("/").pop() + " " + rest.body);
       return Promise.resolve(new Response("{}"));
     }; 0""")
     return page
+
+
+def test_the_other_bench(program, browser):
+    """Two benches: a scan is never sent to a busy one, and Esc says what it did not stop."""
+    served = Served(program, "running", "free")
+    page = listening(browser, served, None, "/")
+    check(page.wait_for("document.querySelectorAll('.word:not(:empty)').length === 2"), "two benches")
+    chosen = "document.querySelector('.bench.chosen').textContent"
+    page.type([*"QH2648-0118-C", "Enter"])
+    check(sent(page) == [], f"a busy bench is sent no scan: {sent(page)}")
+    check("Stop bench free" in page.run(chosen), "the free bench is offered")
+    check("Scan it again to test it here" in page.run(chosen), "and says so")
+    page.press("Escape")
+    check(page.wait_for(chosen + ".includes('To stop bench running: Alt+1 then Esc.')"),
+          "Esc where nothing runs says how to stop the other bench")
+    page.type([*"QH2648-0118-C", "Enter"])
+    check('"serial":"QH2648-0118-C"' in sent(page)[-1], f"the second scan is sent: {sent(page)}")
+    page.press("F9")
+    below = page.run("document.querySelector('.menu-row').getBoundingClientRect().bottom - "
+                     "document.querySelector('.strip').getBoundingClientRect().bottom")
+    check(below < 1, f"the menu covers the strip and no word below it: {below}")
+    page.close()
+    served.stop()
+
+
+def test_a_refusal_is_said_once(program, browser):
+    served = Served(program, "refused")
+    page = listening(browser, served, "refused")
+    page.run("""window.fetch = () => Promise.resolve(new Response(JSON.stringify(
+      {error: document.querySelector('.sentence').textContent, code: "U-102"}), {status: 409})); 0""")
+    page.type([*"QH2648-0117-X", "Enter"])
+    page.run("new Promise((done) => setTimeout(done, 200))")
+    check(page.run("document.querySelector('.answer').textContent") == "", "the state says it already")
+    page.close()
+    served.stop()
 
 
 def sent(page):
@@ -261,6 +308,8 @@ def main():
         test_stored_pages(browser, served)
         test_question_forms(browser, served)
         test_two_benches(sys.argv[1], browser)
+        test_the_other_bench(sys.argv[1], browser)
+        test_a_refusal_is_said_once(sys.argv[1], browser)
         test_lost_service(sys.argv[1], browser)
     finally:
         browser.close()
