@@ -12,7 +12,7 @@
 namespace endgate::daemon {
 namespace {
 
-void tell_progress(const schema::BackupStep& step) {
+void tell_step(const schema::BackupStep& step) {
   if (step.of > 0)
     std::cerr << step.doing << ": " << step.done << " of " << step.of << "\n";
   else if (step.done % kTellEvery == 0)
@@ -23,15 +23,14 @@ void tell_progress(const schema::BackupStep& step) {
 
 int run_command(const BackupCommand& command) {
   const schema::VerifyResult kept =
-      schema::back_up(store_folder(command.store), command.target, tell_progress);
+      schema::back_up(store_folder(command.store), command.target, tell_step);
   std::cout << command.target.string() << ": " << kept.facts << " facts and " << kept.traces
             << " traces, opened and verified\n";
   return kOk;
 }
 
 int run_command(const RestoreCommand& command) {
-  const std::string id =
-      schema::restore(command.backup, store_folder(command.store), tell_progress);
+  const std::string id = schema::restore(command.backup, store_folder(command.store), tell_step);
   std::cout << "restored and verified; the store has the new id " << id << "\n";
   return kOk;
 }

@@ -72,7 +72,7 @@ std::vector<schema::StoredRecord> healthy(const schema::StoreReader& store,
   return tests;
 }
 
-std::string percent(double share) {
+std::string per_cent_of_good(double share) {
   if (share < 1e-4) return "under 0.01\u00A0%";
   return analysis::say_number(100 * share, share < 0.1 ? 2 : 1) + "\u00A0%";
 }
@@ -115,13 +115,13 @@ std::vector<std::string> words_of(const UnitRiskTold& told) {
   return {"Healthy production of " + told.model + ", " + std::to_string(told.tests) +
               " first tests, held against " + std::to_string(told.metrics.size()) +
               " limits together:",
-          "Of the good units " + percent(risk.good_failed / good) + " fail and " +
-              percent(risk.good_undecided / good) + " stay undecided at a first test.",
+          "Of the good units " + per_cent_of_good(risk.good_failed / good) + " fail and " +
+              per_cent_of_good(risk.good_undecided / good) + " stay undecided at a first test.",
           "Of the units that pass " + in_a_million(risk.bad_passed / std::max(risk.pass, 1e-9)) +
               " in a million break a limit by a little.",
           "Most good units are held back by their " +
               std::string(facts == nullptr ? metric : facts->sentence_name) + ": " +
-              percent(*worst / good) + " if it were the only limit.",
+              per_cent_of_good(*worst / good) + " if it were the only limit.",
           "Drawn: " + analysis::say_number(static_cast<double>(risk.drawn), 0) +
               " units with the scatter and uncertainty of these tests. A lot gone wrong is not in "
               "these figures."};

@@ -9,7 +9,7 @@
 namespace endgate::daemon {
 namespace {
 
-using nlohmann::json;
+using BodyJson = nlohmann::json;
 
 constexpr int kMostDepth = 16;
 constexpr std::size_t kMostText = 200;
@@ -17,24 +17,25 @@ constexpr std::size_t kMostText = 200;
 BadBody not_json(const std::string& where) { return {"The body is not JSON" + where + "."}; }
 
 // Two promises that the library does not make by itself: no key twice, no depth without bound.
-std::variant<json, BadBody> parsed(std::string_view body) {
+std::variant<BodyJson, BadBody> parsed(std::string_view body) {
   std::string wrong;
   std::vector<std::set<std::string>> keys;  // of the objects that are open
-  const auto watch = [&](int depth, json::parse_event_t event, const json& item) {
+  const auto watch = [&](int depth, BodyJson::parse_event_t event, const BodyJson& item) {
     if (depth > kMostDepth) wrong = "The body is nested deeper than 16.";
-    if (event == json::parse_event_t::object_start) keys.emplace_back();
-    if (event == json::parse_event_t::object_end) keys.pop_back();
-    if (event == json::parse_event_t::key && !keys.back().insert(item.get<std::string>()).second)
+    if (event == BodyJson::parse_event_t::object_start) keys.emplace_back();
+    if (event == BodyJson::parse_event_t::object_end) keys.pop_back();
+    if (event == BodyJson::parse_event_t::key &&
+        !keys.back().insert(item.get<std::string>()).second)
       wrong = "The key \"" + item.get<std::string>() + "\" stands twice.";
     return wrong.empty();
   };
   try {
-    json value = json::parse(body, watch);
+    BodyJson value = BodyJson::parse(body, watch);
     if (!wrong.empty()) return BadBody{wrong};
     return value;
-  } catch (const json::parse_error& error) {
+  } catch (const BodyJson::parse_error& error) {
     return not_json(", at byte " + std::to_string(error.byte));
-  } catch (const json::exception&) {
+  } catch (const BodyJson::exception&) {
     return not_json("");
   }
 }
@@ -52,7 +53,7 @@ bool is_lines_of_text(std::string text) {
 }
 
 // Empty: the pair is fine.
-std::string wrong_pair(const CommandShape& shape, const std::string& key, const json& value) {
+std::string wrong_pair(const CommandShape& shape, const std::string& key, const BodyJson& value) {
   if (!is_plain_text(key) || !known(shape, key))
     return "The body has a key that is not known here.";
   if (!value.is_string()) return "\"" + key + "\" must be a text.";
@@ -63,7 +64,7 @@ std::string wrong_pair(const CommandShape& shape, const std::string& key, const 
   return is_plain_text(text) ? "" : "\"" + key + "\" has a control character.";
 }
 
-std::variant<Fields, BadBody> fields_of(const json& value, const CommandShape& shape) {
+std::variant<Fields, BadBody> fields_of(const BodyJson& value, const CommandShape& shape) {
   if (!value.is_object()) return BadBody{"The body must be one JSON object."};
   Fields fields;
   for (const auto& [key, item] : value.items()) {
@@ -81,7 +82,7 @@ std::variant<Fields, BadBody> fields_of(const json& value, const CommandShape& s
 std::variant<Fields, BadBody> read_fields(std::string_view body, const CommandShape& shape) {
   const auto value = parsed(body);
   if (const auto* bad = std::get_if<BadBody>(&value)) return *bad;
-  return fields_of(std::get<json>(value), shape);
+  return fields_of(std::get<BodyJson>(value), shape);
 }
 
 }  // namespace endgate::daemon

@@ -204,7 +204,7 @@ Json imported_of(const schema::Kept<schema::ImportedTest>& kept) {
       {"file_sha256", kept.fact.file_sha256 ? Json(hex(*kept.fact.file_sha256)) : Json(nullptr)}};
 }
 
-Json row_of(const schema::StoreReader::TrendRow& row) {
+Json test_row_of(const schema::StoreReader::TrendRow& row) {
   return {{"position", row.position},
           {"serial", row.serial},
           {"attempt", row.attempt},
@@ -272,7 +272,7 @@ std::string trend_json(const std::string& model, const analysis::MetricFacts& me
                   {"valued", tests.matching},
                   {"mean_si", finite_or_null(tests.mean)},
                   {"sigma_si", finite_or_null(tests.sigma)},
-                  {"tests", list(tests.rows, row_of)}});
+                  {"tests", list(tests.rows, test_row_of)}});
 }
 
 std::string trace_json(const schema::TestStart& start, const TraceShown& trace) {
