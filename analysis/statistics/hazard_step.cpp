@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <tuple>
 
 #include "analysis/statistics/distribution.h"
 
@@ -38,15 +39,20 @@ void add_age(Slope& slope, const Weighed& out, const Weighed& back, int returned
   }
 }
 
-// `oldest_first`: by time, falling.
+bool same_age(const Exposed& a, const Exposed& b) {
+  return a.stratum == b.stratum && a.time == b.time;
+}
+
+// `oldest_first`: stratum by stratum, in each by time, falling.
 Slope slope_at(const std::vector<Exposed>& oldest_first, double b) {
   Slope slope;
   Weighed out;
   for (std::size_t i = 0; i < oldest_first.size();) {
-    const double time = oldest_first[i].time;
+    if (i > 0 && oldest_first[i].stratum != oldest_first[i - 1].stratum) out = {};
+    const std::size_t age = i;
     Weighed back;
     int returned = 0;
-    for (; i < oldest_first.size() && oldest_first[i].time == time; ++i) {
+    for (; i < oldest_first.size() && same_age(oldest_first[i], oldest_first[age]); ++i) {
       const Exposed& unit = oldest_first[i];
       const double weight = std::exp(b * unit.x);
       out.add(unit.x, weight);
@@ -80,6 +86,12 @@ std::optional<double> top_of(const std::vector<Exposed>& oldest_first) {
   return std::nullopt;
 }
 
+void sort_oldest_first(std::vector<Exposed>& units) {
+  std::ranges::stable_sort(units, [](const Exposed& a, const Exposed& b) {
+    return std::tie(a.stratum, b.time) < std::tie(b.stratum, a.time);
+  });
+}
+
 }  // namespace
 
 double HazardStep::ratio() const { return std::exp(ln_ratio); }
@@ -91,7 +103,7 @@ Interval HazardStep::ratio_95() const {
 analysis::Outcome<HazardStep> hazard_step(std::vector<Exposed> units) {
   if (std::ranges::count_if(units, &Exposed::returned) < 3)
     return Refusal{RefusalKind::too_few_points, "fewer than three came back", std::nullopt};
-  std::ranges::stable_sort(units, std::greater(), &Exposed::time);
+  sort_oldest_first(units);
   const Slope without = slope_at(units, 0);
   if (!(without.information > 1e-12))
     return Refusal{RefusalKind::singular, "all units have the same value", std::nullopt};
@@ -104,6 +116,18 @@ analysis::Outcome<HazardStep> hazard_step(std::vector<Exposed> units) {
                     .log_likelihood = at_top.log_likelihood,
                     .log_likelihood_without = without.log_likelihood,
                     .p = chi_square_above(without.score * without.score / without.information, 1)};
+}
+
+std::int64_t returns_compared(std::vector<Exposed> units) {
+  sort_oldest_first(units);
+  std::int64_t compared = 0;
+  std::size_t first = 0;  // of the stratum
+  for (std::size_t i = 0; i < units.size(); ++i) {
+    if (units[i].stratum != units[first].stratum) first = i;
+    const bool another = i > first || (i + 1 < units.size() && same_age(units[i], units[i + 1]));
+    if (units[i].returned && another) ++compared;
+  }
+  return compared;
 }
 
 std::vector<double> normal_scores(std::span<const double> values) {

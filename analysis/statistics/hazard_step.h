@@ -9,12 +9,13 @@
 // `x` as it is given: scores by rank (normal_scores) keep a few far values from deciding alone, and
 // then one step leads from a middling unit to the one that 84 % lie below.
 //
-// Refuses fewer than three returns (too_few_points), x without scatter, and an estimate without
-// bound: all returns lie at one end of x (singular).
-// Sources: Cox 1972, Efron 1977; power by Hsieh and Lavori 2000.
+// Refuses fewer than three returns (too_few_points), x without scatter inside strata, and an
+// estimate without bound: all returns lie at one end of x (singular). Sources: Cox 1972, Efron
+// 1977; power by Hsieh and Lavori 2000.
 
 #pragma once
 
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -27,6 +28,7 @@ struct Exposed {
   double time = 0;
   bool returned = false;
   double x = 0;
+  int stratum = 0;
 };
 
 struct HazardStep {
@@ -37,6 +39,9 @@ struct HazardStep {
   [[nodiscard]] Interval ratio_95() const;
 };
 [[nodiscard]] analysis::Outcome<HazardStep> hazard_step(std::vector<Exposed> units);
+
+// Returns that are compared with anybody: another unit of their stratum was in use that long.
+[[nodiscard]] std::int64_t returns_compared(std::vector<Exposed> units);
 
 // Mean 0 and standard deviation near 1 by rank alone; equal values share their mean rank.
 [[nodiscard]] std::vector<double> normal_scores(std::span<const double> values);

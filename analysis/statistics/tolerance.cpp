@@ -1,5 +1,6 @@
 #include "analysis/statistics/tolerance.h"
 
+#include <boost/math/distributions/binomial.hpp>
 #include <boost/math/quadrature/gauss_kronrod.hpp>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
@@ -47,6 +48,16 @@ double tolerance_factor_two_sided(double n, const Coverage& coverage) {
     return confidence_of(k, n, coverage.share) - coverage.confidence;
   };
   return root(short_by, 0.8 * howe, 1.2 * howe);
+}
+
+std::size_t tolerance_rank(std::size_t n, const Coverage& coverage) {
+  // So many of n lie below the point that `share` lies above.
+  const boost::math::binomial below(static_cast<double>(n), 1 - coverage.share);
+  std::size_t rank = 0;
+  while (rank < n && boost::math::cdf(boost::math::complement(below, static_cast<double>(rank))) >=
+                         coverage.confidence)
+    ++rank;
+  return rank;
 }
 
 int units_until_covered(const Coverage& coverage, bool both_sides) {

@@ -7,6 +7,8 @@
 
 #pragma once
 
+#include <cstddef>
+
 namespace endgate::statistics {
 
 struct Coverage {
@@ -14,6 +16,8 @@ struct Coverage {
 };
 [[nodiscard]] double tolerance_factor_one_sided(double n, const Coverage& coverage);
 [[nodiscard]] double tolerance_factor_two_sided(double n, const Coverage& coverage);
+// The r-th smallest of n values is the lower bound, the largest r that holds; 0: n is too small.
+[[nodiscard]] std::size_t tolerance_rank(std::size_t n, const Coverage& coverage);
 [[nodiscard]] int units_until_covered(const Coverage& coverage, bool both_sides);
 
 }  // namespace endgate::statistics

@@ -58,5 +58,16 @@ TEST(Tolerance, HowManyUnitsWithoutAForm) {
   EXPECT_EQ(units_until_covered({0.99, 0.95}, false), 299);
 }
 
+// The same numbers from the other end: 59, 93 and 299 as common tables have them.
+TEST(Tolerance, ABoundByOrderNeedsAsManyUnitsAsTheTablesSay) {
+  EXPECT_EQ(tolerance_rank(58, {0.95, 0.95}), 0U);
+  EXPECT_EQ(tolerance_rank(59, {0.95, 0.95}), 1U);
+  EXPECT_EQ(tolerance_rank(92, {0.95, 0.95}), 1U);
+  EXPECT_EQ(tolerance_rank(93, {0.95, 0.95}), 2U);
+  EXPECT_EQ(tolerance_rank(298, {0.99, 0.95}), 0U);
+  EXPECT_EQ(tolerance_rank(299, {0.99, 0.95}), 1U);
+  EXPECT_EQ(tolerance_rank(0, {0.99, 0.95}), 0U);
+}
+
 }  // namespace
 }  // namespace endgate::statistics
