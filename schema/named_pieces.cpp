@@ -12,7 +12,7 @@ constexpr std::array<std::uint8_t, 4> kHead{0, 1, 0, 102};  // format u16, kind 
 
 using Marks = std::span<const std::uint8_t>;
 
-std::uint64_t take(Marks& in, std::size_t width) {
+std::uint64_t take_mark(Marks& in, std::size_t width) {
   if (width > in.size())
     throw StoreFault(StoreFault::Kind::damaged, "the marks of a long run end too early");
   std::uint64_t value = 0;
@@ -24,23 +24,23 @@ std::uint64_t take(Marks& in, std::size_t width) {
 // One value and all that is in it, whatever it is: the bytes say their own lengths.
 void skip_value(Marks& in) {
   for (std::uint64_t left = 1; left > 0; --left) {
-    switch (static_cast<Tag>(take(in, 1))) {
+    switch (static_cast<Tag>(take_mark(in, 1))) {
       case Tag::missing:
         break;
       case Tag::boolean:
-        take(in, 1);
+        take_mark(in, 1);
         break;
       case Tag::integer:
       case Tag::real:
-        take(in, 8);
+        take_mark(in, 8);
         break;
       case Tag::text:
       case Tag::bytes:
-        take(in, take(in, 4));
+        take_mark(in, take_mark(in, 4));
         break;
       case Tag::list:
       case Tag::group:
-        left += take(in, 4);
+        left += take_mark(in, 4);
         break;
       default:
         throw StoreFault(StoreFault::Kind::damaged, "the marks of a long run hold no such value");

@@ -5,6 +5,7 @@
 
 #include "analysis/say_number.h"
 #include "daemon/definitions/number_range.h"
+#include "daemon/views/index_in.h"
 #include "reports/number.h"
 
 namespace endgate::daemon {
@@ -85,13 +86,6 @@ std::string unit_name(const BenchDefinition& bench, const std::string& serial) {
   for (const ReferenceUnitDefinition& unit : bench.reference_units)
     if (unit.serial == serial) return unit.name;
   return serial;
-}
-
-std::size_t index_in(std::vector<std::string>& names, const std::string& name) {
-  const auto found = std::ranges::find(names, name);
-  if (found != names.end()) return static_cast<std::size_t>(found - names.begin());
-  names.push_back(name);
-  return names.size() - 1;
 }
 
 void add_reference_chart(reports::BenchPage& page, const BenchSeen& seen) {

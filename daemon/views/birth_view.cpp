@@ -12,7 +12,7 @@ namespace {
 constexpr int kPlacesWithoutU = 2;
 
 // "−5.6 ± 0.5 L/min"
-std::string change_words(const analysis::Difference& one) {
+std::string difference_words(const analysis::Difference& one) {
   const double change = shown_size(one.metric, one.change);
   const double wide = one.u ? 2 * shown_size(one.metric, *one.u) : 0;
   const int places = analysis::places_for(wide, kPlacesWithoutU);
@@ -54,7 +54,7 @@ void add_against_birth(reports::UnitPage& page, const AgainstBirth& against) {
     page.taken_out = "What is common to both was taken out: " + against.taken_out + ".";
   for (const analysis::Difference& one : against.differences)
     page.changes.push_back({.name = metric_name_brief(one.metric),
-                            .change = change_words(one),
+                            .change = difference_words(one),
                             .weight = weight_words(one),
                             .meaning = meaning_of(one),
                             .significant = one.significant()});

@@ -8,7 +8,7 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr double kToKpa = 0.001, kToLitrePerMinute = 60000, kCoverage = 2;
+constexpr double kToKpa = 0.001, kToLitrePerMinute = 60000;
 
 std::vector<reports::BandSpot> band_of(const std::vector<LimitBandPoint>& band) {
   std::vector<reports::BandSpot> out;

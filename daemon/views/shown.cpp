@@ -12,8 +12,6 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr double kCoverage = 2;  // U = 2 u
-
 template <class Metrics>
 void add_value(HeldLimit& held, const Metrics& metrics) {
   for (const auto& metric : metrics) {

@@ -15,6 +15,8 @@
 
 namespace endgate::daemon {
 
+inline constexpr double kCoverage = 2;  // U = 2 u
+
 // One limit with the value that was held against it, SI.
 struct HeldLimit {
   std::string metric{};

@@ -4,6 +4,7 @@
 
 #include "daemon/definitions/date.h"
 #include "daemon/queries/control_words.h"
+#include "daemon/views/index_in.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/together_view.h"
 #include "daemon/views/trend_words.h"
@@ -50,13 +51,6 @@ std::string scatter_words(const TestsAsked& asked, const TestsShown& shown) {
   if (shown.rows.size() < shown.matching)
     text += " The newest " + std::to_string(shown.rows.size()) + " are drawn.";
   return text;
-}
-
-std::size_t index_in(std::vector<std::string>& names, const std::string& name) {
-  const auto found = std::find(names.begin(), names.end(), name);
-  if (found != names.end()) return static_cast<std::size_t>(found - names.begin());
-  names.push_back(name);
-  return names.size() - 1;
 }
 
 void add_unit(reports::TrendPage& page, const std::string& metric, const Row& row) {
