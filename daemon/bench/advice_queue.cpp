@@ -1,6 +1,10 @@
 #include "daemon/bench/advice_queue.h"
 
 #include <boost/asio/post.hpp>
+#include <exception>
+#include <optional>
+
+#include "daemon/log/log.h"
 
 namespace endgate::daemon {
 
@@ -10,10 +14,15 @@ bool AdviceQueue::ask(analysis::StepSums sums, std::shared_ptr<const analysis::C
   *busy_ = true;
   auto work = [&io = io_, busy = busy_, sums = std::move(sums), context = std::move(context),
                answer = std::move(answer)]() mutable {
-    const analysis::Advice advice = analysis::advise(sums, *context);
+    std::optional<analysis::Advice> advice;
+    try {
+      advice = analysis::advise(sums, *context);
+    } catch (const std::exception& stray) {  // no advice: the hold keeps on
+      log_error(std::string("A hold could not be advised: ") + stray.what());
+    }
     boost::asio::post(io, [busy, advice, answer = std::move(answer)] {
       *busy = false;
-      answer(advice);
+      if (advice) answer(*advice);
     });
   };
   boost::asio::post(pool_, std::move(work));

@@ -75,7 +75,7 @@ void Bench::Impl::run_timer() {
 
 void Bench::Impl::on_tick(Steady now) {
   off.on_steady(now, all_open());
-  if (off.send_due(now)) send_off();
+  if (off.send_due(now) && may_repeat_off()) send_off();
   if (off.unknown() && run && !run->making_safe())
     break_off(analysis::BreakOff::actuator_refused, "the motor relay did not open");
   if (const auto whether = status.silent(now))
@@ -142,6 +142,25 @@ void Bench::Impl::continue_shut_down(Steady now) {
       [finish](const std::optional<LinkError>&) { finish(); });
 }
 
+// `newest` is there only since the links are open: an old read-back clears nothing.
+bool Bench::Impl::clear_motor_alarm(const std::string& name) {
+  if (!off.unknown()) return true;
+  const std::string who = name.empty() ? "a person who gave no name" : name;
+  const bool cleared = newest && off.clear();
+  if (cleared)
+    raise("B-102", "motor alarm cleared by " + who);
+  else
+    raise("B-101", "motor alarm not cleared for " + who + ": off is not read back");
+  update_live(Clock::now());
+  return cleared;
+}
+
+void Bench::Impl::latch_motor_alarm() {
+  off.latch();
+  unknown_raised = true;  // it was told when it came up
+  update_live(Clock::now());
+}
+
 void Bench::Impl::close() {
   closed = true;
   timer.cancel();
@@ -177,16 +196,14 @@ void Bench::stop(const std::string& who) {
   impl_->break_off(analysis::BreakOff::stopped_by_person, "stopped by " + who);
 }
 
-void Bench::clear_motor_alarm(const std::string& name) {
-  const std::string who = name.empty() ? "a person who gave no name" : name;
-  if (impl_->off.clear())
-    impl_->raise("B-102", "motor alarm cleared by " + who);
-  else
-    impl_->raise("B-101", "motor alarm not cleared for " + who + ": off is still not read back");
-}
+bool Bench::clear_motor_alarm(const std::string& who) { return impl_->clear_motor_alarm(who); }
+
+void Bench::latch_motor_alarm() { impl_->latch_motor_alarm(); }
 
 void Bench::shut_down(std::function<void()> done) { impl_->shut_down(std::move(done)); }
 
 const BenchLive& Bench::live() const { return impl_->live; }
+
+bool Bench::motor_is_off() const { return impl_->off.confirmed(); }
 
 }  // namespace endgate::daemon

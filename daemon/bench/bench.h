@@ -81,10 +81,14 @@ class Bench {
   void start(const ModelDefinition& model, const TrialPlan& plan = {});
   void on_advice(const analysis::Advice& advice);
   void stop(const std::string& who);  // by a person, any time
-  void clear_motor_alarm(const std::string& who);
+  // False: off is not read back just now, so the alarm stays.  True as well when there is none.
+  bool clear_motor_alarm(const std::string& who);
+  // As a person left it: the alarm of an earlier service holds until it is cleared.
+  void latch_motor_alarm();
   // Motor off, read back (or given up after a deadline), links closed; then `done`.
   void shut_down(std::function<void()> done);
   [[nodiscard]] const BenchLive& live() const;
+  [[nodiscard]] bool motor_is_off() const;  // ordered and read back
 
  private:
   struct Impl;

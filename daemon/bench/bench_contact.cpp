@@ -122,13 +122,29 @@ void Bench::Impl::send_off() {
   const auto relay = find_actuator(bench, actuator::kMotorRelay);
   if (!relay) return off.acknowledged();
   const ActuatorDefinition& actuator = bench.actuators[*relay];
+  ++offs_under_way;
   links[device_index(bench, actuator.device)]->write(
       write_of(actuator, 0).value(), Link::Urgency::at_once,
       [weak = weak_from_this()](const std::optional<LinkError>& error) {
-        const auto self = weak.lock();
-        if (self && !error) self->off.acknowledged();
-        if (self && error) log_error("bench " + self->bench.id + ": motor off: " + error->text);
+        if (const auto self = weak.lock()) self->on_off_answered(error);
       });
+}
+
+void Bench::Impl::on_off_answered(const std::optional<LinkError>& error) {
+  --offs_under_way;
+  const std::string trouble = error ? error->text : "";
+  if (!error) off.acknowledged();
+  if (error && trouble != off_trouble) log_error("bench " + bench.id + ": motor off: " + trouble);
+  off_trouble = trouble;
+}
+
+// A closed link is sent off as soon as it opens.  One off at a time, so that on a slow line the
+// read-back has its turn between two.
+bool Bench::Impl::may_repeat_off() const {
+  const auto relay = find_actuator(bench, actuator::kMotorRelay);
+  if (!relay) return true;
+  return offs_under_way == 0 &&
+         why_closed[device_index(bench, bench.actuators[*relay].device)].empty();
 }
 
 void Bench::Impl::carry_out(const std::vector<ActuatorCommand>& commands) {

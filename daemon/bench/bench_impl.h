@@ -35,6 +35,8 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void renew_lease(Steady now);
   std::optional<StartRefusal> start_refused(const ModelDefinition& model) const;
   void start(const ModelDefinition& model, const TrialPlan& plan);
+  bool clear_motor_alarm(const std::string& name);
+  void latch_motor_alarm();
   void shut_down(std::function<void()> done);
   void continue_shut_down(Steady now);
   void close();
@@ -51,6 +53,8 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   bool all_open() const;
   void order_off();
   void send_off();
+  void on_off_answered(const std::optional<LinkError>& error);
+  bool may_repeat_off() const;
   void carry_out(const std::vector<ActuatorCommand>& commands);
   void send(const ActuatorCommand& command);
   void on_write_failed(const std::string& actuator, const LinkError& why);
@@ -86,6 +90,8 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   std::unique_ptr<Poller> poller;
   FrameMaker maker;
   OffWatch off;
+  int offs_under_way = 0;   // sent to the device and not answered yet
+  std::string off_trouble;  // why it did not take the last one
   StatusWatch status;
   std::optional<Picture> newest;        // since the links are open
   std::vector<std::string> why_closed;  // by device; empty: open

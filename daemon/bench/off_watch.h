@@ -39,7 +39,8 @@ class OffWatch {
   [[nodiscard]] bool wanted() const { return wanted_; }
   [[nodiscard]] bool confirmed() const { return wanted_ && confirmed_; }
   [[nodiscard]] bool unknown() const { return unknown_; }
-  bool clear();  // true: cleared
+  bool clear();                      // true: cleared
+  void latch() { unknown_ = true; }  // as an earlier service left it
 
  private:
   std::chrono::milliseconds follow_within_{1000};

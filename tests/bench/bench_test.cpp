@@ -6,6 +6,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "daemon/log/log.h"
 #include "tests/bench/made_bench.h"
 #include "tests/support/scripted_modbus_peer.h"
 
@@ -94,6 +95,10 @@ class BenchTest : public ::testing::Test {
     for (std::size_t i = from; i < peer.asked.size(); ++i)
       count += peer.asked[i].is_write() && peer.asked[i].address == address ? 1 : 0;
     return count;
+  }
+  std::size_t count_motor_on() const {
+    return static_cast<std::size_t>(
+        std::ranges::count_if(peer.asked, [](const Ask& ask) { return ask.writes(kRelay, 1); }));
   }
 
  private:
@@ -264,14 +269,38 @@ TEST_F(BenchTest, ReportsAMotorThatDoesNotObeyAndRepeatsOff) {
   until([&] { return count_writes(kRelay) > before + 3; });
   EXPECT_THAT(bench->live().condition_text, HasSubstr("Press the stop button"));
   EXPECT_EQ(bench->live().condition_code, "B-101");
-  bench->clear_motor_alarm("operator 07");
+  EXPECT_FALSE(bench->clear_motor_alarm("operator 07"));
   EXPECT_EQ(bench->live().condition, BenchCondition::motor_unknown);
   relay_is_welded = false;
   until_finished();
   EXPECT_EQ(finished->trace.break_off, BreakOff::stopped_by_person);
   EXPECT_EQ(bench->live().condition, BenchCondition::motor_unknown);  // latched
   EXPECT_EQ(bench->start_refused(model)->code, "B-101");
-  bench->clear_motor_alarm("operator 07");
+  EXPECT_TRUE(bench->clear_motor_alarm("operator 07"));
+  until_ready();
+}
+
+// What was read back before the bench was lost says nothing about its motor now.
+TEST_F(BenchTest, ClearsNoMotorAlarmByAnOldReadBack) {
+  start_and_run_to(3);
+  relay_is_welded = true;
+  bench->stop("operator 07");
+  until([this] { return bench->live().condition == BenchCondition::motor_unknown; });
+  relay_is_welded = false;
+  until([this] { return bench->motor_is_off(); });
+  peer.take_no_more_connections();
+  peer.drop_connection();
+  until([this] { return std::ranges::count(alarms, "B-201") > 0; });
+  EXPECT_FALSE(bench->clear_motor_alarm("operator 07"));
+}
+
+TEST_F(BenchTest, HoldsTheMotorAlarmOfAnEarlierServiceUntilAPersonClearsIt) {
+  connect();
+  bench->latch_motor_alarm();
+  EXPECT_FALSE(bench->clear_motor_alarm("operator 07")) << "nothing is read back yet";
+  until([this] { return bench->motor_is_off(); });
+  EXPECT_EQ(bench->start_refused(model)->code, "B-101");
+  EXPECT_TRUE(bench->clear_motor_alarm("operator 07"));
   until_ready();
 }
 
@@ -284,6 +313,45 @@ TEST_F(BenchTest, BreaksOffAndSendsOffFirstWhenTheConnectionIsLost) {
   ASSERT_LT(again, peer.asked.size());
   EXPECT_TRUE(peer.asked[again].writes(kRelay, 0));
   EXPECT_EQ(first([](const Ask& ask) { return ask.writes(kRelay, 1); }, again), peer.asked.size());
+  until_ready();
+}
+
+TEST_F(BenchTest, SendsNothingToAClosedLinkAndSaysOnceWhyOffFailed) {
+  start_and_run_to(3);
+  testing::internal::CaptureStderr();
+  start_log("error");
+  peer.take_no_more_connections();
+  peer.drop_connection();
+  const auto lost = Steady::now();
+  until([&] { return finished && Steady::now() - lost > 600ms; });
+  stop_log();
+  const std::string said = testing::internal::GetCapturedStderr();
+  std::size_t lines = 0;
+  for (std::size_t at = 0; (at = said.find("motor off", at)) != std::string::npos; ++at) ++lines;
+  EXPECT_LE(lines, 1u) << said;
+}
+
+TEST_F(BenchTest, SaysOnceThatTheDeviceRefusesOffAndRepeatsItAllTheSame) {
+  start_and_run_to(3);
+  testing::internal::CaptureStderr();
+  start_log("error");
+  peer.refuse = [](const Ask& ask) { return ask.writes(kRelay, 0) ? 4 : 0; };
+  const std::size_t before = count_writes(kRelay);
+  bench->stop("operator 07");
+  until([&] { return count_writes(kRelay) > before + 5; });
+  stop_log();
+  const std::string said = testing::internal::GetCapturedStderr();
+  EXPECT_NE(said.find("motor off"), std::string::npos);
+  EXPECT_EQ(said.find("motor off"), said.rfind("motor off")) << said;
+}
+
+TEST_F(BenchTest, ReadsBackOnALineThatIsSlowerThanOffIsRepeated) {
+  definition.devices[0].transaction_deadline = 2s;
+  definition.actuators[kRelay - 100].follow_within = 10s;
+  start_and_run_to(3);
+  peer.delay = [](const Ask& ask) { return ask.writes(kRelay, 0) ? 250ms : 0ms; };
+  bench->stop("operator 07");
+  until_finished();
   until_ready();
 }
 
@@ -314,6 +382,17 @@ TEST_F(BenchTest, NamesTheCommandTheDeviceRefused) {
   until_finished();
   EXPECT_EQ(finished->trace.break_off, BreakOff::actuator_refused);
   EXPECT_THAT(finished->trace.break_off_detail, HasSubstr("vent"));
+  EXPECT_EQ(count_motor_on(), 0u) << "the relay was queued behind the vent";
+}
+
+TEST_F(BenchTest, NeverSwitchesOnBehindTheOffOfAStopWithinTheStart) {
+  connect();
+  until_ready();
+  bench->start(model);
+  bench->stop("operator 07");
+  until_finished();
+  EXPECT_EQ(count_motor_on(), 0u);
+  until_ready();
 }
 
 TEST_F(BenchTest, StopsForAPersonAtAnyTime) {

@@ -58,6 +58,7 @@ class ScriptedModbusPeer {
   std::vector<Ask> asked;
   int connections = 0;
 
+  void take_no_more_connections() { acceptor_.close(); }
   void drop_connection() {
     if (!session_) return;
     boost::system::error_code ignored;
