@@ -1,11 +1,13 @@
 #include "daemon/queries/returns_told.h"
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <map>
 #include <set>
 
 #include "analysis/statistics/false_discovery.h"
+#include "analysis/sum.h"
 #include "schema/every_entry.h"
 
 namespace endgate::daemon {
@@ -107,8 +109,26 @@ std::optional<statistics::Life> life_of(const Born& unit, double age_months, Ret
 struct AtBirth {
   std::vector<statistics::Exposed> units{};
   std::vector<double> values{};
-  std::int64_t back = 0;
+  std::map<std::string, int, std::less<>> strata{};
 };
+
+// What is compared with each other: a batch; without one, the units of a month.
+std::string stratum_of(const TrendTest& test) {
+  if (!test.batch.empty()) return std::string(test.batch);
+  return std::to_string(std::llround(static_cast<double>(test.started_utc_ms) / kMonth_ms)) +
+         " months";
+}
+
+// What each value differs from the mean of its stratum.
+void take_off_means(AtBirth& found) {
+  std::vector<analysis::Sum> sums(found.strata.size());
+  std::vector<double> counts(found.strata.size());
+  const auto at = [&](std::size_t i) { return static_cast<std::size_t>(found.units[i].stratum); };
+  for (std::size_t i = 0; i < found.values.size(); ++i)
+    sums[at(i)].add(found.values[i]), counts[at(i)] += 1;
+  for (std::size_t i = 0; i < found.values.size(); ++i)
+    found.values[i] -= sums[at(i)].value() / counts[at(i)];
+}
 using Lives = std::vector<std::pair<schema::Position, statistics::Life>>;  // by position of birth
 
 AtBirth at_birth(const schema::StoreReader& store, const std::string& model,
@@ -120,10 +140,13 @@ AtBirth at_birth(const schema::StoreReader& store, const std::string& model,
                   while (next != lives.end() && next->first < test.position) ++next;
                   if (next == lives.end() || next->first != test.position || !measured.value)
                     return;
-                  found.units.push_back({next->second.time, next->second.returned, 0});
+                  const auto stratum =
+                      found.strata.emplace(stratum_of(test), static_cast<int>(found.strata.size()))
+                          .first->second;
+                  found.units.push_back({next->second.time, next->second.returned, 0, stratum});
                   found.values.push_back(*measured.value);
-                  found.back += next->second.returned ? 1 : 0;
                 });
+  take_off_means(found);
   return found;
 }
 
@@ -131,7 +154,9 @@ void add_metrics(ReturnsTold& told, const schema::StoreReader& store, const Live
   std::vector<double> p;
   for (const analysis::MetricFacts& facts : analysis::kMetricFacts) {
     AtBirth found = at_birth(store, told.model, std::string(facts.id), lives);
-    if (found.back < kFewestReturns) continue;
+    const std::int64_t back = statistics::returns_compared(found.units);
+    told.compared = std::max(told.compared, back);
+    if (back < kFewestReturns) continue;
     const std::vector<double> scores = statistics::normal_scores(found.values);
     for (std::size_t i = 0; i < scores.size(); ++i) found.units[i].x = scores[i];
     const bool scatters = std::ranges::adjacent_find(scores, std::not_equal_to()) != scores.end();
@@ -142,7 +167,7 @@ void add_metrics(ReturnsTold& told, const schema::StoreReader& store, const Live
     }
     told.metrics.push_back({.metric = &facts,
                             .units = static_cast<std::int64_t>(scores.size()),
-                            .back = found.back,
+                            .back = back,
                             .step = *step});
     p.push_back(step->p);
   }
@@ -151,7 +176,7 @@ void add_metrics(ReturnsTold& told, const schema::StoreReader& store, const Live
   std::ranges::stable_sort(told.metrics, {}, [](const auto& tells) { return tells.step.p; });
   told.metrics_looked_at = static_cast<std::int64_t>(p.size());
   if (!p.empty())
-    told.least_ratio = statistics::least_ratio_shown(static_cast<double>(told.timed()),
+    told.least_ratio = statistics::least_ratio_shown(static_cast<double>(told.compared),
                                                      kChanceTold / static_cast<double>(p.size()));
 }
 

@@ -12,9 +12,13 @@
 //                SOLD IS NOT KNOWN, so its time in use is overstated and shares back are
 //                understated, and so are returns that nobody entered
 //
-// Which birth metrics tell: one at a time, by rank, at equal age (hazard_step.h), p-values adjusted
-// for looking at many.  Only what passed was released: a metric that is judged sharply shows little
-// here.  Below kFewestReturns nothing is looked for.
+// Which birth metrics tell: one at a time, at equal age (hazard_step.h), each unit against those of
+// its own batch alone (of its month of birth without one): by the rank of what it differs from the
+// mean of its batch.  So a metric that drifted over the calendar cannot seem to tell because units
+// of one time are longer in use or better known; and what a whole batch has in common tells nothing
+// here.  p-values are adjusted for looking at many.  Only what passed was released: a metric that
+// is judged sharply shows little here.  Below kFewestReturns that can be compared nothing is looked
+// for.
 
 #pragma once
 
@@ -47,13 +51,14 @@ struct ReturnsTold {
 
   struct Tells {
     const analysis::MetricFacts* metric = nullptr;
-    std::int64_t units = 0, back = 0;
+    std::int64_t units = 0, back = 0;  // back: that have another unit of their batch beside them
     statistics::HazardStep step{};
     double p_adjusted = 1;
     [[nodiscard]] bool told() const { return p_adjusted < kChanceTold; }
   };
   std::vector<Tells> metrics{};  // the clearest first
   std::int64_t metrics_looked_at = 0;
+  std::int64_t compared = 0;  // returns that have another unit of their batch beside them, at most
   std::vector<const analysis::MetricFacts*> without_bound{};  // all returns lie at one end of them
   double least_ratio = 0;  // that would be told in 8 of 10 cases; 0: nothing was looked for
 

@@ -84,18 +84,24 @@ std::string metrics_words(const ReturnsTold& told) {
     return "Which birth metrics tell who comes back: none can be told with " +
            many(told.timed(), "return", "returns") + " of known time; " +
            std::to_string(kFewestReturns) + " are needed.";
+  if (told.compared < kFewestReturns)
+    return "Which birth metrics tell who comes back: units are held against those of their own "
+           "batch "
+           "alone, and only " +
+           many(told.compared, "return has", "returns have") + " one to be held against; " +
+           std::to_string(kFewestReturns) + " are needed.";
   if (told.metrics.empty())
     return told.without_bound.empty() ? "No birth metric scatters and has a value to look at."
                                       : "No birth metric gives a figure.";
   const auto said = std::ranges::count_if(told.metrics, &ReturnsTold::Tells::told);
   return std::to_string(said) + " of " + std::to_string(told.metrics_looked_at) +
-         " birth metrics tell who comes back. With " + std::to_string(told.timed()) +
+         " birth metrics tell who comes back. With " + std::to_string(told.compared) +
          " returns only a metric that changes how often units come back by " +
          say_number(told.least_ratio, 1) +
-         " times for one step of rank would be told in 8 of 10 cases. Only what passed was "
-         "released, so a metric that is judged sharply shows little here; one that drifted from "
-         "batch "
-         "to batch may tell by its time alone.";
+         " times for one step of rank would be told in 8 of 10 cases. Each unit is held against "
+         "those of its own batch alone: what a whole batch has in common, such as a lot of parts, "
+         "tells nothing here. Only what passed was released, so a metric that is judged sharply "
+         "shows little.";
 }
 
 std::string without_bound_words(const ReturnsTold& told) {

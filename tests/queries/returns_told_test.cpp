@@ -123,23 +123,54 @@ TEST_F(Returns, FewReturnsTellNothingOfMetrics) {
   EXPECT_THAT(form_words(few), HasSubstr("Few returns make the shape too large."));
 }
 
-// The weakest unit of each batch comes back early.
+// The weakest unit of each batch comes back early, of every third batch the second weakest.
 TEST_F(Returns, AMetricThatTellsIsFoundAndOneThatDoesNotIsNot) {
-  const auto weakest = [&](const std::string& batch) {
-    std::string serial;
-    double least = 1;
+  const auto weak_of = [&](const std::string& batch, std::size_t rank) {
+    std::vector<std::pair<double, std::string>> units;
     for (const auto& row : history_.reader().trend("P1-60-12", "fad_400", 1000))
-      if (row.batch == batch && row.verdict == "pass" && *row.value < least)
-        least = *row.value, serial = row.serial;
-    return serial;
+      if (row.batch == batch && row.verdict == "pass") units.emplace_back(*row.value, row.serial);
+    std::ranges::sort(units);
+    return units[rank].second;
   };
-  for (int i = 0; i < 12; ++i) back(weakest("b" + std::to_string(i)), 2 + i % 7, 365);
+  for (int i = 0; i < 12; ++i)
+    back(weak_of("b" + std::to_string(i), i % 3 == 2 ? 1 : 0), 2 + i % 7, 365);
   const ReturnsTold weak = told();
   ASSERT_EQ(weak.metrics.size(), 1U);
   EXPECT_TRUE(weak.metrics[0].told());
+  EXPECT_EQ(weak.metrics[0].back, 12);
   EXPECT_LT(weak.metrics[0].step.ratio_95().high, 0.6) << "a strong unit comes back less often";
   EXPECT_THAT(metrics_words(weak), HasSubstr("1 of 1 birth metrics tell"));
   EXPECT_THAT(words_of(weak).back(), HasSubstr("at most is expected to be chance"));
+}
+
+// From batch 8 on all are weaker, and only of these anybody entered what came back.
+TEST(ReturnsOverTheCalendar, AMetricThatMovedFromBatchToBatchDoesNotSeemToTell) {
+  test::BatchHistory history;
+  history.make({.batches = 14, .units = 10, .product_shift = -0.05});
+  for (int i = 0; i < 12; ++i)
+    history.enter(schema::ReturnIntake{
+        .serial = "b" + std::to_string(8 + i / 2) + "-" + std::to_string((i * 5 + 1) % 9),
+        .months_in_use = 2.0 + i % 7,
+        .by = "Cy",
+        .at = {.utc_ms = test::BatchHistory::kFirstDayUtcMs + 365 * test::BatchHistory::kDayMs}});
+  const ReturnsTold moved = returns_of(history.reader(), {.model = "P1-60-12"});
+  ASSERT_EQ(moved.metrics.size(), 1U);
+  EXPECT_FALSE(moved.metrics[0].told()) << moved.metrics[0].step.p;
+  EXPECT_THAT(metrics_words(moved), HasSubstr("held against those of its own batch alone"));
+}
+
+TEST(ReturnsOverTheCalendar, AReturnAloneInItsBatchIsHeldAgainstNobody) {
+  test::BatchHistory history;
+  history.make({.batches = 12, .units = 1});
+  for (int i = 0; i < 12; ++i)
+    history.enter(schema::ReturnIntake{
+        .serial = "b" + std::to_string(i) + "-0",
+        .months_in_use = 2.0 + i % 7,
+        .by = "Cy",
+        .at = {.utc_ms = test::BatchHistory::kFirstDayUtcMs + 365 * test::BatchHistory::kDayMs}});
+  const ReturnsTold alone = returns_of(history.reader(), {.model = "P1-60-12"});
+  EXPECT_EQ(alone.compared, 0);
+  EXPECT_THAT(metrics_words(alone), HasSubstr("only 0 returns have one to be held against"));
 }
 
 TEST_F(Returns, AMetricWhoseEffectHasNoBoundIsNamedNotDropped) {
