@@ -1,0 +1,167 @@
+#include "daemon/queries/rating_told.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <string_view>
+
+#include "analysis/say_number.h"
+
+namespace endgate::daemon {
+namespace {
+
+using analysis::say_number;
+using statistics::Coverage;
+
+constexpr double kToLitres = 60000;
+constexpr std::string_view kDelivery = "fad_";
+
+std::optional<double> pressure_of(std::string_view metric) {
+  if (!metric.starts_with(kDelivery)) return std::nullopt;
+  metric.remove_prefix(kDelivery.size());
+  double kpa = 0;
+  const auto read = std::from_chars(metric.data(), metric.data() + metric.size(), kpa);
+  if (read.ec != std::errc() || read.ptr != metric.data() + metric.size()) return std::nullopt;
+  return 1000 * kpa;
+}
+
+// Holds for `parts` statements together.
+Coverage split_over(const Coverage& whole, std::size_t parts) {
+  const double m = static_cast<double>(parts);
+  return {1 - (1 - whole.share) / m, 1 - (1 - whole.confidence) / m};
+}
+
+std::optional<double> lower_of(const RatingPoint& point, const Coverage& coverage) {
+  const CapabilityTold& told = point.told;
+  if (!point.by_order)
+    return told.mean -
+           statistics::tolerance_factor_one_sided(told.effective_n, coverage) * told.sigma_overall;
+  const auto independent = static_cast<std::size_t>(told.effective_n);
+  const std::size_t rank = statistics::tolerance_rank(independent, coverage);
+  if (rank == 0) return std::nullopt;
+  std::vector<double> values = told.values;
+  std::ranges::sort(values);
+  return values[rank - 1];
+}
+
+std::optional<double> median_u(const schema::StoreReader& store, const TrendFilter& filter,
+                               const std::string& metric) {
+  std::vector<double> u;
+  for_each_test(store, filter, metric,
+                [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
+                  if (test.verdict != "void" && test.attempt == 1 && found.u) u.push_back(*found.u);
+                });
+  if (u.empty()) return std::nullopt;
+  std::ranges::sort(u);
+  return statistics::sample_quantile(u, 0.5);
+}
+
+std::string percent_words(double share) { return say_number(100 * share, share > 0.99 ? 1 : 0); }
+
+std::string litres(double m3_s, int places) { return say_number(m3_s * kToLitres, places); }
+
+std::string pressure_words(const RatingPoint& point) {
+  return say_number(point.pressure_gauge_pa / 1000, 0) + "\u00A0kPa";
+}
+
+std::string share_words_of(const RatingTold& told) {
+  return percent_words(told.coverage.share) + " % of units";
+}
+
+std::string confidence_words(const RatingTold& told) {
+  return "confidence " + percent_words(told.coverage.confidence) + " %";
+}
+
+std::string point_words(const RatingTold& told, const RatingPoint& point) {
+  const CapabilityTold& c = point.told;
+  return "At " + pressure_words(point) + " gauge: mean " + litres(c.mean, 1) +
+         "\u00A0L/min, standard deviation " + litres(c.sigma_overall, 2) + "; " +
+         share_words_of(told) + " deliver at least " + promised_number(point.lower_m3_s) +
+         "\u00A0L/min, over the whole curve " + promised_number(point.whole_m3_s) +
+         "\u00A0L/min; " + std::to_string(c.values.size()) + " units in " +
+         std::to_string(c.batches) + " batches, for the bound as good as " +
+         say_number(c.effective_n, 0) + (point.by_order ? "; skew: by order of the values." : ".");
+}
+
+std::string shared_error_words(const RatingTold& told) {
+  std::string text;
+  for (const RatingPoint& point : told.points)
+    if (point.test_u)
+      text += (text.empty() ? "" : ", ") + litres(2 * *point.test_u, 1) + " at " +
+              pressure_words(point);
+  if (text.empty()) return "The uncertainty of the tests is not known.";
+  return "A single test is known to within (k = 2, L/min): " + text +
+         ". What of this all tests share, such as a calibration, is not in the bounds; take it off "
+         "for a promise.";
+}
+
+}  // namespace
+
+RatingTold rating_of(const schema::StoreReader& store, const TrendFilter& filter,
+                     const Coverage& coverage) {
+  RatingTold rating{.model = filter.model, .coverage = coverage};
+  for (const analysis::MetricFacts& facts : analysis::kMetricFacts) {
+    const auto pressure = pressure_of(facts.id);
+    if (!pressure) continue;
+    const std::string metric(facts.id);
+    CapabilityTold told = capability_of(store, filter, metric).value();
+    if (!(told.sigma_within > 0)) continue;
+    rating.points.push_back({.pressure_gauge_pa = *pressure,
+                             .told = std::move(told),
+                             .test_u = median_u(store, filter, metric)});
+  }
+  const Coverage whole = split_over(coverage, rating.points.size());
+  for (RatingPoint& point : rating.points) {
+    point.by_order = point.told.skew;
+    point.lower_m3_s = lower_of(point, coverage);
+    point.whole_m3_s = lower_of(point, whole);
+  }
+  return rating;
+}
+
+std::string promised_number(const std::optional<double>& m3_s) {
+  if (!m3_s) return "none";
+  return say_number(std::floor(*m3_s * kToLitres * 10) / 10, 1);
+}
+
+std::string rating_words(const RatingTold& told) {
+  if (told.points.empty())
+    return "Ten units of " + told.model + " that differ are needed before anything can be said.";
+  std::string text;
+  for (const RatingPoint& point : told.points)
+    text += (text.empty() ? "" : ", ") + promised_number(point.lower_m3_s) + " at " +
+            pressure_words(point);
+  return share_words_of(told) + " of " + told.model + " deliver at least, L/min (" +
+         confidence_words(told) + "): " + text + ".";
+}
+
+std::vector<std::string> rating_notes(const RatingTold& told) {
+  if (told.points.empty()) return {};
+  std::vector<std::string> notes{
+      "Each of these bounds holds at its own pressure. The bounds for the whole curve hold at all "
+      "pressures at once, whatever the correlation along the curve, and so are lower than need be.",
+      "First tests of all units, also of those that failed; free air at 100\u00A0kPa absolute and "
+      "20\u00A0\u00B0C, nominal voltage, warm. It says what the process does, not what it will do "
+      "after a change.",
+      shared_error_words(told)};
+  const bool none = std::ranges::any_of(
+      told.points, [](const RatingPoint& point) { return !point.lower_m3_s || !point.whole_m3_s; });
+  if (none)
+    notes.emplace_back(
+        "None: the values are skew and there are too few units to take a bound from their order.");
+  for (const RatingPoint& point : told.points)
+    if (!point.told.left_out.empty())
+      notes.push_back("At " + pressure_words(point) + " left out as far from all others: " +
+                      std::to_string(point.told.left_out.size()) + ", first " +
+                      point.told.left_out.front().serial + ".");
+  return notes;
+}
+
+std::vector<std::string> words_of(const RatingTold& told) {
+  std::vector<std::string> words{rating_words(told)};
+  for (const RatingPoint& point : told.points) words.push_back(point_words(told, point));
+  for (std::string& note : rating_notes(told)) words.push_back(std::move(note));
+  return words;
+}
+
+}  // namespace endgate::daemon

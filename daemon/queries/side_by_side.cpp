@@ -1,0 +1,109 @@
+#include "daemon/queries/side_by_side.h"
+
+#include <algorithm>
+#include <charconv>
+
+#include "daemon/mapping/evaluation_parts.h"
+
+namespace endgate::daemon {
+namespace {
+
+struct Named {
+  std::string serial{};
+  std::int64_t attempt = 0;  // 0: the newest
+};
+
+Named read_name(const std::string& text) {
+  const std::size_t slash = text.rfind('/');
+  if (slash == std::string::npos) return {text};
+  Named named{text.substr(0, slash)};
+  const char* const end = text.data() + text.size();
+  const auto read = std::from_chars(text.data() + slash + 1, end, named.attempt);
+  if (read.ec != std::errc() || read.ptr != end || named.attempt < 1) return {text};
+  return named;
+}
+
+std::optional<schema::StoredRecord> find_test(const schema::StoreReader& store,
+                                              const Named& named) {
+  std::vector<schema::StoredRecord> tests = store.records_of(named.serial);
+  for (auto test = tests.rbegin(); test != tests.rend(); ++test)
+    if (named.attempt == 0 ? test->record.verdict != "void"
+                           : test->record.start.attempt == named.attempt)
+      return std::move(*test);
+  return std::nullopt;
+}
+
+std::vector<analysis::Metric> metrics_beside(const schema::StoredRecord& test) {
+  std::vector<analysis::Metric> metrics;
+  for (const schema::MetricValue& stored : test.record.metrics)
+    metrics.push_back(metric_of(stored));
+  return metrics;
+}
+
+template <class What>
+bool differ(const std::vector<UnitBeside>& units, What what) {
+  return std::ranges::any_of(units, [&](const UnitBeside& unit) {
+    return what(unit.test.record.start) != what(units.front().test.record.start);
+  });
+}
+
+}  // namespace
+
+bool SideBySide::other_models() const {
+  return differ(units, [](const schema::TestStart& start) { return start.model; });
+}
+
+bool SideBySide::other_benches() const {
+  return differ(units, [](const schema::TestStart& start) { return start.bench; });
+}
+
+const schema::MetricValue* metric_in(const UnitBeside& unit, const analysis::MetricFacts& facts) {
+  for (const schema::MetricValue& metric : unit.test.record.metrics)
+    if (metric.id == facts.id && metric.value) return &metric;
+  return nullptr;
+}
+
+const analysis::Difference* difference_in(const UnitBeside& unit,
+                                          const analysis::MetricFacts& facts) {
+  for (const analysis::Difference& difference : unit.to_first)
+    if (difference.metric == facts.id) return &difference;
+  return nullptr;
+}
+
+SideBySide side_by_side(const schema::StoreReader& store, const std::vector<std::string>& named) {
+  SideBySide told;
+  for (const std::string& name : named) {
+    if (auto test = find_test(store, read_name(name)))
+      told.units.push_back({.test = std::move(*test)});
+    else
+      told.not_found.push_back(name);
+  }
+  for (std::size_t i = 1; i < told.units.size(); ++i)
+    told.units[i].to_first = analysis::differences(metrics_beside(told.units[0].test),
+                                                   metrics_beside(told.units[i].test));
+  for (const analysis::MetricFacts& facts : analysis::kMetricFacts)
+    if (std::ranges::any_of(
+            told.units, [&](const UnitBeside& unit) { return metric_in(unit, facts) != nullptr; }))
+      told.metrics.push_back(&facts);
+  return told;
+}
+
+std::vector<std::string> words_of(const SideBySide& told) {
+  std::vector<std::string> words;
+  for (const std::string& name : told.not_found)
+    words.push_back("There is no test of " + name + " here that is not void.");
+  if (told.units.size() < 2) {
+    words.emplace_back("Two units with a test are needed: name their serials.");
+    return words;
+  }
+  words.push_back("Differences are to " + told.units.front().test.record.start.serial +
+                  "; those beyond their uncertainty are marked.");
+  if (told.other_benches())
+    words.emplace_back("The benches differ; what they read differently is not taken out.");
+  if (told.other_models())
+    words.emplace_back(
+        "The models differ, and with them voltage, sequence and what counts as warm.");
+  return words;
+}
+
+}  // namespace endgate::daemon
