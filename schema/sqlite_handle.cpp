@@ -10,6 +10,8 @@ StoreFault::Kind kind_of(int code) {
       return StoreFault::Kind::busy;
     case SQLITE_FULL:
       return StoreFault::Kind::full;
+    case SQLITE_INTERRUPT:
+      return StoreFault::Kind::out_of_time;
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
     case SQLITE_ERROR:  // after start-up this is a schema that is not ours any more
@@ -32,6 +34,8 @@ const char* advice(StoreFault::Kind kind) {
       return "; make space on the disk";
     case StoreFault::Kind::io:
       return "; check the disk, then start again";
+    case StoreFault::Kind::out_of_time:
+      return "; ask about fewer tests";
     case StoreFault::Kind::damaged:
       return "; keep the file as it is and go on from a copy";
     default:
@@ -52,6 +56,10 @@ constexpr Switch kSwitches[] = {
     {SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0, "ENABLE_LOAD_EXTENSION"},
     {SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, "NO_CKPT_ON_CLOSE"},
 };
+
+constexpr int kInstructionsBetweenLooks = 1000;
+
+int ends_now(void* deadline) { return is_over(*static_cast<const Deadline*>(deadline)) ? 1 : 0; }
 
 int flags_of(Database::Mode mode) {
   constexpr int common = SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
@@ -82,6 +90,15 @@ void Database::set_switches() {
       throw StoreFault(StoreFault::Kind::wrong_version,
                        std::string("this SQLite does not obey the switch ") + item.name);
   }
+}
+
+void Database::give_up_at(Deadline deadline) {
+  sqlite3_progress_handler(raw(), 0, nullptr, nullptr);
+  deadline_.reset();
+  if (deadline == kNoDeadline) return;
+  deadline_ = std::make_unique<const Deadline>(deadline);
+  sqlite3_progress_handler(raw(), kInstructionsBetweenLooks, &ends_now,
+                           const_cast<Deadline*>(deadline_.get()));
 }
 
 void Database::run(const std::string& sql) {

@@ -15,6 +15,7 @@
 #include <variant>
 #include <vector>
 
+#include "schema/deadline.h"
 #include "schema/sha256.h"
 #include "schema/store_fault.h"
 
@@ -40,6 +41,9 @@ class Database {
   [[nodiscard]] sqlite3* raw() const { return handle_.get(); }
   [[nodiscard]] const std::filesystem::path& path() const { return path_; }
 
+  // From here on whatever still runs then ends with StoreFault::out_of_time.
+  void give_up_at(Deadline deadline);
+
   // Throws for anything but SQLITE_OK, SQLITE_ROW, SQLITE_DONE.
   void check(int code, const std::string& doing) const;
 
@@ -47,6 +51,7 @@ class Database {
   void set_switches();
 
   std::filesystem::path path_;
+  std::unique_ptr<const Deadline> deadline_;  // SQLite holds its address
   std::unique_ptr<sqlite3, int (*)(sqlite3*)> handle_;
 };
 

@@ -26,6 +26,7 @@
 #include <string>
 #include <vector>
 
+#include "schema/deadline.h"
 #include "schema/facts.h"
 #include "schema/store_fault.h"
 #include "schema/trace.h"
@@ -51,12 +52,14 @@ class StoreWriter {
   Position append(const Disposition& disposition);
   Position append(const ReturnIntake& intake);
   Position append(const Alarm& alarm);  // refused when `opened` is no alarm
-  Position append(const TraceRemoved& removed);
   Position append(const BenchCheck& check);
   // Refused: no such fact, one of a kind that cannot be withdrawn, or withdrawn before.
   Position append(const Withdrawal& withdrawal);
   // All or none; refused when a (source, line) exists.  The position of the last.
   Position append(std::span<const ImportedTest> tests);
+  // All or none; hash and file are set by the store.  Refused: a record without a trace, or whose
+  // removal was stated before.  The samples stay where they are (schema/prune_traces.h).
+  Position append(std::span<const TraceRemoved> removed);
 
   // Trace first (one sync), then the record naming its hash (one sync).  Returns the position.
   // `record.trace_sha256` and `trace_file` are set by the store.
@@ -70,11 +73,14 @@ class StoreWriter {
   };
   PieceKept append_piece(Position start, const Trace& piece);
 
-  // Signs the head as it stands, for an export.
+  // Signs the head as it stands, to be kept elsewhere (schema/witness.h).
   void sign_head();
 
   // After the answer, when about 500 pages have gathered; reads the result and throws on failure.
   void checkpoint_when_due();
+
+  [[nodiscard]] Position last_position() const;  // from memory
+  [[nodiscard]] bool disk_failed() const;        // nothing is kept any more until opened again
 
  private:
   struct Impl;
@@ -108,12 +114,15 @@ struct SignedHead {
 
 class StoreReader {
  public:
-  explicit StoreReader(const std::filesystem::path& folder);  // read-only; StoreFault when absent
+  // Read-only; StoreFault when absent.  Every question ends at the deadline (schema/deadline.h).
+  explicit StoreReader(const std::filesystem::path& folder, Deadline deadline = kNoDeadline);
   ~StoreReader();
   StoreReader(const StoreReader&) = delete;
   StoreReader& operator=(const StoreReader&) = delete;
 
   [[nodiscard]] const std::filesystem::path& folder() const;
+  [[nodiscard]] Deadline deadline() const;
+  void hold_to_deadline() const;               // StoreFault::out_of_time
   [[nodiscard]] std::string store_id() const;  // 32 hex digits
   [[nodiscard]] std::vector<StoredRecord> records_of(
       const std::string& serial) const;  // oldest first
@@ -138,10 +147,12 @@ class StoreReader {
   [[nodiscard]] std::int64_t record_count() const;
   // Of the oldest and the newest tests: a store that takes simulated ones takes no others.
   [[nodiscard]] bool holds_simulated() const;
-  // Tests begun on a bench behind a position and at or after an instant.  Reads the index of every
-  // test.
-  [[nodiscard]] std::int64_t starts_on(const std::string& bench, Position after,
-                                       std::int64_t since_utc_ms = 0) const;
+  // Records of a bench behind one position up to another.  Reads the row of each record between.
+  [[nodiscard]] std::int64_t records_on(const std::string& bench, Position after,
+                                        Position up_to) const;
+  // Records of a bench since the newest test that began before an instant; reads those.
+  [[nodiscard]] std::int64_t records_since(const std::string& bench,
+                                           std::int64_t since_utc_ms) const;
 
   // `subject_kind`: unit, batch.
   [[nodiscard]] std::vector<Kept<Lots>> lots_of(const std::string& subject_kind,
@@ -159,20 +170,20 @@ class StoreReader {
   [[nodiscard]] std::vector<Kept<Alarm>> open_alarms() const;  // the newest fact of each
   [[nodiscard]] std::vector<Kept<Alarm>> alarm_history(Position opened) const;
   [[nodiscard]] std::vector<Kept<ImportedTest>> imported_of(const std::string& serial) const;
-  // Withdrawn or not: what was read once is not read again.
-  [[nodiscard]] std::optional<Kept<ImportedTest>> imported_from(const std::string& source,
-                                                                std::int64_t line) const;
-  [[nodiscard]] std::vector<Kept<ImportedTest>> imported_tests() const;
   // Every imported test in position order, behind a position; true unless the visitor stopped.
   bool for_each_imported_behind(Position position,
                                 const std::function<bool(const Kept<ImportedTest>&)>& visit) const;
   // The first imported test of each source, withdrawn or not, which stands for its file.
   [[nodiscard]] std::vector<Kept<ImportedTest>> imported_files() const;
   [[nodiscard]] std::optional<Kept<TraceRemoved>> trace_removal_of(Position record) const;
+  // Every record whose samples were taken away by a stated policy, oldest first.
+  [[nodiscard]] std::vector<Position> records_without_trace() const;
   // Of any kind when `kind` is empty.
   [[nodiscard]] std::vector<Kept<BenchCheck>> bench_checks(const std::string& bench,
                                                            const std::string& kind = "") const;
-  [[nodiscard]] std::vector<Kept<BenchEvent>> bench_events(const std::string& bench) const;
+  // The newest of a kind, of any subject when `subject` is empty.
+  [[nodiscard]] std::optional<Kept<BenchCheck>> newest_bench_check(
+      const std::string& bench, const std::string& kind, const std::string& subject = "") const;
   // Entries that were withdrawn, oldest first.  `subject_kind`: unit, batch, bench.
   struct Withdrawn {
     Position position = 0;            // of the entry
@@ -182,17 +193,6 @@ class StoreReader {
   [[nodiscard]] std::vector<Withdrawn> withdrawn_about(const std::string& subject_kind,
                                                        const std::string& subject) const;
   [[nodiscard]] std::optional<Kept<Withdrawal>> withdrawal_of(Position entry) const;
-
-  // One metric of one model over tests, newest `count` in position order.
-  struct TrendRow {
-    Position position = 0;
-    std::string serial, batch, bench, verdict, purpose;
-    std::int64_t attempt = 0;
-    std::int64_t started_utc_ms = 0;
-    std::optional<double> value, u;
-  };
-  [[nodiscard]] std::vector<TrendRow> trend(const std::string& model, const std::string& metric,
-                                            std::size_t count) const;
 
   // The sealed bytes as they were hashed, and the heads before and after them.
   struct SealedFact {
@@ -204,6 +204,8 @@ class StoreReader {
   [[nodiscard]] Position last_position() const;  // of any kind of fact
   [[nodiscard]] std::optional<Hash> head_at(Position position) const;
   [[nodiscard]] std::optional<SignedHead> signed_head() const;
+  // The newest opening up to a position: whose store, and which key signs there.
+  [[nodiscard]] std::optional<StoreOpened> opened_before(Position position) const;
   // The encoded trace as it lies in its file; nothing when the record has none or it is gone.
   [[nodiscard]] std::optional<std::vector<std::uint8_t>> trace_bytes_of(const Record& record) const;
 

@@ -34,19 +34,15 @@ StoredRecord stored_record(const Rows& rows) {
 constexpr const char* kRecords =
     "SELECT f.position, f.head, f.bytes FROM record r JOIN fact f ON f.position = r.position ";
 
-std::optional<double> real_in(const Rows& rows, int column) {
-  const Value value = rows.value(column);
-  if (const auto* real = std::get_if<double>(&value)) return *real;
-  return std::nullopt;
-}
-
 }  // namespace
 
-StoreReader::Impl::Impl(const std::filesystem::path& folder_in)
+StoreReader::Impl::Impl(const std::filesystem::path& folder_in, Deadline deadline_in)
     : folder(folder_in),
+      deadline(deadline_in),
       database(truth_in(folder_in), Database::Mode::read_only),
       traces(folder_in) {
   prepare_for_reading(database, kTruthFile);
+  database.give_up_at(deadline);
 }
 
 std::vector<StoredRecord> StoreReader::Impl::records(const std::string& rest,
@@ -57,12 +53,20 @@ std::vector<StoredRecord> StoreReader::Impl::records(const std::string& rest,
   return found;
 }
 
-StoreReader::StoreReader(const std::filesystem::path& folder)
-    : impl_(std::make_unique<Impl>(folder)) {}
+StoreReader::StoreReader(const std::filesystem::path& folder, Deadline deadline)
+    : impl_(std::make_unique<Impl>(folder, deadline)) {}
 
 StoreReader::~StoreReader() = default;
 
 const std::filesystem::path& StoreReader::folder() const { return impl_->folder; }
+
+Deadline StoreReader::deadline() const { return impl_->deadline; }
+
+void StoreReader::hold_to_deadline() const {
+  if (is_over(impl_->deadline))
+    throw StoreFault(StoreFault::Kind::out_of_time,
+                     "a question to " + impl_->folder.string() + " took too long; ask about fewer");
+}
 
 std::string StoreReader::store_id() const {
   const Statement statement(impl_->database,
@@ -185,36 +189,18 @@ bool StoreReader::holds_simulated() const {
   return false;
 }
 
-std::int64_t StoreReader::starts_on(const std::string& bench, Position after,
-                                    std::int64_t since_utc_ms) const {
+std::int64_t StoreReader::records_on(const std::string& bench, Position after,
+                                     Position up_to) const {
   return impl_->number(
-      "SELECT COUNT(*) FROM start WHERE position > ? AND bench = ? AND started_utc_ms >= ?",
-      {after, bench, since_utc_ms});
+      "SELECT COUNT(*) FROM record WHERE position > ? AND position <= ? AND bench = ?",
+      {after, up_to, bench});
 }
 
-std::vector<StoreReader::TrendRow> StoreReader::trend(const std::string& model,
-                                                      const std::string& metric,
-                                                      std::size_t count) const {
-  const Statement statement(
-      impl_->database,
-      "SELECT r.position, r.serial, r.batch, r.bench, r.verdict, r.purpose, r.attempt,"
-      " r.started_utc_ms, m.value, m.u FROM record r INDEXED BY record_by_model"
-      " CROSS JOIN metric m ON m.position = r.position AND m.metric = ?"
-      " WHERE r.model = ? ORDER BY r.position DESC LIMIT ?");
-  std::vector<TrendRow> found;
-  for (Rows rows = statement.query({metric, model, static_cast<std::int64_t>(count)}); rows.next();)
-    found.push_back({.position = rows.integer(0),
-                     .serial = rows.text(1),
-                     .batch = rows.text(2),
-                     .bench = rows.text(3),
-                     .verdict = rows.text(4),
-                     .purpose = rows.text(5),
-                     .attempt = rows.integer(6),
-                     .started_utc_ms = rows.integer(7),
-                     .value = real_in(rows, 8),
-                     .u = real_in(rows, 9)});
-  std::reverse(found.begin(), found.end());
-  return found;
+std::int64_t StoreReader::records_since(const std::string& bench, std::int64_t since_utc_ms) const {
+  const Position before = impl_->number(
+      "SELECT position FROM record WHERE started_utc_ms < ? ORDER BY position DESC LIMIT 1",
+      {since_utc_ms});
+  return records_on(bench, before, last_position());
 }
 
 std::optional<StoreReader::SealedFact> StoreReader::sealed_fact(Position position) const {
@@ -251,6 +237,13 @@ std::optional<SignedHead> StoreReader::signed_head() const {
                     .head = fixed<32>(rows.bytes(1), "head"),
                     .public_key = fixed<32>(rows.bytes(2), "public key"),
                     .signature = fixed<64>(rows.bytes(3), "signature")};
+}
+
+std::optional<StoreOpened> StoreReader::opened_before(Position position) const {
+  return first_of(impl_->facts<StoreOpened>(
+      "SELECT f.bytes FROM opened o JOIN fact f ON f.position = o.position"
+      " WHERE o.position <= ? ORDER BY o.position DESC LIMIT 1",
+      {position}));
 }
 
 }  // namespace endgate::schema

@@ -56,18 +56,15 @@ std::vector<Kept<ImportedTest>> StoreReader::imported_of(const std::string& seri
   return impl_->kept<ImportedTest>("imported_test", "x.serial = ?", {serial});
 }
 
-std::optional<Kept<ImportedTest>> StoreReader::imported_from(const std::string& source,
-                                                             std::int64_t line) const {
-  return first_of(impl_->ever_kept<ImportedTest>("imported_test", "x.source = ? AND x.line = ?",
-                                                 {source, line}));
-}
-
-std::vector<Kept<ImportedTest>> StoreReader::imported_tests() const {
-  return impl_->kept<ImportedTest>("imported_test", "TRUE", {});
-}
-
 std::optional<Kept<TraceRemoved>> StoreReader::trace_removal_of(Position record) const {
   return first_of(impl_->kept<TraceRemoved>("trace_removed", "x.record = ?", {record}));
+}
+
+std::vector<Position> StoreReader::records_without_trace() const {
+  const Statement statement(impl_->database, "SELECT record FROM trace_removed ORDER BY record");
+  std::vector<Position> found;
+  for (Rows rows = statement.query({}); rows.next();) found.push_back(rows.integer(0));
+  return found;
 }
 
 std::vector<Kept<BenchCheck>> StoreReader::bench_checks(const std::string& bench,
@@ -76,8 +73,15 @@ std::vector<Kept<BenchCheck>> StoreReader::bench_checks(const std::string& bench
                                  {bench, kind});
 }
 
-std::vector<Kept<BenchEvent>> StoreReader::bench_events(const std::string& bench) const {
-  return impl_->kept<BenchEvent>("bench_event", "x.bench = ?", {bench});
+std::optional<Kept<BenchCheck>> StoreReader::newest_bench_check(const std::string& bench,
+                                                                const std::string& kind,
+                                                                const std::string& subject) const {
+  const Position newest = impl_->number(
+      std::string("SELECT x.position FROM bench_check x WHERE x.bench = ?1 AND x.kind = ?2"
+                  " AND (?3 = '' OR x.subject = ?3) AND ") +
+          kNotWithdrawn + " ORDER BY x.position DESC LIMIT 1",
+      {bench, kind, subject});
+  return first_of(impl_->kept<BenchCheck>("bench_check", "x.position = ?", {newest}));
 }
 
 }  // namespace endgate::schema

@@ -27,7 +27,7 @@ template <class T>
 }
 
 struct StoreReader::Impl {
-  explicit Impl(const std::filesystem::path& folder);
+  Impl(const std::filesystem::path& folder, Deadline deadline);
 
   [[nodiscard]] std::vector<StoredRecord> records(const std::string& rest,
                                                   const std::vector<Value>& parameters) const;
@@ -71,6 +71,7 @@ struct StoreReader::Impl {
   }
 
   std::filesystem::path folder;
+  Deadline deadline;
   Database database;
   mutable TraceReader traces;
 };

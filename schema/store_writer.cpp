@@ -51,6 +51,9 @@ struct StoreWriter::Impl {
 
   Position append(const Fact& fact);         // in a transaction of its own
   Position insert_sealed(const Fact& fact);  // in the one that is open
+  template <class Kind>
+  Position append_all(std::span<const Kind> facts);  // or none
+  void name_trace(TraceRemoved& removed) const;
   void sign(Position position, const Hash& head, const char* cause);
   void sign_last(const char* cause);
   void sign_complete();
@@ -72,6 +75,7 @@ struct StoreWriter::Impl {
   std::optional<TraceFiles> traces;
   std::map<std::string, Statement> inserts;  // by table
   bool disk_failed = false;
+  Position newest = 0;  // committed
 
  private:
   struct Last {
@@ -94,6 +98,7 @@ StoreWriter::Impl::Impl(const std::filesystem::path& folder_in, bool restored)
   forbid_all_but_appending(database);
   open_starts.emplace(database);
   signed_complete = complete_up_to(database);
+  newest = last().position;
   restored ? open_restored() : open_identity();
   traces.emplace(folder, store_id);
 }
@@ -179,8 +184,19 @@ Position StoreWriter::Impl::append(const Fact& fact) {
   Transaction transaction(database);
   const Position position = insert_sealed(fact);
   transaction.commit();
+  newest = position;
   if (std::holds_alternative<TestStart>(fact)) open_starts->began(position);
   if (const auto* record = std::get_if<Record>(&fact)) open_starts->kept(record->start_position);
+  return position;
+}
+
+template <class Kind>
+Position StoreWriter::Impl::append_all(std::span<const Kind> facts) {
+  Position position = 0;
+  Transaction transaction(database);
+  for (const Kind& fact : facts) position = insert_sealed(fact);
+  transaction.commit();
+  newest = std::max(newest, position);
   return position;
 }
 
@@ -255,6 +271,16 @@ void StoreWriter::Impl::refuse_wrong_start(const Record& record) const {
            std::to_string(record.start_position) + " as its start, which says something else");
 }
 
+void StoreWriter::Impl::name_trace(TraceRemoved& removed) const {
+  const Statement statement(database,
+                            "SELECT trace_file, trace_sha256 FROM record WHERE position = ?");
+  Rows rows = statement.query({removed.record});
+  if (!rows.next() || rows.view(1).size() != removed.trace_sha256.size())
+    refuse("fact " + std::to_string(removed.record) + " is no record with samples to take away");
+  removed.trace_file = rows.text(0);
+  std::ranges::copy(rows.view(1), removed.trace_sha256.begin());
+}
+
 std::int64_t StoreWriter::Impl::next_version(const Definition& definition) const {
   const Statement statement(database,
                             "SELECT MAX(version) FROM definition WHERE kind = ? AND subject = ?");
@@ -311,10 +337,6 @@ Position StoreWriter::append(const Alarm& alarm) {
   return impl_->guarded([&] { return impl_->append(alarm); });
 }
 
-Position StoreWriter::append(const TraceRemoved& removed) {
-  return impl_->guarded([&] { return impl_->append(removed); });
-}
-
 Position StoreWriter::append(const BenchCheck& check) {
   return impl_->guarded([&] { return impl_->append(check); });
 }
@@ -324,12 +346,14 @@ Position StoreWriter::append(const Withdrawal& withdrawal) {
 }
 
 Position StoreWriter::append(std::span<const ImportedTest> tests) {
+  return impl_->guarded([&] { return impl_->append_all(tests); });
+}
+
+Position StoreWriter::append(std::span<const TraceRemoved> removed) {
   return impl_->guarded([&] {
-    Position newest = 0;
-    Transaction transaction(impl_->database);
-    for (const ImportedTest& test : tests) newest = impl_->insert_sealed(test);
-    transaction.commit();
-    return newest;
+    std::vector<TraceRemoved> complete(removed.begin(), removed.end());
+    for (TraceRemoved& each : complete) impl_->name_trace(each);
+    return impl_->append_all(std::span<const TraceRemoved>(complete));
   });
 }
 
@@ -364,5 +388,9 @@ void StoreWriter::checkpoint_when_due() {
     impl_->traces->checkpoint_when_due();
   });
 }
+
+Position StoreWriter::last_position() const { return impl_->newest; }
+
+bool StoreWriter::disk_failed() const { return impl_->disk_failed; }
 
 }  // namespace endgate::schema

@@ -50,11 +50,14 @@ class TrendWriter {
 // Deletes the file with its log; whoever reads it goes on with what it had.
 void delete_trend_file(const std::filesystem::path& folder);
 
+inline constexpr Position kUseBlock = 256;  // positions between two marks of a bench's use
+
 enum class RollupSpan : std::uint8_t { batch = 0, bench_day = 1 };
 
 class TrendReader {
  public:
-  // Nothing when there is no file, or truth does not have its head, or it cannot be read.
+  // Nothing when there is no file, or truth does not have its head, or it cannot be read.  Ends at
+  // the deadline of `truth`.
   [[nodiscard]] static std::unique_ptr<TrendReader> open(const StoreReader& truth);
   ~TrendReader();
   TrendReader(const TrendReader&) = delete;
@@ -78,6 +81,14 @@ class TrendReader {
     std::string bench{};
     TrendRollup rollup{};
   };
+  // How many tests a bench had made up to a position at or somewhat before `asked` (kUseBlock), so
+  // that the rest is quickly counted in truth.
+  struct BenchUse {
+    Position up_to = 0;
+    std::int64_t tests = 0;
+  };
+  [[nodiscard]] BenchUse bench_use(const std::string& bench, Position asked) const;
+
   // The newest `count`, oldest first.
   [[nodiscard]] std::vector<Rolled> rollups(const std::string& model, const std::string& metric,
                                             const std::string& purpose, RollupSpan span,

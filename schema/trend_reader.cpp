@@ -77,6 +77,16 @@ std::unique_ptr<SeriesCursor> TrendReader::Impl::cursor(const std::string& model
   return id ? std::make_unique<SeriesCursor>(database, *id) : nullptr;
 }
 
+TrendReader::BenchUse TrendReader::bench_use(const std::string& bench, Position asked) const {
+  const std::int64_t block = std::min(asked, impl_->position) / kUseBlock;
+  const Statement statement(impl_->database,
+                            "SELECT tests FROM used WHERE bench = ? AND block < ?"
+                            " ORDER BY block DESC LIMIT 1");
+  Rows rows = statement.query({impl_->names.known(bench), block});
+  return {.up_to = std::max<Position>(0, block * kUseBlock - 1),
+          .tests = rows.next() ? rows.integer(0) : 0};
+}
+
 TrendReader::TrendReader(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
 
 TrendReader::~TrendReader() = default;
@@ -93,6 +103,7 @@ std::unique_ptr<TrendReader> TrendReader::open(const StoreReader& truth) {
     if (!taken || !belongs_to(*taken, truth)) return nullptr;
     impl->position = taken->position;
     read_names(impl->database, impl->names);
+    impl->database.give_up_at(truth.deadline());
     return std::unique_ptr<TrendReader>(new TrendReader(std::move(impl)));
   } catch (const StoreFault&) {
     return nullptr;  // truth answers instead; its writer makes the file anew

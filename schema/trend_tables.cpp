@@ -17,7 +17,9 @@ constexpr const char* kTables =
     "CREATE TABLE rollup(series INTEGER NOT NULL, purpose INTEGER NOT NULL, span INTEGER NOT NULL,"
     " key INTEGER NOT NULL, bench INTEGER NOT NULL, n INTEGER NOT NULL, mean REAL NOT NULL,"
     " square REAL NOT NULL, least REAL NOT NULL, most REAL NOT NULL, bins BLOB NOT NULL,"
-    " PRIMARY KEY(series, purpose, span, key, bench)) STRICT, WITHOUT ROWID;";
+    " PRIMARY KEY(series, purpose, span, key, bench)) STRICT, WITHOUT ROWID;"
+    "CREATE TABLE used(bench INTEGER NOT NULL, block INTEGER NOT NULL, tests INTEGER NOT NULL,"
+    " PRIMARY KEY(bench, block)) STRICT, WITHOUT ROWID;";
 
 }  // namespace
 

@@ -7,6 +7,8 @@
 //   packed   one column of one segment; id = series * 2^24 + number of the segment
 //   rollup   of one series per batch (span 0: `key` is the name of the batch) or bench-day (span 1:
 //            `key` is the day), per purpose, of tests that are not void
+//   used     how many tests a bench (`bench`: its name) had made up to the end of a block of
+//            kUseBlock positions; no row where it made none
 
 #pragma once
 
@@ -20,7 +22,7 @@ namespace endgate::schema {
 
 inline constexpr std::int64_t kTrendApplication = 0x456e6764;  // "Engd"
 // Another number deletes every file: there is no migration of what can be made anew.
-inline constexpr std::int64_t kTrendFormat = 2;
+inline constexpr std::int64_t kTrendFormat = 3;
 
 void make_trend_tables(Database& database);
 [[nodiscard]] bool is_trend_file(Database& database);

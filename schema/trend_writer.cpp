@@ -74,6 +74,7 @@ struct TrendWriter::Impl {
   void write_column(std::int64_t series, std::int64_t number, const Bytes& bytes);
   void write_names();
   void write_rollups();
+  void write_use();
   void write_taken(const StoreReader& truth, Position position);
   std::int64_t series_of(const std::string& model, const std::string& name);
 
@@ -82,6 +83,8 @@ struct TrendWriter::Impl {
   bool names_known = false;
   std::map<std::string, Open> open{};  // by model
   std::map<RollupKey, TrendRollup> rollups{};
+  // Tests not written yet, by bench and block.
+  std::map<std::pair<std::int64_t, std::int64_t>, std::int64_t> used{};
   std::map<std::pair<std::string, std::string>, std::int64_t> series{};
 };
 
@@ -91,12 +94,13 @@ void TrendWriter::Impl::forget() {
   names_known = false;
   open.clear();
   rollups.clear();
+  used.clear();
   series.clear();
 }
 
 void TrendWriter::Impl::empty() {
   forget();
-  for (const char* table : {"taken", "name", "series", "segment", "packed", "rollup"})
+  for (const char* table : {"taken", "name", "series", "segment", "packed", "rollup", "used"})
     database->run(std::string("DELETE FROM ") + table);
 }
 
@@ -122,6 +126,7 @@ TrendWriter::Progress TrendWriter::Impl::catch_up(const StoreReader& truth,
   if (all || left > 0) progress.position = until;
   for (const auto& [model, segment] : open) write(model, segment);
   write_rollups();
+  write_use();
   write_names();
   write_taken(truth, progress.position);
   transaction.commit();
@@ -134,6 +139,7 @@ void TrendWriter::Impl::take(const StoredRecord& stored) {
   here.segment.append(stored, names);
   here.newest_utc_ms = std::max(here.newest_utc_ms, stored.record.start.at.utc_ms);
   roll_up(stored);
+  ++used[{names.id_of(stored.record.start.bench), stored.position / kUseBlock}];
   if (here.segment.rows < kSegmentRows) return;
   write(model, here);
   here = Open{.number = here.number + 1};
@@ -248,6 +254,25 @@ void TrendWriter::Impl::write_rollups() {
                  sum.most, bins_bytes(sum)});
   }
   rollups.clear();
+}
+
+// Blocks come in order, so each goes on from the one before it.
+void TrendWriter::Impl::write_use() {
+  const Statement get(*database,
+                      "SELECT tests FROM used WHERE bench = ? AND block <= ?"
+                      " ORDER BY block DESC LIMIT 1");
+  const Statement put(*database,
+                      "INSERT OR REPLACE INTO used(bench, block, tests) VALUES(?, ?, ?)");
+  for (const auto& [key, fresh] : used) {
+    const auto& [bench, block] = key;
+    std::int64_t before = 0;
+    {
+      Rows rows = get.query({bench, block});
+      if (rows.next()) before = rows.integer(0);
+    }
+    put.execute({bench, block, before + fresh});
+  }
+  used.clear();
 }
 
 void TrendWriter::Impl::write_taken(const StoreReader& truth, Position position) {

@@ -30,7 +30,7 @@ std::string shown(const analysis::MetricFacts& facts, std::optional<double> si, 
 }
 
 std::vector<TextRow> rows_of(const analysis::MetricFacts& facts,
-                             const std::vector<schema::StoreReader::TrendRow>& tests) {
+                             const std::vector<TestRow>& tests) {
   const std::string unit = " [" + std::string(facts.display_unit) + "]";
   std::vector<TextRow> rows{{"position", "serial", "attempt", "start (UTC)", "batch", "bench",
                              "purpose", "verdict", std::string(facts.id) + unit, "u" + unit}};

@@ -79,8 +79,9 @@ class Application {
   struct Health {
     bool live = true, ready = true;
     std::vector<std::string> reasons;
-    std::int64_t records = 0;
+    std::int64_t last_position = 0;  // of the newest kept fact
   };
+  // From memory: it is asked on the thread that hears Stop.
   [[nodiscard]] virtual Health health() const = 0;
 };
 

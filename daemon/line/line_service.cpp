@@ -305,11 +305,10 @@ Application::Health LineService::health() const {
         health.reasons.push_back("Bench " + bench + ": " + state.message);
     for (const auto& [subject, why] : configuration_->not_ready) health.reasons.push_back(why);
   }
-  try {
-    health.records = schema::StoreReader(store_folder_).record_count();
-  } catch (const schema::StoreFault& fault) {
-    health.reasons.push_back(std::string("The store cannot be read: ") + fault.what());
-  }
+  health.last_position = records_.last_position();
+  if (records_.disk_failed())
+    health.reasons.push_back("The disk under " + store_folder_.string() +
+                             " has failed: nothing is kept until the service is started again.");
   health.ready = health.reasons.empty();
   return health;
 }

@@ -5,7 +5,9 @@
 namespace endgate::daemon {
 
 RecordThread::RecordThread(const std::filesystem::path& store_folder)
-    : writer_(store_folder), thread_([this] { run(); }) {}
+    : writer_(store_folder),
+      last_position_(writer_.last_position()),
+      thread_([this] { run(); }) {}
 
 RecordThread::~RecordThread() { finish(); }
 
@@ -40,6 +42,8 @@ void RecordThread::run() {
       jobs_.pop_front();
     }
     job(writer_);
+    last_position_ = writer_.last_position();
+    disk_failed_ = writer_.disk_failed();
   }
 }
 

@@ -6,6 +6,7 @@
 
 #pragma once
 
+#include <atomic>
 #include <condition_variable>
 #include <deque>
 #include <filesystem>
@@ -35,11 +36,17 @@ class RecordThread {
   // waits for its answer must hear of it.
   [[nodiscard]] bool post(Job job, Carries what = Carries::entry);
 
+  // As after the last job; waits for nothing and reads nothing.
+  [[nodiscard]] schema::Position last_position() const { return last_position_; }
+  [[nodiscard]] bool disk_failed() const { return disk_failed_; }
+
  private:
   static constexpr std::size_t kEntries = 64, kReservedForResults = 32;
   void run();
 
   schema::StoreWriter writer_;
+  std::atomic<schema::Position> last_position_;
+  std::atomic<bool> disk_failed_ = false;
   std::mutex mutex_;
   std::condition_variable wake_;
   std::deque<Job> jobs_;

@@ -20,8 +20,8 @@ std::vector<UpkeepNotice> Station::read_upkeep(const Configuration& configuratio
       calibration == configuration.calibrations.end() ? nullptr : &calibration->second.value;
   const BenchDefinition& definition = bench->second.value;
   const std::int64_t now = wall_clock_now().utc_ms;
-  const BenchKept kept =
-      kept_of_bench(schema::StoreReader(tools_.store_folder), bench_id_, part_ids(definition), now);
+  const BenchKept kept = due_on_bench(schema::StoreReader(tools_.store_folder), bench_id_,
+                                      check_kinds(definition), part_ids(definition));
   return upkeep_notices(definition, facts, tools_.upkeep, kept, now);
 }
 

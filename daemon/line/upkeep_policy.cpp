@@ -136,6 +136,12 @@ std::vector<std::string> part_ids(const BenchDefinition& bench) {
   return ids;
 }
 
+std::vector<std::string> check_kinds(const BenchDefinition& bench) {
+  std::vector<std::string> kinds{kReferenceUnit};
+  for (const DueCheck& check : bench.due_checks) kinds.push_back(check.kind);
+  return kinds;
+}
+
 std::optional<double> days_left(const WearPart& part, const BenchKept& kept) {
   const double uses_a_day = static_cast<double>(kept.tests_in_30_days * part.uses_per_test) / 30.0;
   if (uses_a_day <= 0) return std::nullopt;

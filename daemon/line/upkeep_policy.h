@@ -61,6 +61,8 @@ struct UpkeepNotice {
 [[nodiscard]] const UpkeepNotice* blocking(const std::vector<UpkeepNotice>& notices);
 
 [[nodiscard]] std::vector<std::string> part_ids(const BenchDefinition& bench);
+// Kinds of checks that upkeep_notices() asks for.
+[[nodiscard]] std::vector<std::string> check_kinds(const BenchDefinition& bench);
 
 // Days until a part is due at the rate of the last 30 days; nothing when it was not used.
 [[nodiscard]] std::optional<double> days_left(const WearPart& part, const BenchKept& kept);

@@ -6,6 +6,7 @@
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/mapping/evaluation_parts.h"
+#include "schema/trend_file.h"
 
 namespace endgate::daemon {
 namespace {
@@ -57,17 +58,65 @@ schema::MetricValue expected_value(const analysis::HeldMetric& held) {
   return value;
 }
 
+class BenchUse {
+ public:
+  BenchUse(const schema::StoreReader& store, std::string bench)
+      : store_(store), bench_(std::move(bench)), derived_(schema::TrendReader::open(store)) {}
+
+  [[nodiscard]] std::int64_t since(schema::Position position) const {
+    return up_to(store_.last_position()) - up_to(position);
+  }
+
+ private:
+  [[nodiscard]] std::int64_t up_to(schema::Position position) const {
+    const auto known =
+        derived_ ? derived_->bench_use(bench_, position) : schema::TrendReader::BenchUse{};
+    return known.tests + store_.records_on(bench_, known.up_to, position);
+  }
+
+  const schema::StoreReader& store_;
+  std::string bench_;
+  std::unique_ptr<schema::TrendReader> derived_;
+};
+
+void count_uses(BenchKept& kept, const schema::StoreReader& store, const std::string& bench,
+                std::span<const std::string> parts) {
+  if (parts.empty()) return;
+  const BenchUse use(store, bench);
+  for (const std::string& part : parts) {
+    const KeptCheck* replaced = newest_check(kept.checks, kWearPart, part);
+    kept.tests_on_part[part] = use.since(replaced == nullptr ? 0 : replaced->position);
+  }
+}
+
+std::vector<KeptAlarm> open_alarms_of(const schema::StoreReader& store, const std::string& bench) {
+  std::vector<KeptAlarm> alarms = store.open_alarms();
+  std::erase_if(alarms, [&](const KeptAlarm& alarm) { return alarm.fact.bench != bench; });
+  return alarms;
+}
+
 }  // namespace
+
+BenchKept due_on_bench(const schema::StoreReader& store, const std::string& bench,
+                       std::span<const std::string> check_kinds,
+                       std::span<const std::string> parts) {
+  BenchKept kept{.alarms = open_alarms_of(store, bench)};
+  const auto add = [&](const std::string& kind, const std::string& subject) {
+    if (auto newest = store.newest_bench_check(bench, kind, subject))
+      kept.checks.push_back(std::move(*newest));
+  };
+  for (const std::string& kind : check_kinds) add(kind, "");
+  for (const std::string& part : parts) add(kWearPart, part);
+  std::ranges::sort(kept.checks, {}, &KeptCheck::position);
+  count_uses(kept, store, bench, parts);
+  return kept;
+}
 
 BenchKept kept_of_bench(const schema::StoreReader& store, const std::string& bench,
                         std::span<const std::string> parts, std::int64_t now_utc_ms) {
-  BenchKept kept{.alarms = store.open_alarms(), .checks = store.bench_checks(bench)};
-  std::erase_if(kept.alarms, [&](const KeptAlarm& alarm) { return alarm.fact.bench != bench; });
-  for (const std::string& part : parts) {
-    const KeptCheck* replaced = newest_check(kept.checks, kWearPart, part);
-    kept.tests_on_part[part] = store.starts_on(bench, replaced == nullptr ? 0 : replaced->position);
-  }
-  kept.tests_in_30_days = store.starts_on(bench, 0, now_utc_ms - kThirtyDaysMs);
+  BenchKept kept{.alarms = open_alarms_of(store, bench), .checks = store.bench_checks(bench)};
+  count_uses(kept, store, bench, parts);
+  kept.tests_in_30_days = store.records_since(bench, now_utc_ms - kThirtyDaysMs);
   kept.withdrawn = events_of(store.withdrawn_about("bench", bench));
   return kept;
 }

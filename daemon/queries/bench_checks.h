@@ -30,9 +30,15 @@ struct BenchKept {
   std::vector<UnitEvent> withdrawn{};  // checks that were taken back, oldest first
 };
 
-// `parts`: ids of the wear parts asked for.  Throws StoreFault.
+// All of it, for a page.  `parts`: ids of the wear parts asked for.  Throws StoreFault.
 [[nodiscard]] BenchKept kept_of_bench(const schema::StoreReader& store, const std::string& bench,
                                       std::span<const std::string> parts, std::int64_t now_utc_ms);
+// What a scan has to know: alarms, the newest check of each kind named and of each part, and how
+// often parts were used.  As quick after ten million tests as after ten: uses are counted from the
+// last mark of trend.db (schema/trend_file.h); without that file every record since is counted.
+[[nodiscard]] BenchKept due_on_bench(const schema::StoreReader& store, const std::string& bench,
+                                     std::span<const std::string> check_kinds,
+                                     std::span<const std::string> parts);
 
 // The newest of a kind; of any subject when `subject` is empty.  nullptr: none.
 [[nodiscard]] const KeptCheck* newest_check(std::span<const KeptCheck> checks,

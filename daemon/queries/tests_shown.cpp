@@ -7,9 +7,7 @@
 namespace endgate::daemon {
 namespace {
 
-using Row = schema::StoreReader::TrendRow;
-
-Row row_of(const schema::TrendTest& test, const schema::TrendMetric& found) {
+TestRow row_of(const schema::TrendTest& test, const schema::TrendMetric& found) {
   return {.position = test.position,
           .serial = std::string(test.serial),
           .batch = std::string(test.batch),
@@ -26,7 +24,7 @@ Row row_of(const schema::TrendTest& test, const schema::TrendMetric& found) {
 
 TestsShown tests_shown(const schema::StoreReader& store, const TrendFilter& filter,
                        const std::string& metric, std::size_t count) {
-  std::deque<Row> newest;
+  std::deque<TestRow> newest;
   std::vector<double> values;
   for_each_test(store, filter, metric,
                 [&](const schema::TrendTest& test, const schema::TrendMetric& found) {

@@ -11,8 +11,16 @@
 
 namespace endgate::daemon {
 
+struct TestRow {
+  schema::Position position = 0;
+  std::string serial{}, batch{}, bench{}, verdict{}, purpose{};
+  std::int64_t attempt = 0;
+  std::int64_t started_utc_ms = 0;
+  std::optional<double> value{}, u{};  // SI
+};
+
 struct TestsShown {
-  std::vector<schema::StoreReader::TrendRow> rows{};  // the newest, oldest first; SI
+  std::vector<TestRow> rows{};  // the newest, oldest first; SI
   // Over all that match, not void and with a value.
   std::size_t matching = 0;
   std::optional<double> mean{}, sigma{};  // SI; sigma of a single test, needs two

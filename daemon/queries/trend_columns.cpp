@@ -104,7 +104,8 @@ schema::Position visit_derived(const schema::TrendReader& derived, const TrendFi
                             seen = test.position;
                           });
     return derived.position();
-  } catch (const schema::StoreFault&) {
+  } catch (const schema::StoreFault& fault) {
+    if (fault.kind() == schema::StoreFault::Kind::out_of_time) throw;
     return seen;
   }
 }

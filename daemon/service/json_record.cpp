@@ -204,7 +204,7 @@ Json imported_of(const schema::Kept<schema::ImportedTest>& kept) {
       {"file_sha256", kept.fact.file_sha256 ? Json(hex(*kept.fact.file_sha256)) : Json(nullptr)}};
 }
 
-Json test_row_of(const schema::StoreReader::TrendRow& row) {
+Json test_row_of(const TestRow& row) {
   return {{"position", row.position},
           {"serial", row.serial},
           {"attempt", row.attempt},

@@ -160,7 +160,7 @@ std::string health_json(const Application::Health& health) {
   return written({{"live", health.live},
                   {"ready", health.ready},
                   {"reasons", health.reasons},
-                  {"records", health.records}});
+                  {"last_position", health.last_position}});
 }
 
 std::string stopped_json(const std::string& bench) {

@@ -1,8 +1,9 @@
-// Runs a question to the store on the pool and answers its faults: a store that cannot be read is
-// said in words, and nothing else of it gets out.
+// Runs a question to the store on the threads for questions, until a deadline, and answers its
+// faults: a store that cannot be read is said in words, and nothing else of it gets out.
 
 #pragma once
 
+#include <chrono>
 #include <exception>
 #include <string>
 
@@ -14,6 +15,22 @@
 
 namespace endgate::daemon {
 
+// Of reading and counting; what is drawn and written afterwards is short.
+inline constexpr std::chrono::seconds kLongestQuestion{20};
+
+[[nodiscard]] inline Response question_fault(const schema::StoreFault& fault) {
+  if (fault.kind() == schema::StoreFault::Kind::out_of_time)
+    return refusal(503, "S-112",
+                   "This question was given up after " + std::to_string(kLongestQuestion.count()) +
+                       " s, so that others are answered. Nothing was changed. Ask about fewer "
+                       "tests: a later start, one bench or one batch. The commands of endgate "
+                       "answer it without this limit.");
+  log_error(std::string("the store cannot be read: ") + fault.what());
+  return refusal(503, "S-110",
+                 "The store cannot be read just now. Nothing was changed. "
+                 "Ask again, then tell plant IT.");
+}
+
 // `work()` on the threads for questions; it replies itself unless it throws.
 template <class Work>
 void on_question_thread(Application& application, const Reply& reply, Work work) {
@@ -21,10 +38,7 @@ void on_question_thread(Application& application, const Reply& reply, Work work)
     try {
       work();
     } catch (const schema::StoreFault& fault) {
-      log_error(std::string("the store cannot be read: ") + fault.what());
-      reply(refusal(503, "S-110",
-                    "The store cannot be read just now. Nothing was changed. "
-                    "Ask again, then tell plant IT."));
+      reply(question_fault(fault));
     } catch (const std::exception& fault) {
       reply(fault_answer("a question to the store", fault.what()));
     }
@@ -40,7 +54,8 @@ template <class Make>
 void ask_store(Application& application, const Reply& reply, Make make) {
   on_question_thread(application, reply,
                      [folder = application.store_folder(), reply, make = std::move(make)] {
-                       reply(make(schema::StoreReader(folder)));
+                       const auto deadline = std::chrono::steady_clock::now() + kLongestQuestion;
+                       reply(make(schema::StoreReader(folder, deadline)));
                      });
 }
 

@@ -12,7 +12,7 @@
 namespace endgate::daemon {
 namespace {
 
-using Row = schema::StoreReader::TrendRow;
+using Row = TestRow;
 
 constexpr std::size_t kUnitsNamed = 6;
 

@@ -9,6 +9,7 @@
 #include "schema/store.h"
 #include "schema/verify.h"
 #include "tests/cli/command.h"
+#include "tests/support/entered_facts.h"
 #include "tests/support/store_helpers.h"
 
 namespace endgate {
@@ -53,9 +54,7 @@ class Exchange : public testing::Test {
     words.insert(words.end(), more.begin(), more.end());
     return say(store, std::move(words));
   }
-  [[nodiscard]] std::size_t imported() const {
-    return schema::StoreReader(ours_.path()).imported_tests().size();
-  }
+  [[nodiscard]] std::size_t imported() const { return test::imports_in(ours_.path()); }
 
   test::TemporaryFolder ours_, other_, files_;
 };

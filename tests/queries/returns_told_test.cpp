@@ -8,6 +8,7 @@
 #include <algorithm>
 
 #include "daemon/queries/returns_words.h"
+#include "daemon/queries/tests_shown.h"
 #include "tests/support/batch_history.h"
 
 namespace endgate::daemon {
@@ -32,6 +33,11 @@ class Returns : public testing::Test {
   [[nodiscard]] ReturnsTold told(TrendFilter filter = {.model = "P1-60-12"}) const {
     return returns_of(history_.reader(), std::move(filter));
   }
+  [[nodiscard]] std::vector<TestRow> shown() {
+    return tests_shown(history_.reader(), {.model = "P1-60-12", .purpose = ""}, "fad_400", 1000)
+        .rows;
+  }
+
   test::BatchHistory history_;
 };
 
@@ -127,7 +133,7 @@ TEST_F(Returns, FewReturnsTellNothingOfMetrics) {
 TEST_F(Returns, AMetricThatTellsIsFoundAndOneThatDoesNotIsNot) {
   const auto weak_of = [&](const std::string& batch, std::size_t rank) {
     std::vector<std::pair<double, std::string>> units;
-    for (const auto& row : history_.reader().trend("P1-60-12", "fad_400", 1000))
+    for (const TestRow& row : shown())
       if (row.batch == batch && row.verdict == "pass") units.emplace_back(*row.value, row.serial);
     std::ranges::sort(units);
     return units[rank].second;
@@ -175,7 +181,7 @@ TEST(ReturnsOverTheCalendar, AReturnAloneInItsBatchIsHeldAgainstNobody) {
 
 TEST_F(Returns, AMetricWhoseEffectHasNoBoundIsNamedNotDropped) {
   std::vector<std::pair<double, std::string>> weakest_first;
-  for (const auto& row : history_.reader().trend("P1-60-12", "fad_400", 1000))
+  for (const auto& row : shown())
     if (row.batch.starts_with("b") && row.verdict == "pass")
       weakest_first.emplace_back(*row.value, row.serial);
   std::ranges::sort(weakest_first);

@@ -237,25 +237,6 @@ TEST(Store, KnowsTheRepairsOfASerial) {
   EXPECT_EQ(reader.repairs_of("QH1")[0].fact.finding, "reed bent");
 }
 
-TEST(Store, TellsTheNewestValuesOfAMetricInOrderAndMissingAsMissing) {
-  TemporaryFolder folder;
-  StoreWriter writer(folder);
-  for (int i = 1; i <= 5; ++i) {
-    const TestStart start = made_start("QH" + std::to_string(i));
-    Record record = made_record(writer.append(start), start);
-    record.metrics[0].value = i;
-    if (i == 4) record.metrics[0].value.reset();
-    writer.append(record, std::nullopt);
-  }
-  const auto rows = StoreReader(folder).trend("P1-60-12", "fad_0", 3);
-  ASSERT_EQ(rows.size(), 3U);
-  EXPECT_EQ(rows[0].value, 3.0);
-  EXPECT_EQ(rows[1].value, std::nullopt);
-  EXPECT_EQ(rows[2].value, 5.0);
-  EXPECT_EQ(rows[2].serial, "QH5");
-  EXPECT_TRUE(StoreReader(folder).trend("P1-20-12", "fad_0", 3).empty());
-}
-
 TEST(Store, StopsVisitingWhenTheVisitorHasSeenEnough) {
   TemporaryFolder folder;
   StoreWriter writer(folder);

@@ -6,6 +6,7 @@
 
 #include "schema/store.h"
 #include "tests/service/served.h"
+#include "tests/support/entered_facts.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -80,7 +81,7 @@ TEST_F(ExchangeServed, RefusesABadRowInWordsAndKeepsNothing) {
   const std::string refused = post(kTable + "S,M,yesterday,pass,1\n", "paper book 2019");
   EXPECT_EQ(status_of(refused), 422);
   EXPECT_THAT(refused, HasSubstr("line 3: column"));
-  EXPECT_TRUE(schema::StoreReader(folder_.path()).imported_tests().empty());
+  EXPECT_EQ(imports_in(folder_.path()), 0U);
 }
 
 // Every other command is small, and is refused before its body is read.
@@ -89,7 +90,7 @@ TEST_F(ExchangeServed, TakesALongBodyForAnImportAlone) {
   for (int i = 0; i < 3000; ++i) table += "OLD-" + std::to_string(i) + ",M,2019-06-08,pass\n";
   ASSERT_GT(table.size(), 65536U);
   EXPECT_EQ(status_of(post(table, "paper book 2019")), 200);
-  EXPECT_EQ(schema::StoreReader(folder_.path()).imported_tests().size(), 3000U);
+  EXPECT_EQ(imports_in(folder_.path()), 3000U);
   EXPECT_EQ(status_of(served_->post("/api/v1/facts/lots", std::string(70000, ' '))), 413);
 }
 

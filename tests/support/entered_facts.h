@@ -18,6 +18,13 @@ inline schema::ImportedTest made_import(std::int64_t line, const std::string& se
           .by = "Ada"};
 }
 
+inline std::size_t imports_in(const std::filesystem::path& store) {
+  std::size_t found = 0;
+  schema::StoreReader(store).for_each_imported_behind(
+      0, [&](const schema::Kept<schema::ImportedTest>&) { return ++found > 0; });
+  return found;
+}
+
 // Kinds 7 to 14.  `record` has a trace; the alarm is opened and then owned; a repair is withdrawn.
 inline void append_entered_facts(schema::StoreWriter& writer, schema::Position record) {
   writer.append(schema::Lots{.subject_kind = "batch",
@@ -35,7 +42,8 @@ inline void append_entered_facts(schema::StoreWriter& writer, schema::Position r
   writer.append(schema::Alarm{
       .opened = alarm, .bench = "north", .code = "flow_drift", .state = "owned", .owner = "Bo"});
   writer.append(std::vector{made_import(2)});
-  writer.append(schema::TraceRemoved{.record = record, .policy = "older than 400 days"});
+  writer.append(
+      std::vector{schema::TraceRemoved{.record = record, .policy = "older than 400 days"}});
   writer.append(schema::BenchCheck{
       .bench = "north", .kind = "reference_unit", .subject = "QHREF-N1", .outcome = "in_control"});
   const schema::Position repair = writer.append(schema::Repair{.serial = "QH1", .by = "Ada"});
