@@ -132,6 +132,12 @@ Node draft_of(const PopulationPage& page) {
   return sheet;
 }
 
+Node linked(const std::string& question, const std::string& address) {
+  Node link("a");
+  link.set("href", address).say(question);
+  return Node("p").add(std::move(link));
+}
+
 }  // namespace
 
 std::string page_of(const PopulationPage& page) {
@@ -141,11 +147,9 @@ std::string page_of(const PopulationPage& page) {
     main.add(words("p", page.statements[i], i == 0 ? "say" : ""));
   main.add(fits_of(page)).add(yield_of(page)).add(draft_of(page));
   if (page.returns) main.add(section_of(*page.returns));
-  if (!page.returns_href.empty()) {
-    Node link("a");
-    link.set("href", page.returns_href).say("Which units come back, and who could have known");
-    main.add(Node("p").add(std::move(link)));
-  }
+  if (!page.returns_href.empty())
+    main.add(linked("Which units come back, and who could have known", page.returns_href));
+  for (const auto& [question, address] : page.more) main.add(linked(question, address));
   return page_text({page.heading, "Population", std::move(main)});
 }
 

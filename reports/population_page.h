@@ -56,6 +56,8 @@ struct PopulationPage {
 
   std::optional<ReturnsShown> returns{};
   std::string returns_href{};  // where to ask for them; empty: they are shown
+  std::vector<std::pair<std::string, std::string>>
+      more{};  // questions on other pages: words, address
 };
 
 [[nodiscard]] std::string page_of(const PopulationPage& page);
