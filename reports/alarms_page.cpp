@@ -28,7 +28,7 @@ Node form_of(const AlarmRow& alarm, const std::string& state, const std::string&
 Node alarm_of(const AlarmRow& alarm) {
   Node part("section", "sheet wide");
   part.add(words("h2", alarm.text));
-  part.add(words("p", "Alarm " + alarm.number + ", " + alarm.code +
+  part.add(words("p", "Alarm " + alarm.number + ", " + alarm.kind +
                           (alarm.bench.empty() ? "" : ", bench " + alarm.bench) + ", since " +
                           alarm.since));
   part.add(alarm.owner.empty() ? words("p", "Nobody has taken it over.", "strong")

@@ -8,7 +8,8 @@
 namespace endgate::reports {
 
 struct AlarmRow {
-  std::string number{}, bench{}, code{}, text{}, since{};
+  std::string number{}, bench{}, text{}, since{};
+  std::string kind{};   // "motor state unknown"
   std::string owner{};  // empty: nobody has taken it
 };
 

@@ -59,6 +59,7 @@ struct LineView {
   std::string sound{};   // "pass", "fail", "undecided", "void", "attention", "alarm" or empty
   std::string batch{};
   bool simulated = false;
+  bool trial = false;  // a lab trial without a curve: its words take the place of the chart
 };
 
 }  // namespace endgate::reports

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "reports/number.h"
+#include "reports/duration.h"
 #include "reports/shapes.h"
 
 namespace endgate::reports {
@@ -106,8 +106,10 @@ Node draw_ring(std::optional<double> left_s, double whole_s, const std::string& 
   const double done = left_s && whole_s > 0 ? 1 - std::min(1.0, left / whole_s) : 0;
   if (done > 0) sign.add(path(arc(done), "ring-done"));
   if (left <= 0) return sign;
-  sign.add(label({48, 52}, fixed(std::ceil(left), 0), "ring-number"));
-  return std::move(sign).add(label({48, 68}, caption, "ring-caption"));
+  const Duration written = duration(left);
+  sign.add(label({48, 52}, written.number, "ring-number"));
+  const std::string below = caption.empty() ? written.unit : written.unit + " " + caption;
+  return std::move(sign).add(label({48, 68}, below, "ring-caption"));
 }
 
 Node draw_sign(Sign sign, const std::string& said) {

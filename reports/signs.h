@@ -30,7 +30,7 @@ enum class Sign {
 [[nodiscard]] Node draw_sign(Sign sign, const std::string& label);
 
 // The ring with `left` of `whole` seconds still to go; full and without a number at 0, empty
-// without `left`.
+// without `left`.  Below the number stand its unit and `caption`: "s left".
 [[nodiscard]] Node draw_ring(std::optional<double> left_s, double whole_s,
                              const std::string& caption, const std::string& label);
 

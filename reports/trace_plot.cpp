@@ -1,6 +1,7 @@
 #include "reports/trace_plot.h"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include "reports/plane.h"
@@ -22,17 +23,36 @@ Plane plane_of_trace(const TracePlot& plot) {
   return plane_of(plot.width, plot.height, kMargins, {0, end}, widened(low, high, 5));
 }
 
-// Names stand in two rows, so that short steps do not cover each other's.
+// Steps that run at the same time share one mark: "Back leak and seal leak".
+std::vector<StepSpan> joined(const std::vector<StepSpan>& steps) {
+  std::vector<StepSpan> out;
+  for (const StepSpan& step : steps) {
+    const bool together = !out.empty() && std::abs(step.start_s - out.back().start_s) < 1e-3;
+    if (!together) {
+      out.push_back(step);
+      continue;
+    }
+    std::string name = step.name;
+    if (!name.empty())
+      name[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(name[0])));
+    out.back().name += " and " + name;
+  }
+  return out;
+}
+
+// Names stand in two rows, so that short steps do not cover each other's; the last one ends at the
+// edge at most.
 void draw_steps(Node& svg, const TracePlot& plot, const Plane& plane) {
   double row_end[2] = {0, 0};
-  for (const StepSpan& step : plot.steps) {
+  for (const StepSpan& step : joined(plot.steps)) {
     const double x = plane.x.at(step.start_s);
     svg.add(segment({x, kMargins.top - 4}, {x, plane.y.from}, "step-mark"));
     const double width = 9.0 * static_cast<double>(step.name.size());
-    const int row = x + 4 >= row_end[0] ? 0 : 1;
-    if (x + 4 < row_end[row] || x + 4 + width > plot.width) continue;
-    svg.add(label({x + 4, kMargins.top - 8.0 - 16 * row}, step.name, "step-name"));
-    row_end[row] = x + 4 + width;
+    const double at = std::min(x + 4, plot.width - width);
+    const int row = at >= row_end[0] ? 0 : 1;
+    if (at < row_end[row]) continue;
+    svg.add(label({at, kMargins.top - 8.0 - 16 * row}, step.name, "step-name"));
+    row_end[row] = at + width;
   }
 }
 

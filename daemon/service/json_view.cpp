@@ -77,6 +77,7 @@ std::string view_json(const reports::LineView& view) {
   json["sound"] = view.sound;
   json["batch"] = view.batch;
   json["simulated"] = view.simulated;
+  json["trial"] = view.trial;
   return written(json);
 }
 

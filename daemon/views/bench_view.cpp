@@ -117,7 +117,7 @@ void add_reference_chart(reports::BenchPage& page, const BenchSeen& seen) {
                       std::to_string(chart.spots.size()) + " checks";
   const KeptCheck* newest = newest_check(seen.kept.checks, kReferenceUnit);
   page.reference_words = newest == nullptr
-                             ? "No reference unit was tested on this bench yet."
+                             ? "No check by a reference unit is kept for this bench."
                              : date_and_minute(newest->fact.at.utc_ms) + ": " + newest->fact.text;
 }
 
@@ -268,9 +268,9 @@ std::vector<reports::AlarmRow> alarm_rows(const std::vector<KeptAlarm>& open,
   for (std::size_t i = 0; i < open.size(); ++i)
     rows.push_back({.number = std::to_string(opened_by(open[i])),
                     .bench = open[i].fact.bench,
-                    .code = open[i].fact.code,
                     .text = open[i].fact.text,
                     .since = date_and_minute(since_utc_ms[i]),
+                    .kind = name_of_check(open[i].fact.code),
                     .owner = open[i].fact.owner});
   std::ranges::stable_sort(rows, {}, [](const auto& row) { return !row.owner.empty(); });
   return rows;

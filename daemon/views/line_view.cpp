@@ -17,15 +17,16 @@ reports::Node sign_of(const LineState& line) {
     case LinePhase::free:
       return draw_sign(Sign::free, said);
     case LinePhase::ready:
-      return reports::draw_ring(line.expected_s, line.expected_s, "s", said);
+      return reports::draw_ring(line.expected_s, line.expected_s, "", said);
     case LinePhase::again:
       return draw_sign(Sign::again, said);
     case LinePhase::refused:
       return draw_sign(Sign::refused, said);
     case LinePhase::running:
-      return reports::draw_ring(line.seconds_left, line.expected_s, "s left", said);
+      if (not_heard(line)) return draw_sign(Sign::no_contact, said);
+      return reports::draw_ring(line.seconds_left, line.expected_s, "left", said);
     case LinePhase::storing:
-      return reports::draw_ring(0.0, 1, "s left", said);
+      return reports::draw_ring(0.0, 1, "left", said);
     case LinePhase::verdict:
       return draw_sign(reports::sign_of_verdict(line.result ? line.result->verdict : ""), said);
     case LinePhase::out_of_use:
@@ -56,8 +57,12 @@ void add_curve(reports::LineView& view, const LineState& line) {
   reports::CurveChart chart = curve_chart_of(line);
   view.curve = draw(chart);
   chart.width = 620;
-  chart.height = 240;
+  chart.height = 190;
   view.curve_narrow = draw(chart);
+}
+
+bool has_curve(const LineState& line) {
+  return !line.so_far.empty() || (line.result && !line.result->drawn.empty());
 }
 
 void add_limits(reports::LineView& view, const LineState& line) {
@@ -95,7 +100,8 @@ reports::LineView line_view_of(const LineState& line) {
   view.sign = sign_of(line);
   add_curve(view, line);
   view.rail = rail_of(line);
-  view.live = live_cells(line.live);
+  view.live = live_cells(line.live, is_trial(line));
+  view.trial = is_trial(line) && !has_curve(line);
   view.title = title_of(view, line);
   view.status = view.word + ". " + view.about + ". " + view.next;
   view.batch = line.batch;

@@ -6,6 +6,7 @@
 
 #include "analysis/say_number.h"
 #include "daemon/views/shown.h"
+#include "reports/duration.h"
 
 namespace endgate::daemon {
 namespace {
@@ -39,6 +40,7 @@ PhaseWords verdict_words(const std::string& verdict) {
 }
 
 PhaseWords words_for(const LineState& line) {
+  if (not_heard(line)) return {"no-contact", "NO CONTACT", "alarm"};
   if (line.phase != LinePhase::verdict || !line.result) return phase_words(line.phase);
   return verdict_words(line.result->verdict);
 }
@@ -57,8 +59,15 @@ void nothing_to_do(LineView& view, std::string next, std::string note = "") {
   view.note = std::move(note);
 }
 
-std::string seconds(double value) {
-  return reports::fixed(std::ceil(value), 0) + reports::kNoBreak + "s";
+// Between tests the bench says by itself what is missing.  B-203 and B-205 pass without a person.
+bool bench_away(const LineState& line) {
+  const std::string& code = line.live.condition_code;
+  return line.live.condition == BenchCondition::connecting && !line.live.condition_text.empty() &&
+         code != "B-203" && code != "B-205";
+}
+
+const char* next_unit(const LineState& line) {
+  return bench_away(line) ? "Call maintenance." : "Scan the next one.";
 }
 
 void free_words(LineView& view, const LineState& line) {
@@ -67,8 +76,10 @@ void free_words(LineView& view, const LineState& line) {
 }
 
 void ready_words(LineView& view, const LineState& line) {
-  act(view, "Close the cover. Press Start (Enter) or scan Start.");
-  view.sentence = "Model " + line.model + ", about " + seconds(line.expected_s);
+  const std::optional<bool>& closed = line.live.interlocks.cover_closed;
+  act(view, closed.value_or(false) ? "Press Start (Enter) or scan Start."
+                                   : "Close the cover. Press Start (Enter) or scan Start.");
+  view.sentence = "Model " + line.model + ", about " + reports::duration_text(line.expected_s);
   view.paragraphs.push_back("Cancel: Esc, or scan another serial.");
   if (!line.message.empty()) view.paragraphs.insert(view.paragraphs.begin(), line.message);
 }
@@ -109,11 +120,24 @@ std::string so_far_words(const LineState& line) {
   return line.so_far.empty() ? "The curve grows with each pressure" : "So far inside all limits";
 }
 
+// The daemon has sent motor off and opens the link again; what the motor does, nobody here knows.
+void not_heard_words(LineView& view, const LineState& line) {
+  act(view, "Press the stop button on the bench now.",
+      "Nothing is heard of the bench, not even whether its motor is off.");
+  view.sentence = "No contact with bench " + bench_name(line);
+  view.paragraphs.push_back("The test of " + line.serial +
+                            " is broken off and ends as void. Motor off was sent.");
+}
+
 void running_words(LineView& view, const LineState& line) {
   view.why_caption = "Now";
+  if (not_heard(line)) return not_heard_words(view, line);
   nothing_to_do(view, step_words(line));
   // A lab trial says where it is, and that a rest is no end.
   view.sentence = line.message.empty() ? so_far_words(line) : line.message;
+  if (is_trial(line))
+    view.paragraphs.push_back(
+        "A rest is no end: the motor starts again by itself. Stay clear until the trial is over.");
   if (line.ignored_scan.empty()) return;
   view.note = "Scan it again when this test has ended.";
   view.paragraphs.push_back("Scan ignored: " + line.ignored_scan +
@@ -199,10 +223,15 @@ bool bench_is_suspect(const std::string& code) {
          code == "broken_off_lease_lost" || code == "broken_off_actuator_refused";
 }
 
-std::string after_void(const std::string& code) {
-  if (bench_is_suspect(code)) return "Call maintenance. Leave the unit on the bench.";
-  if (code == "broken_off_cover_open") return "Close the cover. Scan the serial again.";
-  if (code == "broken_off_emergency_stop") return "Release the stop button. Scan the serial again.";
+// What is put right already is not asked for any more.
+std::string after_void(const std::string& code, const LineState& line) {
+  const Interlocks& now = line.live.interlocks;
+  if (bench_is_suspect(code) || bench_away(line))
+    return "Call maintenance. Leave the unit on the bench.";
+  if (code == "broken_off_cover_open" && !now.cover_closed.value_or(false))
+    return "Close the cover. Scan the serial again.";
+  if (code == "broken_off_emergency_stop" && !now.emergency_stop_clear.value_or(false))
+    return "Release the stop button. Scan the serial again.";
   if (code == "broken_off_daemon_restarted") return "Check the hoses. Scan the serial again.";
   return "Scan the serial again, or scan another one.";
 }
@@ -215,15 +244,23 @@ void cause_words(LineView& view, const LineResult& result) {
                             analysis::say_probability(cause.probability) + ".");
 }
 
+// What decided this test stands above already.
+std::string standing_reason(const LineResult& result) {
+  const std::string& reason = result.standing_reason;
+  const std::string said = result.reasons.empty() ? "" : ": " + result.reasons.front().sentence;
+  if (said.empty() || !reason.ends_with(said)) return reason;
+  return reason.substr(0, reason.size() - said.size()) + ".";
+}
+
 void standing_words(LineView& view, const LineResult& result) {
   if (!result.standing_reason.empty() && result.standing != "release")
-    view.paragraphs.push_back("Standing " + result.standing + ": " + result.standing_reason);
+    view.paragraphs.push_back("Standing " + result.standing + ": " + standing_reason(result));
 }
 
 void void_words(LineView& view, const LineState& line) {
   const LineResult& result = *line.result;
   const std::string code = result.reasons.empty() ? "" : result.reasons.front().code;
-  act(view, after_void(code));
+  act(view, after_void(code, line));
   view.sentence = result.sentence;
   std::string rest = "The samples up to then are kept.";
   if (line.live.interlocks.motor_relay_closed == std::optional(false))
@@ -233,15 +270,18 @@ void void_words(LineView& view, const LineState& line) {
   standing_words(view, result);
 }
 
-void verdict_next(LineView& view, const std::string& verdict, bool returned) {
-  if (returned)
-    act(view, "Put the unit aside for the warranty desk. Scan the next one.");
+void verdict_next(LineView& view, const LineState& line) {
+  const std::string& verdict = line.result->verdict;
+  const std::string then = std::string(" ") + next_unit(line);
+  if (line.purpose == "returned")
+    act(view, "Put the unit aside for the warranty desk." + then);
   else if (verdict == "pass")
-    act(view, "Take the unit off. Scan the next one.");
+    act(view, "Take the unit off." + then);
   else if (verdict == "fail")
-    act(view, "Put the unit into the reject bay. Scan the next one.");
+    act(view, "Put the unit into the reject bay." + then);
   else
-    act(view, "Put the unit aside, or scan it again to repeat the test.");
+    act(view, bench_away(line) ? "Put the unit aside." + then
+                               : "Put the unit aside, or scan it again to repeat the test.");
 }
 
 void verdict_words(LineView& view, const LineState& line) {
@@ -249,12 +289,21 @@ void verdict_words(LineView& view, const LineState& line) {
   const LineResult& result = *line.result;
   if (!result.standing.empty()) view.standing = "Standing: " + result.standing;
   if (result.verdict == "void") return void_words(view, line);
-  verdict_next(view, result.verdict, line.purpose == "returned");
-  if (line.purpose == "lab")
-    act(view, "Take the unit off. Its page tells the result of the trial.");
+  verdict_next(view, line);
+  if (is_trial(line)) act(view, "Take the unit off. Its page tells the result of the trial.");
   view.sentence = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
   cause_words(view, result);
   standing_words(view, result);
+}
+
+// Whatever else the page shows: a bench that cannot test says so.
+void add_what_is_missing(LineView& view, const LineState& line) {
+  const bool said = line.phase == LinePhase::out_of_use || line.phase == LinePhase::press_stop;
+  if (!bench_away(line) || said || line.phase == LinePhase::running) return;
+  const bool no_verdict = line.phase != LinePhase::verdict && line.phase != LinePhase::storing;
+  if (no_verdict) act(view, "Call maintenance.");
+  view.note = "The bench cannot test now. " + line.live.condition_code;
+  view.paragraphs.insert(view.paragraphs.begin(), line.live.condition_text);
 }
 
 }  // namespace
@@ -264,6 +313,15 @@ std::string bench_name(const LineState& line) {
   return line.bench_name.starts_with(kBench) ? line.bench_name.substr(kBench.size())
                                              : line.bench_name;
 }
+
+// A closed link takes every value and every input with it.
+bool not_heard(const LineState& line) {
+  const auto heard = [](const LiveValue& value) { return value.value_si.has_value(); };
+  return line.phase == LinePhase::running && !line.live.values.empty() &&
+         std::ranges::none_of(line.live.values, heard);
+}
+
+bool is_trial(const LineState& line) { return line.purpose == "lab"; }
 
 std::string look_of(const LineState& line) { return words_for(line).look; }
 std::string word_of(const LineState& line) { return words_for(line).word; }
@@ -276,6 +334,7 @@ void add_words(LineView& view, const LineState& line) {
   view.why_caption = "Why";
   view.sound = words_for(line).sound;
   kWriters[static_cast<std::size_t>(line.phase)](view, line);
+  add_what_is_missing(view, line);
 }
 
 }  // namespace endgate::daemon

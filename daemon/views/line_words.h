@@ -11,6 +11,10 @@ namespace endgate::daemon {
 
 [[nodiscard]] std::string bench_name(const LineState& line);  // "north", without "Bench "
 
+// A test runs and nothing is heard of its bench, not even whether its motor is off.
+[[nodiscard]] bool not_heard(const LineState& line);
+[[nodiscard]] bool is_trial(const LineState& line);  // of the lab
+
 [[nodiscard]] std::string look_of(const LineState& line);  // "free", "pass", "out-of-use", ...
 [[nodiscard]] std::string word_of(const LineState& line);  // "FREE", "PASS", ... at most 11 letters
 

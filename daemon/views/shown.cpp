@@ -12,6 +12,7 @@
 namespace endgate::daemon {
 namespace {
 
+
 template <class Metrics>
 void add_value(HeldLimit& held, const Metrics& metrics) {
   for (const auto& metric : metrics) {
@@ -210,11 +211,12 @@ ChannelWords words_of(analysis::Role role) {
   return kWords[static_cast<std::size_t>(role)];
 }
 
-std::vector<reports::LiveCell> live_cells(const BenchLive& live) {
+std::vector<reports::LiveCell> live_cells(const BenchLive& live, bool trial) {
   using analysis::Role;
   std::vector<reports::LiveCell> cells;
   for (const Role role : {Role::discharge_pressure, Role::flow, Role::supply_current,
-                          Role::supply_voltage, Role::speed, Role::head_temperature}) {
+                          trial ? Role::case_temperature : Role::supply_voltage, Role::speed,
+                          Role::head_temperature}) {
     const ChannelWords words = words_of(role);
     reports::LiveCell cell{words.name, reports::kMissing, words.unit, "no data"};
     for (const LiveValue& value : live.values) {

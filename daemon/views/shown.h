@@ -61,7 +61,8 @@ struct ChannelWords {
   double factor, offset;
 };
 [[nodiscard]] ChannelWords words_of(analysis::Role role);
-[[nodiscard]] std::vector<reports::LiveCell> live_cells(const BenchLive& live);
+// A lab trial is about the temperature of the case: it takes the place of the voltage.
+[[nodiscard]] std::vector<reports::LiveCell> live_cells(const BenchLive& live, bool trial = false);
 
 // A text as one part of an address: everything but letters, digits, '-', '.', '_' is encoded.
 [[nodiscard]] std::string address_part(const std::string& text);

@@ -4,6 +4,7 @@
 
 #include "analysis/calibration.h"
 #include "analysis/role.h"
+#include "analysis/say_number.h"
 #include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/trace_of.h"
 #include "daemon/views/decimate.h"
@@ -53,7 +54,23 @@ void add_pieces(TraceShown& shown, const analysis::Samples& samples, std::size_t
     shown.pieces.push_back({line.time_s[piece.first], piece.lowest, piece.highest});
 }
 
+// A trial's runs and rests are of these kinds under names of their own; the mark keeps the id.
+bool is_of_trial(const analysis::StepMark& step) {
+  using analysis::StepKind;
+  return (step.kind == StepKind::warm_up && step.id != "warm_up") ||
+         (step.kind == StepKind::vent && step.id != "vent");
+}
+
+std::string trial_step_name(const analysis::StepMark& step) {
+  std::string name = analysis::capitalised(step.id);
+  std::ranges::replace(name, '_', ' ');
+  if (step.target_gauge_pa > 0)
+    name += ", " + reports::fixed(step.target_gauge_pa / 1000, 0) + reports::kNoBreak + "kPa";
+  return name;
+}
+
 std::string step_name(const analysis::StepMark& step) {
+  if (is_of_trial(step)) return trial_step_name(step);
   switch (step.kind) {
     case analysis::StepKind::hold:
       return reports::fixed(step.target_gauge_pa / 1000, 0) + reports::kNoBreak + "kPa";

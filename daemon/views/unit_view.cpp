@@ -133,6 +133,16 @@ void add_curve(reports::UnitPage& page, const UnitHistory& unit,
   page.curve_table = table_of(chart);
 }
 
+// A trial stands in the record as "trial half-hour-duty@1".
+std::pair<const char*, std::string> reason_of(const schema::TestStart& start) {
+  constexpr std::string_view kTrial = "trial ";
+  if (!start.reason.starts_with(kTrial)) return {"Reason of the retest", start.reason};
+  const std::string trial = start.reason.substr(kTrial.size());
+  const std::size_t at = trial.rfind('@');
+  if (at == std::string::npos) return {"Trial", trial};
+  return {"Trial", trial.substr(0, at) + ", version " + trial.substr(at + 1)};
+}
+
 void add_facts(reports::UnitPage& page, const schema::StoredRecord& chosen) {
   const schema::Record& record = chosen.record;
   const auto add = [&](const char* name, const std::string& value) {
@@ -144,7 +154,8 @@ void add_facts(reports::UnitPage& page, const schema::StoredRecord& chosen) {
   add("Bench time", record.cycle_s ? reports::fixed(*record.cycle_s, 1) + reports::kNoBreak + "s"
                                    : std::string());
   add("Purpose", record.start.purpose);
-  add("Reason of the retest", record.start.reason);
+  const auto [reason_name, reason] = reason_of(record.start);
+  add(reason_name, reason);
   add("Operator (claimed)", record.start.operator_name);
   add("Software", record.software);
   for (const std::string& id : record.context_ids) add("Rests on", id);
@@ -159,6 +170,13 @@ void add_causes(reports::UnitPage& page, const schema::Record& record) {
                            .probability = analysis::say_probability(cause.probability),
                            .evidence = cause.evidence,
                            .told_apart_by = cause.told_apart_by});
+}
+
+// Of the unit and of its batch.
+void add_lots(reports::UnitPage& page, const UnitHistory& unit) {
+  for (const UnitEvent& event : events_of(unit))
+    if (event.entry.what == "lots" && !event.withdrawal)
+      page.facts.push_back({"Lots", event.entry.words});
 }
 
 reports::UnitRow row_of(const schema::StoredRecord& stored) {
@@ -203,6 +221,7 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   add_causes(page, record);
   page.buyer = fill_times_of(record);
   add_facts(page, chosen);
+  add_lots(page, unit);
   add_trace(page, chosen, trace);
   add_withdrawable(page, unit);
   for (const ListedCause& cause : causes_listed(record))

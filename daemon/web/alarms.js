@@ -15,7 +15,8 @@ async function look() {
     bar.hidden = open.length === 0;
     if (open.length === 0) return;
     const more = open.length > 1 ? ` And ${open.length - 1} more.` : "";
-    bar.textContent = `Alarm: ${open[0].text}${more} Nobody has taken it over.`;
+    const where = open[0].bench ? `Alarm, bench ${open[0].bench}` : "Alarm";
+    bar.textContent = `${where}: ${open[0].text}${more} Nobody has taken it over.`;
   } catch {
     // The page's own timer says when the service is not heard.
   }

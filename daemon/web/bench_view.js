@@ -5,7 +5,7 @@ import { TAKEN } from "/web/command.js";
 import { show } from "/web/scene.js";
 
 const ANSWER_MS = 15000;
-const BUSY = ["running", "storing"];
+const BUSY = ["running", "storing", "no-contact"];
 const OPEN_FOR_A_SCAN = ["free", "refused", "pass", "fail", "undecided", "void"];
 
 const NO_CONTACT_SIGN = ["svg", { viewBox: "0 0 96 96", class: "sign", role: "img",
@@ -96,6 +96,7 @@ export class BenchView {
     this.find(".start").hidden = !view.may_start || (view.choices.length > 0 && !this.reason);
     this.find(".clear").hidden = !view.may_clear;
     this.root.classList.toggle("roomy", view.may_clear || view.choices.length > 0);
+    this.root.classList.toggle("trial", view.trial);
     return fresh;
   }
 

@@ -1,3 +1,4 @@
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -7,6 +8,7 @@
 
 #include "reports/axis.h"
 #include "reports/curve_chart.h"
+#include "reports/duration.h"
 #include "reports/end_labels.h"
 #include "reports/flat_curve.h"
 #include "reports/ruler.h"
@@ -92,7 +94,7 @@ TEST(Drawings, AreWellFormedWhateverTheyAreGiven) {
   for (const Node& node :
        {draw(sample_chart()), draw(CurveChart{}), draw(Ruler{.margin = 1, .expanded_u = 0.1}),
         draw(Ruler{}), draw(FlatCurve{}), draw(trend), draw(TrendChart{}), draw(trace),
-        draw(TracePlot{}), draw_ring(38, 62, "s left", "running")})
+        draw(TracePlot{}), draw_ring(38, 62, "left", "running")})
     EXPECT_EQ(test::wrong_in_markup(to_markup(node)), "") << to_markup(node);
 }
 
@@ -193,6 +195,26 @@ TEST(FlatCurve, IsBelowItsBarExactlyWhereTheCurveIsBelowTheLowerLimit) {
   EXPECT_NEAR(level[0].flow, 0.5, 1e-12);
   EXPECT_NEAR(level[1].flow, 0.0, 1e-12);
   EXPECT_LT(level[2].flow, 0);
+}
+
+TEST(TracePlot, NamesEveryStepAndStepsOfOneTimeTogether) {
+  const TracePlot trace{
+      .pieces = {{0, 1.0, 2.0}, {50, 1.5, 1.5}},
+      .steps = {{"800 kPa", 0}, {"Back leak", 20}, {"Seal leak", 20}, {"Vent", 49.9}}};
+  std::vector<std::string> names;
+  each(draw(trace), [&](const Node& node) {
+    for (const auto& [name, value] : node.attributes)
+      if (name == "class" && value == "step-name") names.push_back(node.children.at(0).text);
+  });
+  EXPECT_THAT(names, testing::ElementsAre("800 kPa", "Back leak and seal leak", "Vent"));
+}
+
+TEST(Ring, WritesLongTimesInHoursSoThatTheyFitInside) {
+  const std::string sign = to_markup(draw_ring(43154, 43200, "left", "running"));
+  EXPECT_THAT(sign, testing::HasSubstr(">12<"));
+  EXPECT_THAT(sign, testing::HasSubstr(">h left<"));
+  EXPECT_EQ(duration_text(999), "999\u00A0s");
+  EXPECT_EQ(duration_text(1740), "29\u00A0min");
 }
 
 TEST(TracePlot, NeverDrawsALineAcrossAGap) {

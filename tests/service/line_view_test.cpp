@@ -28,6 +28,7 @@ TEST(LineView, SaysEachStateWithItsWordNextStepAndTitle) {
       {"refused", "REFUSED", "Scan the serial on the rating plate.", true},
       {"running", "RUNNING", "Holding at 400 kPa, step 5 of 10", false},
       {"ignored", "RUNNING", "Holding at 400 kPa, step 5 of 10", false},
+      {"lost", "NO CONTACT", "Press the stop button on the bench now.", true},
       {"storing", "STORING", "Keeping the record. The verdict follows.", false},
       {"pass", "PASS", "Take the unit off. Scan the next one.", true},
       {"fail", "FAIL", "Put the unit into the reject bay. Scan the next one.", true},
@@ -58,6 +59,63 @@ TEST(LineView, ALabTrialSaysWhereItIsAndSendsNoUnitToTheRejectBay) {
   line = test::sample_line("fail");
   line.purpose = "lab";
   EXPECT_EQ(line_view_of(line).next, "Take the unit off. Its page tells the result of the trial.");
+}
+
+TEST(LineView, ALabTrialWarnsOfTheRestAndShowsTheCaseInsteadOfTheVoltage) {
+  LineState line = test::sample_line("running");
+  line.purpose = "lab";
+  line.so_far.clear();
+  line.expected_s = 43200;
+  line.seconds_left = 43154;
+  line.live.values.push_back({analysis::Role::case_temperature, 333.15, 0.02, 0});
+  const LineView view = line_view_of(line);
+  EXPECT_THAT(view.paragraphs, Contains(HasSubstr("the motor starts again by itself")));
+  EXPECT_EQ(view.live[3].name + " " + view.live[3].value, "Case 60");
+  EXPECT_TRUE(view.trial) << "no empty chart";
+  EXPECT_THAT(view_json(view), HasSubstr("\"12\"")) << "the ring says hours";
+  EXPECT_THAT(view_json(view), HasSubstr("\"h left\""));
+  EXPECT_FALSE(view_of("running").trial);
+}
+
+TEST(LineView, ALostBenchIsSaidInEveryPhase) {
+  for (const char* look :
+       {"ready", "again", "refused", "storing", "pass", "fail", "undecided", "stopped"}) {
+    LineState line = test::sample_line(look);
+    line.live.condition = BenchCondition::connecting;
+    line.live.condition_code = "B-201";
+    line.live.condition_text = "No contact with bench north.";
+    const LineView view = line_view_of(line);
+    EXPECT_EQ(view.note, "The bench cannot test now. B-201") << look;
+    EXPECT_THAT(view.paragraphs, Contains("No contact with bench north.")) << look;
+    EXPECT_EQ(view.word, view_of(look).word) << "a kept verdict stays";
+    EXPECT_THAT(view.next, Not(HasSubstr("Scan the next one"))) << look;
+    EXPECT_THAT(view.next, Not(HasSubstr("can the serial again"))) << look;
+  }
+}
+
+TEST(LineView, ALostTestClaimsNothingOfTheMotor) {
+  const LineView view = view_of("lost");
+  EXPECT_EQ(view.look, "no-contact");
+  EXPECT_EQ(view.sound, "alarm");
+  EXPECT_THAT(view.note, HasSubstr("not even whether its motor is off"));
+}
+
+TEST(LineView, DoesNotAskForWhatIsPutRightAlready) {
+  LineState line = test::sample_line("stopped");
+  line.result->reasons.front().code = "broken_off_cover_open";
+  line.live.interlocks.cover_closed = false;
+  EXPECT_EQ(line_view_of(line).next, "Close the cover. Scan the serial again.");
+  line.live.interlocks.cover_closed = true;
+  EXPECT_EQ(line_view_of(line).next, "Scan the serial again, or scan another one.");
+  line = test::sample_line("ready");
+  line.live.interlocks.cover_closed = true;
+  EXPECT_EQ(line_view_of(line).next, "Press Start (Enter) or scan Start.");
+}
+
+TEST(LineView, AStandingDoesNotRepeatWhatDecidedTheTest) {
+  LineState line = test::sample_line("fail");
+  line.result->standing_reason = "Attempt 1 failed: " + line.result->reasons.front().sentence;
+  EXPECT_THAT(line_view_of(line).paragraphs, Contains("Standing reject: Attempt 1 failed."));
 }
 
 TEST(LineView, CoversEveryPhase) {

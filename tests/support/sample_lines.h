@@ -11,8 +11,8 @@
 namespace endgate::test {
 
 inline constexpr const char* kLooks[] = {
-    "free", "ready",     "again", "refused", "running",    "ignored", "storing",   "pass",
-    "fail", "undecided", "void",  "stopped", "out-of-use", "storage", "press-stop"};
+    "free", "ready", "again",     "refused", "running", "ignored",    "lost",    "storing",
+    "pass", "fail",  "undecided", "void",    "stopped", "out-of-use", "storage", "press-stop"};
 
 inline std::vector<daemon::LimitBandPoint> sample_band() {
   const double lower[] = {55.0, 49.5, 44.0, 39.5, 35.0};
@@ -144,13 +144,17 @@ inline daemon::LineState sample_line(const std::string& look) {
     line.serial.clear();
     line.code = "U-102";
     line.message = "Read \"QH2648-0117-X\". Check character wrong: scan again.";
-  } else if (look == "running" || look == "ignored") {
+  } else if (look == "running" || look == "ignored" || look == "lost") {
     line.phase = LinePhase::running;
     line.live = sample_live(true);
     line.rail = sample_rail(4);
     line.seconds_left = 38;
     line.so_far = {{0, 61.9 / 60000}, {200e3, 55.4 / 60000}, {400e3, 49.8 / 60000}};
     if (look == "ignored") line.ignored_scan = "QH2648-0118-C";
+    if (look == "lost") {
+      for (auto& value : line.live.values) value.value_si.reset();
+      line.live.interlocks = {};
+    }
   } else if (look == "storing") {
     line.phase = LinePhase::storing;
     line.rail = sample_rail(10);
