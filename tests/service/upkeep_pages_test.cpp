@@ -122,6 +122,7 @@ TEST_F(UpkeepPages, AnAlarmIsListedTakenAndClosed) {
   const std::size_t at = listed.find("\"alarm\":") + 8;
   const std::string number = listed.substr(at, listed.find(',', at) - at);
   EXPECT_THAT(page("/alarms"), HasSubstr("Nobody has taken it over."));
+  EXPECT_THAT(page("/alarms"), HasSubstr("reference out of control, bench north"));
   const std::string target = "/api/v1/alarms/" + number;
   EXPECT_EQ(status_of(served_->post(target, R"({"state":"owned","by":"Ada"})")), 200);
   EXPECT_THAT(page("/alarms"), HasSubstr("Taken over by Ada."));
