@@ -12,7 +12,6 @@
 namespace endgate::daemon {
 namespace {
 
-
 template <class Metrics>
 void add_value(HeldLimit& held, const Metrics& metrics) {
   for (const auto& metric : metrics) {
