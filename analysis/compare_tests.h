@@ -52,8 +52,8 @@ struct ComparedWith {
 //
 //   no metric in both                "Nothing was measured in both tests."
 //   no u known at all                "No uncertainty is known, so nothing can be said of n
-//   changes." none significant                 "None of n metrics differs from birth by more than
-//   its
+//                                     changes."
+//   none significant                 "None of n metrics differs from birth by more than its
 //                                     uncertainty."
 //   else the largest |E_n|           "Flow at 400 kPa is 5.8 % lower than at birth, 6.5 times its
 //                                     uncertainty; k of n metrics differ by more than theirs."

@@ -15,14 +15,13 @@
 //   1 + that share, relative, with straight lines between the holds and the last ratio beyond.
 //
 // PRIOR of L: back leak over (r^2 - 1), by the laminar law, at least the nominal leak: at
-// standstill
-//   a check valve hides what leaks behind it, and adds what the running unit does not lose.  So its
-//   u is its own size: it keeps L from absurd values and decides nothing that the holds can tell.
+//   standstill a check valve hides what leaks behind it, and adds what the running unit does not
+//   lose.  So its u is its own size: it keeps L from absurd values and decides nothing that the
+//   holds can tell.
 //
 // RIPPLE metrics are those of the one hold nearest to their pressure, within kBeside_pa; the speed
-// is
-//   carried to reference conditions and along the type's speed to that pressure, the ratios are as
-//   they were in that hold.
+//   is carried to reference conditions and along the type's speed to that pressure, the ratios are
+//   as they were in that hold.
 //
 // EXTRAPOLATION: a metric at a pressure is given from kBeside_pa below the lowest used hold to as
 //   much above the highest, else it is missing.  Only dead_head is extrapolated, and says so.

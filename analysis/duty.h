@@ -4,7 +4,7 @@
 //
 //   on    rise(t) = D - (D - rise_0) exp(-t / tau_h)
 //   off   rise(t) = rise_0 exp(-t / tau_c)            tau_c > tau_h where a fan stops with the
-//   motor
+//                                                     motor
 //
 //   Periodic steady state of t_on, t_off:  peak = D (1 - a) / (1 - a b),
 //                                          a = exp(-t_on / tau_h), b = exp(-t_off / tau_c)   (1)

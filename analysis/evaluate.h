@@ -1,7 +1,7 @@
 // How does one test become a verdict?  The page to read first.
 //
-//   raw trace --health--> samples --operating points--> curve --reference--> metrics --limits-->
-//   grade
+//   raw trace --health--> samples --operating points--> curve --reference--> metrics
+//   metrics --limits--> grade
 //
 // Pure: same trace and same context give the same bits on the same build and machine.  Reads no
 // clock, file, log or global.  Throws only std::bad_alloc.  Never refuses as a whole: what the data

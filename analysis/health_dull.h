@@ -6,8 +6,8 @@
 //
 //   stuck   one raw value, from the first of these steps to the last, for longer than
 //           ln(kDullChance) / ln(p)  correlation times (at least as many samples),
-//           p = erf( step / (2 sqrt2 sigma) ): chance of an independent sample to fall into the
-//           likeliest count
+//           p = erf( step / (2 sqrt2 sigma) ): chance of an independent sample to fall into
+//           the likeliest count
 //   stuck   all raw values of the test are multiples of one step (less a common one) of more than
 //           kCoarse times noise and count: low bits are lost
 //   stuck   consecutive samples differ in less than kLively of the cases that noise alone makes:

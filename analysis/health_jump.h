@@ -13,9 +13,8 @@
 //   and case come from the unit before and follow with their lag: their first kArrived lags are not
 //   judged.
 //
-// LEAP    A sensor with a lag L cannot take a step at once: what it shows in one sampling period T
-// it
-//         goes on showing in the next, less by exp(-T/L) at most.  For fast channels, from
+// LEAP    A sensor with a lag L cannot take a step at once: what it shows in one sampling period
+//         T it goes on showing in the next, less by exp(-T/L) at most.  For fast channels, from
 //         kSettled_s after a hold or a leak step was ready (seal pressure: the whole seal leak),
 //         with d_i = y_i - y_(i-1):
 //

@@ -14,9 +14,8 @@
 //         A channel further than kLate_s from what both others expect is implausible.
 //
 // SHUT    When the outlet is shut for the back leak nothing flows, and the meter's reading dies
-// with
-//         its own lag:  integral of (y - y_end) dt / y_0  over kShut_s  is that lag.  Flow is
-//         implausible when it exceeds twice the stated one and 0.1 s.
+//         with its own lag:  integral of (y - y_end) dt / y_0  over kShut_s  is that lag.  Flow
+//         is implausible when it exceeds twice the stated one and 0.1 s.
 //
 // Not seen: lags of slow channels (temperatures, humidity, barometer) and of the seal pressure.
 

@@ -24,15 +24,13 @@
 // ERRS ON THE WIDE SIDE, knowingly:
 //
 //   current_600, specific_energy_400   of one-cylinder models: crank ripple, folded by the
-//   sampling,
-//                                      scatters in the window and counts as noise of the stated
-//                                      correlation time (window_moments.h), though over whole turns
-//                                      most of it averages out; the samples alone cannot tell it
-//                                      from a unit that runs unsteadily
+//                                      sampling, scatters in the window and counts as noise of the
+//                                      stated correlation time (window_moments.h), though over
+//                                      whole turns most of it averages out; the samples alone
+//                                      cannot tell it from a unit that runs unsteadily
 //   dead_head                          some three times beyond the last hold: there the form's
-//   misses
-//                                      at the holds, taken as independent of each other, count in
-//                                      full
+//                                      misses at the holds, taken as independent of each other,
+//                                      count in full
 //
 // Leaks rest on constants that a bench and a model have learned once (conductance, wall, water,
 // share of the case): over tests under the same constants they scatter by half their u, over fresh

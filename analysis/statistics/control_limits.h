@@ -6,8 +6,7 @@
 //                     then what batches differ by cannot be told from none
 //   centre            batch means, each weighted by 1 / (sigma_between^2 + sigma_inside^2 / n_i)
 //   mean of n units   sigma_n = widening sqrt(sigma_between^2 + sigma_inside^2 / n), so that a
-//   batch
-//                     of two units, or one not finished, is not judged as one of fifty
+//                     batch of two units, or one not finished, is not judged as one of fifty
 //   one unit          widening sqrt(sigma_between^2 + sigma_inside^2)
 //   widening          t(0.99865, m - 1) sqrt(1 + 1/m) / 3: limits of 3 sigma from m batches that
 //                     only look like the process leave out the next batch as rarely as 3 sigma

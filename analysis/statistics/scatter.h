@@ -1,10 +1,9 @@
 // How do values lie about their mean, and do a few of them lie far from all others?
 //
 // FAR     |x - median| > reach * 1.4826 * median |x - median|: robust standard deviations of a
-// normal
-//         form, so that the far ones do not hide themselves.  A few are strays; more than the share
-//         `most` of all (rounded up) are the process, and none is far.  Nor is any when more than
-//         half of all values are equal.
+//         normal form, so that the far ones do not hide themselves.  A few are strays; more than
+//         the share `most` of all (rounded up) are the process, and none is far.  Nor is any when
+//         more than half of all values are equal.
 
 #pragma once
 

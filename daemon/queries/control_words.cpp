@@ -59,13 +59,11 @@ std::string next_step(ControlRule rule) {
       return "Run the reference unit on each bench and look at the next batch before anything is "
              "changed.";
     case ControlRule::one_side:
-      return "A small lasting shift: see which lot, calibration or operator began there. Freeze "
-             "new "
-             "limits only if the new level is wanted.";
+      return "A small lasting shift: see which lot, calibration or operator began there. "
+             "Freeze new limits only if the new level is wanted.";
     case ControlRule::running_mean:
-      return "The level drifts or moved a little: the charts with the bench effect taken out tell "
-             "a "
-             "drifting bench from the product.";
+      return "The level drifts or moved a little: the charts with the bench effect taken out "
+             "tell a drifting bench from the product.";
     case ControlRule::running_sum:
       return "The level moved about where the sum began: look there for a lot, a calibration or a "
              "repair of the bench.";
@@ -75,17 +73,15 @@ std::string next_step(ControlRule rule) {
 
 std::string words_of_limits(const ControlTold& control, const std::string& day) {
   if (!control.frozen())
-    return "Control limits are computed from the batches shown and move with them; freeze them "
-           "with "
-           "`endgate control freeze`.";
+    return "Control limits are computed from the batches shown and move with them; "
+           "freeze them with `endgate control freeze`.";
   const ControlVersion& v = control.versions.back();
   return "Control limits: version " + std::to_string(v.version) + ", frozen " + day + " by " +
          v.by + " from " + analysis::say_number(v.limits.batches, 0) + " batches " + v.first_batch +
          " to " + v.last_batch + " (" + v.why +
          "). Older batches are judged by the limits of their time; those the first limits were "
-         "made "
-         "from, and older ones, are not judged. With the bench effect taken out, limits come from "
-         "the batches shown.";
+         "made from, and older ones, are not judged. With the bench effect taken out, limits come "
+         "from the batches shown.";
 }
 
 std::string words_of_run_length(const statistics::PromisedRunLength& length) {

@@ -25,8 +25,7 @@ inline constexpr double kAgesTold[] = {1, 3, 6, 12, 24, 36, 60, 120};
 [[nodiscard]] std::string ratio_words(const ReturnsTold::Tells& tells);  // "2.31 (1.60 to 3.34)"
 inline constexpr const char* kReturnsAssume =
     "Units not known to be back count as in use since their birth test, up to the newest thing "
-    "kept "
-    "here. When they were sold is not known, so this overstates their time in use and understates "
-    "how many come back; so do returns that nobody entered.";
+    "kept here. When they were sold is not known, so this overstates their time in use and "
+    "understates how many come back; so do returns that nobody entered.";
 
 }  // namespace endgate::daemon

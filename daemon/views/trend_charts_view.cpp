@@ -221,8 +221,7 @@ std::vector<reports::ChartPair> chart_pairs(const TrendTold& told, const ChartsO
       {.heading = "Batch means",
        .short_name = "Individuals chart (X) of batch means",
        .words = "Shaded: 3 standard deviations of a mean about the centre, as batches differ "
-                "anyway. In a "
-                "ring: outside, or a run. Dash-dotted: change of level.",
+                "anyway. In a ring: outside, or a run. Dash-dotted: change of level.",
        .measured = means_half(ground, measured),
        .without_bench = means_half(ground, without)},
       {.heading = "Running mean",

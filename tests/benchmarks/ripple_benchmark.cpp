@@ -3,9 +3,8 @@
 //   ripple_benchmark [seed]
 //
 // 1. Units of the simulated bench at five loads, their current as the bench's own fast probe
-// samples
-//    it at 20 kHz for 0.5 s: commutation of 3 % of the current, bars up to 30 % uneven, noise of
-//    50 mA, counts of 5 mA.
+//    samples it at 20 kHz for 0.5 s: commutation of 3 % of the current, bars up to 30 % uneven,
+//    noise of 50 mA, counts of 5 mA.
 // 2. 500 made motors, from clear to drowned in noise: of the locks stated at 99 %, the false ones.
 // 3. The same beside a second motor of the same make at another speed, heard at a share of its
 //    current.
