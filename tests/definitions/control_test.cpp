@@ -32,7 +32,7 @@ ControlFacts facts() {
           .behind_position = 1300};
 }
 
-std::string first_error(const std::string& text) {
+std::string first_control_error(const std::string& text) {
   const auto loaded = load_control(text, "control.toml");
   const auto* errors = std::get_if<std::vector<DefinitionError>>(&loaded);
   return errors == nullptr ? "" : errors->front().text();
@@ -47,7 +47,7 @@ std::string replaced(std::string text, const std::string& from, const std::strin
 TEST(ControlText, ReadsBackAsTheSameFacts) {
   const ControlFacts made = facts();
   const auto loaded = load_control(text_of(made), "control.toml");
-  ASSERT_TRUE(std::holds_alternative<ControlFacts>(loaded)) << first_error(text_of(made));
+  ASSERT_TRUE(std::holds_alternative<ControlFacts>(loaded)) << first_control_error(text_of(made));
   const auto& read = std::get<ControlFacts>(loaded);
   EXPECT_EQ(text_of(read), text_of(made));
   EXPECT_EQ(read.limits.centre, made.limits.centre);
@@ -70,16 +70,17 @@ TEST(ControlText, IsOfOneMetricOfOneModelOnOneBenchOrAll) {
 
 TEST(ControlText, WithAWrongNumberNameOrRuleSaysWhatWasExpected) {
   const std::string right = text_of(facts());
-  EXPECT_THAT(first_error(replaced(right, "fad_400", "fad_401")), HasSubstr("metrics.toml"));
-  EXPECT_THAT(first_error(replaced(right, "m3/s", "L/min")), HasSubstr("\"m3/s\""));
-  EXPECT_THAT(first_error(replaced(right, "outside", "inside")), HasSubstr("two_of_three"));
-  EXPECT_THAT(first_error(replaced(right, "widening = 1.177", "widening = 0.5")),
+  EXPECT_THAT(first_control_error(replaced(right, "fad_400", "fad_401")),
+              HasSubstr("metrics.toml"));
+  EXPECT_THAT(first_control_error(replaced(right, "m3/s", "L/min")), HasSubstr("\"m3/s\""));
+  EXPECT_THAT(first_control_error(replaced(right, "outside", "inside")), HasSubstr("two_of_three"));
+  EXPECT_THAT(first_control_error(replaced(right, "widening = 1.177", "widening = 0.5")),
               HasSubstr("from 1 to 10"));
-  EXPECT_THAT(first_error(replaced(right, "batches = 24", "batches = 5")), HasSubstr("20"));
-  EXPECT_THAT(first_error(replaced(right, "[from]", "[for]")), HasSubstr("from"));
+  EXPECT_THAT(first_control_error(replaced(right, "batches = 24", "batches = 5")), HasSubstr("20"));
+  EXPECT_THAT(first_control_error(replaced(right, "[from]", "[for]")), HasSubstr("from"));
   std::string flat = replaced(right, "sigma_inside_batch = 8e-06", "sigma_inside_batch = 0");
   flat = replaced(flat, "sigma_between_batches = 3e-06", "sigma_between_batches = 0");
-  EXPECT_THAT(first_error(flat), HasSubstr("a scatter above 0"));
+  EXPECT_THAT(first_control_error(flat), HasSubstr("a scatter above 0"));
 }
 
 }  // namespace

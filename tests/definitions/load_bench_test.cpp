@@ -14,15 +14,15 @@ using testing::IsEmpty;
 using testing::SizeIs;
 using testing::StartsWith;
 
-const std::string kFile = "benches/north.toml";
+const std::string kBenchFile = "benches/north.toml";
 
-std::string north() { return scenario_text(kFile); }
+std::string north() { return scenario_text(kBenchFile); }
 
 std::vector<std::string> errors_of(const std::string& text) {
-  return texts_of(load_bench(text, kFile));
+  return texts_of(load_bench(text, kBenchFile));
 }
 
-std::vector<std::string> errors_with(std::string_view from, std::string_view to) {
+std::vector<std::string> bench_errors_with(std::string_view from, std::string_view to) {
   return errors_of(with(north(), from, to));
 }
 
@@ -30,7 +30,7 @@ TEST(LoadBench, ReadsEveryValueOfAChannel) {
   std::string text = with_key(north(), "period_s", "0.02");
   text = with_key(text, "noise_sigma_si", "60");
   text = with_key(text, "stuck_after_s", "1");
-  const Loaded<BenchDefinition> loaded = load_bench(text, kFile);
+  const Loaded<BenchDefinition> loaded = load_bench(text, kBenchFile);
   ASSERT_THAT(texts_of(loaded), IsEmpty());
   const auto& bench = std::get<BenchDefinition>(loaded);
   ASSERT_THAT(bench.channels, SizeIs(analysis::kRoleCount));
@@ -51,7 +51,7 @@ TEST(LoadBench, ReadsEveryValueOfAChannel) {
 }
 
 TEST(LoadBench, ReadsClockActuatorsInterlocksAndLease) {
-  const auto bench = std::get<BenchDefinition>(load_bench(north(), kFile));
+  const auto bench = std::get<BenchDefinition>(load_bench(north(), kBenchFile));
   ASSERT_TRUE(bench.clock);
   EXPECT_EQ(bench.clock->counter.type, RegisterType::u32);
   EXPECT_EQ(bench.clock->tick_s, 0.001);
@@ -102,12 +102,12 @@ TEST(LoadBench, AMissingKeyIsToldWithItsTable) {
 }
 
 TEST(LoadBench, AChannelWithoutItsUnitIsRefused) {
-  EXPECT_THAT(errors_with("unit = \"Pa gauge\"\n", ""),
+  EXPECT_THAT(bench_errors_with("unit = \"Pa gauge\"\n", ""),
               ElementsAre(HasSubstr("channel[1].unit: expected a text, but the key is missing")));
 }
 
 TEST(LoadBench, AGaugePressureCannotPassForAnAbsoluteOne) {
-  EXPECT_THAT(errors_with("unit = \"Pa abs\"", "unit = \"Pa gauge\""),
+  EXPECT_THAT(bench_errors_with("unit = \"Pa abs\"", "unit = \"Pa gauge\""),
               ElementsAre(HasSubstr("expected \"Pa abs\", the SI unit of barometric_pressure, "
                                     "found \"Pa gauge\"")));
 }
@@ -139,44 +139,44 @@ TEST(LoadBench, AnIdAndARoleAreUsedOnce) {
 }
 
 TEST(LoadBench, AMisspelledRoleDoesNotCauseFurtherComplaints) {
-  EXPECT_THAT(errors_with("role = \"flow\"", "role = \"flwo\""),
+  EXPECT_THAT(bench_errors_with("role = \"flow\"", "role = \"flwo\""),
               testing::UnorderedElementsAre(
                   AllOf(HasSubstr("channel[2].role"), HasSubstr("did you mean \"flow\"?")),
                   HasSubstr("with role \"flow\"")));
 }
 
 TEST(LoadBench, ARangeNeedsRoom) {
-  EXPECT_THAT(errors_with("range_max_si = 1250000", "range_max_si = -50000"),
+  EXPECT_THAT(bench_errors_with("range_max_si = 1250000", "range_max_si = -50000"),
               ElementsAre(HasSubstr("channel[1].range_max_si: expected a number above "
                                     "range_min_si")));
 }
 
 TEST(LoadBench, TheOrderOfTwoWordsIsNeverGuessed) {
-  EXPECT_THAT(errors_with("word_order = \"high_first\"\n", ""),
+  EXPECT_THAT(bench_errors_with("word_order = \"high_first\"\n", ""),
               ElementsAre(HasSubstr("clock.word_order: expected one of \"high_first\", "
                                     "\"low_first\", but the key is missing")));
 }
 
 TEST(LoadBench, ASafeValueLiesWithinTheRange) {
-  EXPECT_THAT(errors_with("max_si = 32\nsafe_si = 0", "max_si = 32\nsafe_si = 33"),
+  EXPECT_THAT(bench_errors_with("max_si = 32\nsafe_si = 0", "max_si = 32\nsafe_si = 33"),
               ElementsAre(HasSubstr("actuator[2].safe_si: expected a number from 0 to 32, found "
                                     "33")));
 }
 
 TEST(LoadBench, SafeForTheMotorRelayIsOff) {
-  EXPECT_THAT(errors_with("address = 102\nsafe_si = 0", "address = 102\nsafe_si = 1"),
+  EXPECT_THAT(bench_errors_with("address = 102\nsafe_si = 0", "address = 102\nsafe_si = 1"),
               ElementsAre(HasSubstr("expected 0 for the motor relay: safe is off")));
-  EXPECT_THAT(errors_with("address = 102\nsafe_si = 0", "address = 102"),
+  EXPECT_THAT(bench_errors_with("address = 102\nsafe_si = 0", "address = 102"),
               ElementsAre(HasSubstr("expected 0 for the motor relay: safe is off")));
 }
 
 TEST(LoadBench, AnActuatorTheSequenceDoesNotKnowIsRefused) {
-  EXPECT_THAT(errors_with("id = \"shut_off\"", "id = \"shutoff\""),
+  EXPECT_THAT(bench_errors_with("id = \"shut_off\"", "id = \"shutoff\""),
               ElementsAre(HasSubstr("did you mean \"shut_off\"?")));
 }
 
 TEST(LoadBench, AnOverLimitHasOneBound) {
-  EXPECT_THAT(errors_with("above_si = 1000000", "above_si = 1000000\nbelow_si = 1"),
+  EXPECT_THAT(bench_errors_with("above_si = 1000000", "above_si = 1000000\nbelow_si = 1"),
               ElementsAre(HasSubstr("over_limit[1].above_si: expected either above_si or "
                                     "below_si, one of the two")));
 }
@@ -200,7 +200,7 @@ TEST(LoadBench, TextThatIsNotTomlIsPlacedToo) {
 }
 
 TEST(LoadBench, AFileOfAnotherKindIsRefused) {
-  EXPECT_THAT(errors_with("kind = \"bench\"", "kind = \"model\""),
+  EXPECT_THAT(bench_errors_with("kind = \"bench\"", "kind = \"model\""),
               ElementsAre(HasSubstr("kind: expected \"bench\", found \"model\"")));
 }
 

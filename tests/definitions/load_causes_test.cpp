@@ -42,7 +42,7 @@ std::string with(std::string from, const std::string& to) {
   return text.replace(text.find(from), from.size(), to);
 }
 
-std::string first_error(const std::string& text) {
+std::string first_cause_error(const std::string& text) {
   const auto loaded = load_causes(text, "causes/M.toml");
   const auto* errors = std::get_if<std::vector<DefinitionError>>(&loaded);
   return errors == nullptr ? "" : errors->front().text();
@@ -50,7 +50,7 @@ std::string first_error(const std::string& text) {
 
 TEST(LoadCauses, ReadsReadingsScatterAndLevels) {
   const auto loaded = load_causes(kText, "causes/M.toml");
-  ASSERT_TRUE(std::holds_alternative<CauseFacts>(loaded)) << first_error(kText);
+  ASSERT_TRUE(std::holds_alternative<CauseFacts>(loaded)) << first_cause_error(kText);
   const CauseFacts& facts = std::get<CauseFacts>(loaded);
   EXPECT_EQ(facts.model, "M");
   EXPECT_TRUE(facts.table.readings[1].logarithmic);
@@ -61,23 +61,23 @@ TEST(LoadCauses, ReadsReadingsScatterAndLevels) {
 }
 
 TEST(LoadCauses, SaysWhereAShiftHasTheWrongLength) {
-  const std::string error = first_error(with("shift = [-0.1, 0]", "shift = [-0.1]"));
+  const std::string error = first_cause_error(with("shift = [-0.1, 0]", "shift = [-0.1]"));
   EXPECT_NE(error.find("causes/M.toml:23"), std::string::npos) << error;
   EXPECT_NE(error.find("cause[1].level[1].shift"), std::string::npos) << error;
   EXPECT_NE(error.find("2 numbers"), std::string::npos) << error;
 }
 
 TEST(LoadCauses, RefusesSeveritiesThatDoNotRise) {
-  EXPECT_NE(first_error(with("severity = 1\n", "severity = 0.5\n")).find("severity"),
+  EXPECT_NE(first_cause_error(with("severity = 1\n", "severity = 0.5\n")).find("severity"),
             std::string::npos);
 }
 
 TEST(LoadCauses, RefusesAReadingThatScattersNotAtAll) {
-  EXPECT_NE(first_error(with("[0, 0.04]", "[0, 0]")).find("covariance"), std::string::npos);
+  EXPECT_NE(first_cause_error(with("[0, 0.04]", "[0, 0]")).find("covariance"), std::string::npos);
 }
 
 TEST(LoadCauses, RefusesAnEmptyTable) {
-  EXPECT_NE(first_error("kind = \"causes\"\nmodel = \"M\"\n"), "");
+  EXPECT_NE(first_cause_error("kind = \"causes\"\nmodel = \"M\"\n"), "");
 }
 
 }  // namespace

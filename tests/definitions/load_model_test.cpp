@@ -11,16 +11,16 @@ using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
-const std::string kFile = "models/P1-60-12.toml";
+const std::string kModelFile = "models/P1-60-12.toml";
 
-std::string model_text() { return scenario_text(kFile); }
+std::string model_text() { return scenario_text(kModelFile); }
 
-std::vector<std::string> errors_with(std::string_view from, std::string_view to) {
-  return texts_of(load_model(with(model_text(), from, to), kFile));
+std::vector<std::string> model_errors_with(std::string_view from, std::string_view to) {
+  return texts_of(load_model(with(model_text(), from, to), kModelFile));
 }
 
 TEST(LoadModel, ReadsNominalDataAndSequence) {
-  const Loaded<ModelDefinition> loaded = load_model(model_text(), kFile);
+  const Loaded<ModelDefinition> loaded = load_model(model_text(), kModelFile);
   ASSERT_THAT(texts_of(loaded), IsEmpty());
   const auto& model = std::get<ModelDefinition>(loaded);
   EXPECT_EQ(model.id, "P1-60-12");
@@ -41,75 +41,76 @@ TEST(LoadModel, StepsThatNameNoReceiverTakeThatOfTheTest) {
   std::string text = model_text();
   for (std::size_t at; (at = text.find("\"small\"")) != std::string::npos;)
     text.replace(at, 7, "\"large\"");
-  const auto model = std::get<ModelDefinition>(load_model(text, kFile));
+  const auto model = std::get<ModelDefinition>(load_model(text, kModelFile));
   for (const StepDefinition& step : model.sequence) EXPECT_EQ(step.receiver, "large") << step.id;
 }
 
 TEST(LoadModel, AMisspelledKeyInATableNamesTheNearest) {
-  EXPECT_THAT(errors_with("clearance_ratio", "clearence_ratio"),
+  EXPECT_THAT(model_errors_with("clearance_ratio", "clearence_ratio"),
               Contains(HasSubstr("nominal.clearence_ratio: expected no key of this name here; did "
                                  "you mean \"clearance_ratio\"?")));
 }
 
 TEST(LoadModel, ASerialPatternMustBeARegularExpression) {
-  EXPECT_THAT(errors_with("serial_pattern = \"QH[0-9]", "serial_pattern = \"QH[0-9"),
+  EXPECT_THAT(model_errors_with("serial_pattern = \"QH[0-9]", "serial_pattern = \"QH[0-9"),
               ElementsAre(HasSubstr("serial_pattern: expected an ECMAScript regular expression")));
 }
 
 TEST(LoadModel, ASerialCannotLookLikeACommandLabel) {
-  EXPECT_THAT(errors_with("serial_pattern = \"QH", "serial_pattern = \"EG-"),
+  EXPECT_THAT(model_errors_with("serial_pattern = \"QH", "serial_pattern = \"EG-"),
               ElementsAre(HasSubstr("serials that do not begin with EG-")));
-  EXPECT_THAT(errors_with("serial_pattern = \"QH", "serial_pattern = \"^EG-"),
+  EXPECT_THAT(model_errors_with("serial_pattern = \"QH", "serial_pattern = \"^EG-"),
               ElementsAre(HasSubstr("serials that do not begin with EG-")));
 }
 
 TEST(LoadModel, StepsComeInAnOrderThatCanBeRun) {
-  EXPECT_THAT(errors_with("kind = \"warm_up\"", "kind = \"vent\""),
+  EXPECT_THAT(model_errors_with("kind = \"warm_up\"", "kind = \"vent\""),
               Contains(HasSubstr("exactly one step of kind \"vent\"")));
   const std::string holds_first = with(model_text(), "id = \"seal_leak\"\nkind = \"seal_leak\"",
                                        "id = \"late\"\nhold_min_s = 4\nkind = \"hold\"");
-  EXPECT_THAT(texts_of(load_model(holds_first, kFile)),
+  EXPECT_THAT(texts_of(load_model(holds_first, kModelFile)),
               Contains(HasSubstr("\"late\" comes after \"back_leak\"")));
 }
 
 TEST(LoadModel, AStepWithoutStartIsRefused) {
-  EXPECT_THAT(errors_with("id = \"start\"\nkind = \"start\"", "id = \"start\"\nkind = \"zero\""),
-              testing::IsSupersetOf({HasSubstr("exactly one step of kind \"zero\""),
-                                     HasSubstr("exactly one step of kind \"start\"")}));
+  EXPECT_THAT(
+      model_errors_with("id = \"start\"\nkind = \"start\"", "id = \"start\"\nkind = \"zero\""),
+      testing::IsSupersetOf({HasSubstr("exactly one step of kind \"zero\""),
+                             HasSubstr("exactly one step of kind \"start\"")}));
 }
 
 TEST(LoadModel, TwoReceiversInOneTestAreRefused) {
-  EXPECT_THAT(errors_with("receiver = \"small\"", "receiver = \"large\""),
+  EXPECT_THAT(model_errors_with("receiver = \"small\"", "receiver = \"large\""),
               ElementsAre(HasSubstr("one receiver for the whole test")));
 }
 
 TEST(LoadModel, AHoldIsNotRepeated) {
-  EXPECT_THAT(errors_with("target_gauge_pa = 400000", "target_gauge_pa = 200000"),
+  EXPECT_THAT(model_errors_with("target_gauge_pa = 400000", "target_gauge_pa = 200000"),
               ElementsAre(HasSubstr("holds at different pressures; \"hold_400\" repeats one")));
 }
 
 TEST(LoadModel, AStepsLimitsLeaveRoomForItsDuration) {
-  EXPECT_THAT(texts_of(load_model(with_key(model_text(), "limit_s", "0.1"), kFile)),
+  EXPECT_THAT(texts_of(load_model(with_key(model_text(), "limit_s", "0.1"), kModelFile)),
               ElementsAre(HasSubstr("step[1].limit_s: expected a number above duration_s")));
 }
 
 TEST(LoadModel, AMetricNeedsTheStepsItComesFrom) {
-  EXPECT_THAT(errors_with("\"fad_800\"", "\"fad_900\""),
+  EXPECT_THAT(model_errors_with("\"fad_800\"", "\"fad_900\""),
               testing::IsSupersetOf({HasSubstr("found \"fad_900\"")}));
   const std::string without_top = with(with(model_text(), "id = \"hold_800\"", "id = \"hold_700\""),
                                        "target_gauge_pa = 800000", "target_gauge_pa = 700000");
-  EXPECT_THAT(texts_of(load_model(without_top, kFile)),
+  EXPECT_THAT(texts_of(load_model(without_top, kModelFile)),
               ElementsAre(HasSubstr("metrics: expected holds on both sides of \"fad_800\"")));
 }
 
 TEST(LoadModel, AConfirmationIsAnotherRoleThanTheOneThatTrips) {
-  EXPECT_THAT(errors_with("confirm_role = \"speed\"\nconfirm_unit = \"rev/s\"",
-                          "confirm_role = \"supply_current\"\nconfirm_unit = \"A\""),
+  EXPECT_THAT(model_errors_with("confirm_role = \"speed\"\nconfirm_unit = \"rev/s\"",
+                                "confirm_role = \"supply_current\"\nconfirm_unit = \"A\""),
               ElementsAre(HasSubstr("over_limit[1].confirm_role: expected another role")));
 }
 
 TEST(LoadModel, AnOverLimitStatesItsUnit) {
-  EXPECT_THAT(errors_with("unit = \"A\"\nabove_si", "unit = \"mA\"\nabove_si"),
+  EXPECT_THAT(model_errors_with("unit = \"A\"\nabove_si", "unit = \"mA\"\nabove_si"),
               ElementsAre(HasSubstr("over_limit[1].unit: expected \"A\"")));
 }
 

@@ -36,7 +36,7 @@ std::string without_tacho(std::string text) {
   return text.erase(begin, text.find("[[channel]]", role) - begin);
 }
 
-std::vector<std::string> errors_with(std::string_view from, std::string_view to) {
+std::vector<std::string> waveform_errors_with(std::string_view from, std::string_view to) {
   return texts_of(load_bench(with(listening(), from, to), kBench));
 }
 
@@ -55,15 +55,15 @@ TEST(LoadWaveform, TheExampleIsReadAndSaysWhereItComesFrom) {
 }
 
 TEST(LoadWaveform, WhatIsWrongIsTold) {
-  EXPECT_THAT(errors_with("device = \"waveform\"\ncolumn = 0\ntype = \"i16\"",
-                          "device = \"io\"\nfunction = 4\naddress = 6\ntype = \"i16\""),
+  EXPECT_THAT(waveform_errors_with("device = \"waveform\"\ncolumn = 0\ntype = \"i16\"",
+                                   "device = \"io\"\nfunction = 4\naddress = 6\ntype = \"i16\""),
               ElementsAre(HasSubstr("current_waveform.device: expected a device with link = "
                                     "\"sample_stream\"")));
-  EXPECT_THAT(errors_with("id = \"motor_current\"", "id = \"flow\""),
+  EXPECT_THAT(waveform_errors_with("id = \"motor_current\"", "id = \"flow\""),
               ElementsAre(HasSubstr("an id that no channel has, found \"flow\" again")));
-  EXPECT_THAT(errors_with("burst_s = 0.5", "burst_s = 60"),
+  EXPECT_THAT(waveform_errors_with("burst_s = 0.5", "burst_s = 60"),
               ElementsAre(HasSubstr("current_waveform.burst_s")));
-  EXPECT_THAT(errors_with("range_max_si = 160", "range_max_si = -200"),
+  EXPECT_THAT(waveform_errors_with("range_max_si = 160", "range_max_si = -200"),
               ElementsAre(HasSubstr("a number above range_min_si")));
 }
 
