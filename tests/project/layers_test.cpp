@@ -47,9 +47,16 @@ const std::vector<Layer> kLayers{
     {"daemon/cli/",
      {"daemon/", "analysis/", "schema/", "reports/"},
      {"boost/", "nlohmann/", "CLI/", "sodium.h", "systemd/"}},
-    {"daemon/",
-     {"daemon/", "analysis/", "schema/", "reports/"},
-     {"boost/", "nlohmann/", "CLI/", "sodium.h"}},
+    {"daemon/line/",
+     {"daemon/line/", "daemon/bench/", "daemon/definitions/", "daemon/exchange/", "daemon/log/",
+      "daemon/mapping/", "daemon/queries/", "analysis/", "schema/"},
+     {"boost/asio"}},
+    // Benches are seen through daemon/line/ alone.
+    {"daemon/service/",
+     {"daemon/service/", "daemon/line/", "daemon/views/", "daemon/queries/", "daemon/exchange/",
+      "daemon/definitions/", "daemon/log/", "analysis/", "schema/", "reports/"},
+     {"boost/asio", "boost/beast", "nlohmann/", "sodium.h"}},
+    {"daemon/", {"daemon/cli/", "analysis/"}, {}},
     {"fixtures/bench/physics/", {"fixtures/bench/physics/"}, {}},
     {"fixtures/bench/instruments/", {"fixtures/bench/"}, {}},
     {"fixtures/bench/", {"fixtures/bench/"}, {"boost/asio"}},
@@ -115,6 +122,17 @@ TEST(Layers, NoFileIncludesWhatItsFolderMayNot) {
       }
   }
   EXPECT_GT(edges, 100U) << "the test saw hardly any include: it looks in the wrong place";
+}
+
+TEST(Layers, TheServiceSeesNoBenchAndTheLineNoPage) {
+  const auto may = [](const std::string& file, const std::string& header) {
+    return allowed(*layer_of(file), header, true);
+  };
+  EXPECT_TRUE(may("daemon/line/station.cpp", "daemon/bench/bench.h"));
+  EXPECT_FALSE(may("daemon/line/station.cpp", "daemon/service/message.h"));
+  EXPECT_FALSE(may("daemon/line/station.cpp", "reports/node.h"));
+  EXPECT_TRUE(may("daemon/service/routes.cpp", "daemon/line/application.h"));
+  EXPECT_FALSE(may("daemon/service/routes.cpp", "daemon/bench/bench.h"));
 }
 
 TEST(Layers, TheProductNeverLinksTheSimulatedBench) {
