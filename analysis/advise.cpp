@@ -79,7 +79,7 @@ class Look {
     const ChannelFacts* facts = facts_of(context_.bench, role);
     if (facts == nullptr) return;
     const SampleNoise noise{facts->noise_sigma_si, facts->noise_correlation_s,
-                            std::abs(facts->scale)};
+                            sums_.resolution_si[index_of(role)]};
     moments_[index_of(role)] =
         sums_.dwell[index_of(role)].moments(sums_.now_s, noise, facts->lag_s);
     if (moments_[index_of(role)]) moments_[index_of(role)]->mean -= sums_.zero_si[index_of(role)];
@@ -124,6 +124,7 @@ class Look {
       gas.head_k.push_back(block.head_k);
       gas.ambient_k.push_back(block.ambient_k);
       gas.motor_on.push_back(block.motor_on ? 1 : 0);
+      gas.outlet_shut.push_back(block.outlet_shut ? 1 : 0);
       gas.compression_rise_k.push_back(rise_k(gas.ambient_k.back(), gas.gauge_pa.back()));
     }
     gas.receiver.assign(gas.time_s.size(), receiver_index());

@@ -6,6 +6,7 @@
 
 #include "analysis/curve.h"
 #include "analysis/refused.h"
+#include "analysis/sum.h"
 
 namespace endgate::analysis {
 namespace {
@@ -44,7 +45,14 @@ struct Carried {
   std::size_t hold = 0;  // in the survey
   double form_share = 0;
   double beside_m3_s = 0;
+  std::vector<double> shared_m3_s{};
+  bool rising = false;
 };
+
+std::vector<double> scaled(std::vector<double> values, double factor) {
+  for (double& value : values) value *= factor;
+  return values;
+}
 
 std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const Measured& measured,
                                    const Knobs& knobs) {
@@ -63,7 +71,9 @@ std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const
                      .ripple_speed_rev_s = reading.ripple_speed_rev_s * carry.speed,
                      .hold = i,
                      .form_share = plan.form_share[i],
-                     .beside_m3_s = reading.beside_curve_m3_s * carry.flow});
+                     .beside_m3_s = reading.beside_curve_m3_s * carry.flow,
+                     .shared_m3_s = scaled(plan.shared_m3_s[i], carry.flow),
+                     .rising = survey.holds[i].rising});
   }
   return holds;
 }
@@ -134,7 +144,8 @@ class Concluder {
                                         double (TypeTable::*nominal)(double) const) const {
     std::vector<std::pair<double, double>> nodes;
     for (const Carried& hold : holds_)
-      nodes.emplace_back(hold.gauge_pa, hold.*value / ((*plan_.type).*nominal)(hold.gauge_pa));
+      if (!hold.rising)  // there the rotor gives back what it turned with
+        nodes.emplace_back(hold.gauge_pa, hold.*value / ((*plan_.type).*nominal)(hold.gauge_pa));
     return RatioLine(std::move(nodes));
   }
 
@@ -146,7 +157,7 @@ class Concluder {
     for (const Carried& hold : holds_) {
       if (!hold.steady) continue;
       points.push_back({std::max(1.0, ratio(hold.gauge_pa)), hold.speed_rev_s, hold.flow_m3_s,
-                        hold.weight_u_m3_s});
+                        hold.weight_u_m3_s, hold.shared_m3_s});
     }
     const Outcome<Curve> free =
         fit_free_curve(points, model_.nominal.polytropic_exponent, leak_prior());
@@ -172,10 +183,17 @@ class Concluder {
       const Outcome<FlowEstimate> on =
           flow_at(*curve_, {std::max(1.0, ratio(hold.gauge_pa)), hold.speed_rev_s, true});
       if (!on || !(on->flow_m3_s > 0)) return RatioLine({});
-      const double form = hold.form_share * (hold.flow_m3_s - on->flow_m3_s) - hold.beside_m3_s;
+      const double unshared = hold.flow_m3_s - shared_of(hold);
+      const double form = hold.form_share * (unshared - on->flow_m3_s) - hold.beside_m3_s;
       nodes.emplace_back(hold.gauge_pa, 1 + form / on->flow_m3_s);
     }
     return RatioLine(std::move(nodes));
+  }
+
+  // What the shared causes, as the fit found them, make of the flow of this point.
+  [[nodiscard]] double shared_of(const Carried& hold) const {
+    return sum_over(curve_->shared.size(),
+                    [&](std::size_t k) { return curve_->shared[k] * hold.shared_m3_s[k]; });
   }
 
   // L by the laminar law from the leak at standstill.
@@ -254,8 +272,11 @@ class Concluder {
   // Null: none is near enough.
   [[nodiscard]] const Carried* nearest_hold(double gauge_pa) const {
     const auto distance = [&](const Carried& hold) { return std::abs(hold.gauge_pa - gauge_pa); };
-    const auto nearest = std::ranges::min_element(holds_, {}, distance);
-    return nearest == holds_.end() || distance(*nearest) > kBeside_pa ? nullptr : &*nearest;
+    const Carried* nearest = nullptr;
+    for (const Carried& hold : holds_)
+      if (!hold.rising && (nearest == nullptr || distance(hold) < distance(*nearest)))
+        nearest = &hold;
+    return nearest == nullptr || distance(*nearest) > kBeside_pa ? nullptr : nearest;
   }
 
   [[nodiscard]] Outcome<Answer> ripple_answer(const MetricRecipe& metric) const {
@@ -361,6 +382,7 @@ Plan plan_of(const Survey& survey, const Measured& measured) {
   plan.sensitivities.resize(survey.holds.size());
   plan.weight_u_m3_s.assign(survey.holds.size(), 1);
   plan.form_share.assign(survey.holds.size(), 0);
+  plan.shared_m3_s.resize(survey.holds.size());
   if (const auto refusal = sick_among(survey, kCarryRoles)) {
     plan.refusal = refusal->detail;
     return plan;

@@ -5,9 +5,11 @@
 //   3 speed and current as ratios to the nominal unit
 //   4 metrics and 64 points of the drawn curve: q(r_ref, N_ref(p)), r_ref = (p + p_ref)/p_ref
 //
-// WEIGHTS of the fit: random u of the hold, the receiver's share of u (it differs from hold to hold
-//   with size and sign, unlike a gain), and kFormRel of the flow for what the form of the curve
-//   cannot follow.  They only weigh; u itself comes from the causes.
+// POINTS are holds and stretches of a pump-up.  WEIGHTS of the fit: random u of the point and
+//   kFormRel of the flow for what the form of the curve cannot follow.  What volume, conductance and
+//   inlet temperature of the receiver do differs from point to point with size and sign, unlike a
+//   gain: each is a shared cause of the fit (analysis/curve.h).  So holds decide the level and the
+//   pump-up the shape.  They only weigh; u itself comes from the causes.
 //
 // BESIDE the curve: a real unit's flow is not quite of the curve's form.  Of the residual of a hold
 //   the share form^2/(random^2 + receiver^2 + form^2) is expected to be that (best linear unbiased
@@ -91,6 +93,7 @@ inline constexpr std::array<MetricRecipe, 16> kMetrics{{
 struct Plan {
   std::vector<Sensitivities> sensitivities;  // per hold
   std::vector<double> weight_u_m3_s;         // per hold, > 0
+  std::vector<std::vector<double>> shared_m3_s;  // per hold: the flow moved by each shared cause
   std::vector<double> form_share;            // per hold: of a residual, what is form (BESIDE)
   std::optional<TypeTable> type;
   std::string refusal;  // why there is no plan: nominal data, correction too far

@@ -31,6 +31,8 @@ std::optional<Refusal> point_refusal(const CurvePoint& point, std::size_t index)
     return refused(RefusalKind::value_out_of_domain, "a pressure ratio is below 1", index);
   if (point.speed_rev_s <= 0)
     return refused(RefusalKind::value_out_of_domain, "a speed is not positive", index);
+  if (!std::ranges::all_of(point.shared_m3_s, [](double moved) { return std::isfinite(moved); }))
+    return refused(RefusalKind::non_finite_input, "a point has a value that is not finite", index);
   if (point.flow_u_m3_s <= 0)
     return refused(RefusalKind::value_out_of_domain, "a flow has no uncertainty", index);
   return std::nullopt;
@@ -73,30 +75,48 @@ constexpr FreeSet kAllFree = 0b111;
 
 bool is_free(FreeSet set, std::size_t parameter) { return ((set >> parameter) & 1U) != 0; }
 
-// The problem with only the parameters of `set`, in the order a, b, L.
-LinearSystem system_of(std::span<const Row> rows, std::span<const Observation> observations,
-                       FreeSet set) {
-  LinearSystem system(static_cast<std::size_t>(std::popcount(set)));
-  for (std::size_t i = 0; i < rows.size(); ++i) {
+// Rows of a, b, L, then of the shared causes.
+struct Problem {
+  std::vector<Row> rows;
+  std::vector<std::vector<double>> shared;  // one number per cause and row
+  std::vector<Observation> observations;
+  std::size_t causes = 0;
+
+  void add(const Row& row, std::vector<double> moved, const Observation& observation) {
+    moved.resize(causes, 0);
+    rows.push_back(row);
+    shared.push_back(std::move(moved));
+    observations.push_back(observation);
+  }
+};
+
+// The problem with only the parameters of `set`, in the order a, b, L, and every shared cause.
+LinearSystem system_of(const Problem& problem, FreeSet set) {
+  LinearSystem system(static_cast<std::size_t>(std::popcount(set)) + problem.causes);
+  for (std::size_t i = 0; i < problem.rows.size(); ++i) {
     std::vector<double> kept;
     for (std::size_t j = 0; j < 3; ++j)
-      if (is_free(set, j)) kept.push_back(rows[i][j]);
-    system.add(kept, observations[i]);
+      if (is_free(set, j)) kept.push_back(problem.rows[i][j]);
+    kept.insert(kept.end(), problem.shared[i].begin(), problem.shared[i].end());
+    system.add(kept, problem.observations[i]);
   }
   return system;
 }
 
 struct Candidate {
   Row parameters{};
+  std::vector<double> shared{};
   double chi_square = 0;
   int degrees_of_freedom = 0;
 };
 
 Candidate spread_out(const LinearFit& fit, FreeSet set) {
-  Candidate candidate{{}, fit.chi_square, fit.degrees_of_freedom};
+  Candidate candidate{{}, {}, fit.chi_square, fit.degrees_of_freedom};
   std::size_t next = 0;
   for (std::size_t j = 0; j < 3; ++j)
     if (is_free(set, j)) candidate.parameters[j] = fit.parameters[next++];
+  candidate.shared.assign(fit.parameters.begin() + static_cast<std::ptrdiff_t>(next),
+                          fit.parameters.end());
   return candidate;
 }
 
@@ -105,21 +125,19 @@ bool feasible(const Candidate& candidate) {
                      [](double parameter) { return parameter >= 0; });
 }
 
-struct Problem {
-  std::vector<Row> rows;
-  std::vector<Observation> observations;
-};
-
 Problem problem_of(std::span<const CurvePoint> points, double exponent,
                    const std::optional<LeakPrior>& prior) {
   Problem problem;
-  for (const CurvePoint& point : points) {
-    problem.rows.push_back(regressors_of(point.pressure_ratio, point.speed_rev_s, exponent));
-    problem.observations.push_back({point.flow_inlet_m3_s, point.flow_u_m3_s});
-  }
-  if (prior) {
-    problem.rows.push_back({0, 0, 1});
-    problem.observations.push_back({prior->leak_m3_s, prior->u_m3_s});
+  for (const CurvePoint& point : points)
+    problem.causes = std::max(problem.causes, point.shared_m3_s.size());
+  for (const CurvePoint& point : points)
+    problem.add(regressors_of(point.pressure_ratio, point.speed_rev_s, exponent), point.shared_m3_s,
+                {point.flow_inlet_m3_s, point.flow_u_m3_s});
+  if (prior) problem.add({0, 0, 1}, {}, {prior->leak_m3_s, prior->u_m3_s});
+  for (std::size_t k = 0; k < problem.causes; ++k) {
+    std::vector<double> itself(problem.causes, 0);
+    itself[k] = 1;
+    problem.add({}, std::move(itself), {0, 1});
   }
   return problem;
 }
@@ -130,7 +148,10 @@ Candidate nothing_delivered(const Problem& problem) {
     const double pull = problem.observations[i].value / problem.observations[i].u;
     return pull * pull;
   });
-  return {{}, chi_square, static_cast<int>(problem.observations.size())};
+  return {{},
+          std::vector<double>(problem.causes, 0),
+          chi_square,
+          static_cast<int>(problem.observations.size() - problem.causes)};
 }
 
 // The least-squares solution under a, b, L >= 0 is the free solution on its own support, and the
@@ -140,8 +161,7 @@ Candidate best_feasible(const Problem& problem, const LinearFit& free_fit) {
   if (feasible(free_candidate)) return free_candidate;
   Candidate best = nothing_delivered(problem);
   for (FreeSet set = 1; set < kAllFree; ++set) {
-    const Outcome<LinearFit> fit =
-        solve_least_squares(system_of(problem.rows, problem.observations, set));
+    const Outcome<LinearFit> fit = solve_least_squares(system_of(problem, set));
     if (!fit) continue;
     const Candidate candidate = spread_out(*fit, set);
     if (feasible(candidate) && candidate.chi_square < best.chi_square) best = candidate;
@@ -166,6 +186,7 @@ Curve curve_of(const Candidate& fit, const LinearFit& free_fit) {
   curve.a_m3 = fit.parameters[0];
   curve.b_m3 = fit.parameters[1];
   curve.leak_m3_s = fit.parameters[2];
+  curve.shared = fit.shared;
   const double inflation = inflation_of(fit);
   for (std::size_t i = 0; i < 3; ++i)
     for (std::size_t j = 0; j < 3; ++j)
@@ -199,8 +220,7 @@ Outcome<Curve> fitted(std::span<const CurvePoint> points, double exponent,
                       const std::optional<LeakPrior>& prior, Sign sign) {
   if (const std::optional<Refusal> refusal = refusal_of(points, exponent, prior)) return *refusal;
   const Problem problem = problem_of(points, exponent, prior);
-  const Outcome<LinearFit> free_fit =
-      solve_least_squares(system_of(problem.rows, problem.observations, kAllFree));
+  const Outcome<LinearFit> free_fit = solve_least_squares(system_of(problem, kAllFree));
   if (!free_fit) return free_fit.error();
   Curve curve = curve_of(
       sign == Sign::any ? spread_out(*free_fit, kAllFree) : best_feasible(problem, *free_fit),

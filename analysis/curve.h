@@ -26,7 +26,14 @@
 //
 //   Rows ((N_i, -N_i (r_i^(1/n) - 1), -(r_i^2 - 1)), q_i, u_i) and, with a prior, (0, 0, 1), L_0,
 //   u_L into analysis/least_squares.h.  u_i holds the independent part only; a common gain is
-//   added afterwards by the caller.  If the free solution has a negative parameter: the best of
+//   added afterwards by the caller.
+//
+//   SHARED  An error that moves several points together, each by its own amount s_ik (a volume that
+//   is stated wrong moves what is found while the pressure rises, not what is found at rest), is one
+//   more unknown d_k, in units of its u:  q_i = (1) + sum_k s_ik d_k,  with the rows d_k = 0 +- 1.
+//   So points that do not suffer from it decide the level, and the others the shape.
+//
+//   If the free solution has a negative parameter: the best of
 //   the solutions with some parameters set to 0 and the others >= 0, which is the least-squares
 //   solution under a, b, L >= 0.
 //
@@ -62,6 +69,7 @@
 
 #include <optional>
 #include <span>
+#include <vector>
 
 #include "analysis/evaluation.h"
 #include "analysis/outcome.h"
@@ -73,6 +81,8 @@ struct CurvePoint {
   double speed_rev_s = 0;      // > 0, taken as exact beside the flow
   double flow_inlet_m3_s = 0;  // at the inlet state; a measured zero may come out below 0
   double flow_u_m3_s = 0;      // > 0, standard, independent part (see MODEL)
+  // Of each shared cause: by how much its standard uncertainty moves this flow.
+  std::vector<double> shared_m3_s{};
 };
 
 struct LeakPrior {

@@ -49,9 +49,10 @@ double inlet_gas_k(const Survey& survey, const PointState& state, const GasSetti
 double inflow_kg_s(const Survey& survey, const HoldWindow& hold, const PointState& state,
                    const GasHistory& history, const Knobs& knobs) {
   const GasSettings settings = gas_settings(survey, knobs);
-  double inflow = over_grid(hold, history.inflow_kg_s) +
-                  settings.meter_lag_s * meter_density_kg_m3(survey.context->bench) *
-                      slope(hold, knobs, Role::flow);
+  double inflow = over_grid(hold, history.inflow_kg_s);
+  if (!hold.rising)
+    inflow += settings.meter_lag_s * meter_density_kg_m3(survey.context->bench) *
+              slope(hold, knobs, Role::flow);
   const bool has_receiver = hold.receiver < settings.receivers.size();
   const double inlet = inlet_gas_k(survey, state, settings);
   if (has_receiver && inlet > 0)
@@ -66,7 +67,7 @@ void add_flow(const Survey& survey, const HoldWindow& hold, const GasHistory& hi
   const PointState& state = reading.state;
   const double inflow = inflow_kg_s(survey, hold, state, history, knobs);
   const double metered =
-      meter_density_kg_m3(survey.context->bench) * level(hold, knobs, Role::flow);
+      hold.rising ? 0 : meter_density_kg_m3(survey.context->bench) * level(hold, knobs, Role::flow);
   const AirState inlet{state.inlet_pressure_abs_pa, state.inlet_temperature_k,
                        reading.relative_humidity};
   const double moist = 1 + humidity_ratio(inlet);
@@ -124,7 +125,7 @@ HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReadi
                   u(Role::supply_voltage)};
   add_ripple_noise(survey, hold, noise);
   const BenchFacts& bench = survey.context->bench;
-  double mass = meter_density_kg_m3(bench) * u(Role::flow);
+  double mass = hold.rising ? 0 : meter_density_kg_m3(bench) * u(Role::flow);
   const Knobs at_rest(bench.receivers.size());
   const GasSettings settings = gas_settings(survey, at_rest);
   const double inlet = inlet_gas_k(survey, reading.state, settings);

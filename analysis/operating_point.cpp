@@ -24,7 +24,7 @@ void add_readings(const HoldReading& reading, OperatingPoint& point) {
 OperatingPoint labelled(const HoldWindow& hold) {
   OperatingPoint point;
   point.step_id = hold.step->id;
-  point.target_gauge_pa = hold.step->target_gauge_pa;
+  point.target_gauge_pa = hold.target_gauge_pa;
   point.steady = hold.steady;
   point.note = hold.note;
   point.drift_rel = hold.drift_rel;

@@ -94,7 +94,7 @@ class Follower {
     Moment now;
     now.pressure_abs_pa =
         std::max(1000.0, settings_.inlet_pressure_abs_pa + settings_.gauge(readings_.gauge_pa[i]));
-    now.metered_kg_s = settings_.metered(readings_.metered_kg_s[i]);
+    now.metered_kg_s = shut(i) ? 0 : settings_.metered(readings_.metered_kg_s[i]);
     now.room_k = bounded_k(settings_.ambient(readings_.ambient_k[i]));
     now.inlet_gas_k =
         bounded_k(now.room_k +
@@ -105,6 +105,10 @@ class Follower {
 
   [[nodiscard]] double rise_k(std::size_t i) const {
     return readings_.compression_rise_k.empty() ? 0 : readings_.compression_rise_k[i];
+  }
+
+  [[nodiscard]] bool shut(std::size_t i) const {
+    return !readings_.outlet_shut.empty() && readings_.outlet_shut[i] != 0;
   }
 
   void choose_receiver(std::size_t i) {
@@ -159,6 +163,7 @@ class Follower {
     const Moment from = moment(i);
     const Moment to = moment(i + 1);
     const bool motor_on = readings_.motor_on[i] != 0;
+    meter_lag_s_ = shut(i) || shut(i + 1) ? 0 : settings_.meter_lag_s;
     for (int k = 0; k < steps; ++k)
       step(from, to, (k + 0.5) / steps, {1.0 / steps, length / steps}, motor_on);
   }
@@ -180,9 +185,8 @@ class Follower {
     const double needed_j = receiver_->volume_m3 / (kHeatRatio - 1) * rise + heat_j -
                             amount * heat_of_condensing_j_kg(gas);
     if (motor_on) {
-      const double out_kg =
-          between(from.metered_kg_s, to.metered_kg_s) * stride.length_s +
-          settings_.meter_lag_s * stride.share * (to.metered_kg_s - from.metered_kg_s);
+      const double out_kg = between(from.metered_kg_s, to.metered_kg_s) * stride.length_s +
+                            meter_lag_s_ * stride.share * (to.metered_kg_s - from.metered_kg_s);
       let_in((needed_j + cp() * gas * out_kg) /
              (inlet_cp_ * between(from.inlet_gas_k, to.inlet_gas_k)));
       let_out(out_kg);
@@ -222,6 +226,7 @@ class Follower {
   GasHistory& history_;
   const double inlet_vapour_;  // kg per kg of what enters
   const double inlet_cp_;
+  double meter_lag_s_ = 0;  // of the stretch between two samples
   const Receiver* receiver_ = nullptr;
   GasContent content_;
 };

@@ -30,7 +30,8 @@
 //
 //   z has the noise of the meter only; over a window the w-mean of dp/dt is the regression slope of
 //   p (analysis/window_moments.h).  So the storage correction costs the noise of one slope.  In the
-//   integration the meter's lag is undone exactly: m_out dt becomes y dt + lag dy.
+//   integration the meter's lag is undone exactly: m_out dt becomes y dt + lag dy.  While the outlet
+//   is shut nothing leaves, and the meter, still falling, is not asked.
 //
 //   Not in it: cooling in the pipe to the meter; the heat ratio of vapour (k = 1.4 for both).
 //   Steps longer than 25 ms are divided.  T is kept inside 180 ... 700 K, so no reading, however
@@ -59,6 +60,8 @@ struct GasReadings {
   std::vector<double> ambient_k;
   std::vector<double> compression_rise_k;  // empty: none
   std::vector<std::uint8_t> motor_on;
+  std::vector<std::uint8_t>
+      outlet_shut;  // nothing leaves, whatever the meter still says; may be empty
   std::vector<std::uint8_t> receiver;  // index into GasSettings::receivers, kNoReceiver: none
 };
 inline constexpr std::uint8_t kNoReceiver = 255;

@@ -60,6 +60,7 @@ struct Block {
   double head_k = 0;
   double ambient_k = 0;
   bool motor_on = false;
+  bool outlet_shut = false;
 };
 
 struct StepSums {
@@ -67,9 +68,10 @@ struct StepSums {
   StepKind kind = StepKind::hold;
   double target_gauge_pa = 0;
   std::string receiver;
-  double now_s = 0;                           // the look: end of the window
-  std::array<DwellSums, kRoleCount> dwell{};  // since the settling time was over
-  std::array<double, kRoleCount> zero_si{};   // mean over the zero step; 0 where none is taken off
+  double now_s = 0;                                // the look: end of the window
+  std::array<DwellSums, kRoleCount> dwell{};       // since the settling time was over
+  std::array<double, kRoleCount> resolution_si{};  // of one count; 0: the channel sends floats
+  std::array<double, kRoleCount> zero_si{};  // mean over the zero step; 0 where none is taken off
   std::vector<Block> blocks;
 };
 

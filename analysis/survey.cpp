@@ -5,6 +5,7 @@
 
 #include "analysis/leak_test.h"
 #include "analysis/motor_runs.h"
+#include "analysis/ramp_windows.h"
 #include "analysis/steady_window.h"
 #include "analysis/sum.h"
 #include "analysis/winding_lead.h"
@@ -95,8 +96,10 @@ class Surveyor {
     }
     read_gas();
     follow_gas(survey_, Knobs(context_.bench.receivers.size()), survey_.history);
-    for (const StepMark& step : trace_.steps)
+    for (const StepMark& step : trace_.steps) {
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
+      if (step.kind == StepKind::pump_up) add_ramp(step);
+    }
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
     listen_to_ripple();
@@ -155,6 +158,7 @@ class Surveyor {
   void mark_steps() {
     GasReadings& gas = survey_.gas;
     gas.motor_on.assign(gas.time_s.size(), 0);
+    gas.outlet_shut.assign(gas.time_s.size(), 0);
     gas.receiver.assign(gas.time_s.size(), kNoReceiver);
     std::uint8_t last = kNoReceiver;  // a step that names none leaves the valves as they were
     for (const StepMark& step : trace_.steps) {
@@ -165,6 +169,7 @@ class Surveyor {
       for (std::size_t i = range.first; i < range.last; ++i) {
         if (beside && gas.receiver[i] != kNoReceiver) continue;
         gas.motor_on[i] = motor_runs(step.kind) ? 1 : 0;
+        gas.outlet_shut[i] = step.kind == StepKind::pump_up ? 1 : 0;
         gas.receiver[i] = last;
       }
     }
@@ -189,6 +194,7 @@ class Surveyor {
   [[nodiscard]] HoldWindow hold_window(const StepMark& step) const {
     HoldWindow hold;
     hold.step = &step;
+    hold.target_gauge_pa = step.target_gauge_pa;
     hold.receiver = receiver_index(step.receiver);
     if (step.end != StepEnd::complete) {
       hold.note = step.reason.empty() ? "the step was not completed" : step.reason;
@@ -223,6 +229,40 @@ class Surveyor {
     take_grid(hold);
   }
 
+  // While everything moves, a reading is what was true its lag earlier, slope included.
+  [[nodiscard]] MomentsByRole rising_moments(const Window& window) const {
+    MomentsByRole all{};
+    for (const RoleFacts& facts : kRoles) {
+      if (!survey_.usable(facts.role)) continue;
+      const Samples& one = samples(facts.role);
+      const double lag_s = one.facts->lag_s;
+      all[index_of(facts.role)] =
+          moments_in(one.column, {window.start_s + lag_s, window.end_s + lag_s}, noise_of(one), 0,
+                     Path::bent)
+              .value_or(Moments{});
+    }
+    return all;
+  }
+
+  void add_ramp(const StepMark& step) {
+    for (const RampStretch& stretch : ramp_stretches(survey_.gas, span_of(step))) {
+      HoldWindow rise;
+      rise.step = &step;
+      rise.target_gauge_pa = stretch.middle_gauge_pa;
+      rise.rising = true;
+      rise.receiver = receiver_index(step.receiver);
+      rise.steady = survey_.usable(Role::flow);
+      if (!rise.steady) rise.note = survey_.sick[index_of(Role::flow)];
+      rise.window = whole_turns(stretch.window, speed_in(stretch.window));
+      rise.moments = rising_moments(*rise.window);
+      rise.winding_lead_k =
+          winding_lead_k(survey_, context_.model.thermal, rise.window->middle_s());
+      take_grid(rise);
+      rise.ripple = Refusal{RefusalKind::missing_step, "nothing is listened to while it rises", {}};
+      survey_.holds.push_back(std::move(rise));
+    }
+  }
+
   [[nodiscard]] double speed_in(const Window& window) const {
     if (!survey_.usable(Role::speed)) return 0;
     return interpolate(samples(Role::speed).column, window.middle_s()).value_or(0);
@@ -253,7 +293,7 @@ class Surveyor {
 
   void listen_to_ripple() {
     for (HoldWindow& hold : survey_.holds)
-      if (hold.window) hold.ripple = ripple_of_hold(trace_, context_, *hold.step);
+      if (hold.window && !hold.rising) hold.ripple = ripple_of_hold(trace_, context_, *hold.step);
     const bool has_tacho = samples(Role::speed).facts != nullptr;
     if (!has_tacho && context_.bench.current_waveform) take_speed_from_ripple();
   }

@@ -352,38 +352,43 @@ class Causes {
   std::vector<CausePart> parts_;
 };
 
-// Per hold: what the receiver's constants and the inlet temperature of its gas make of the flow.
-std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measured) {
+// What moves the points of one test together, each by its own amount: the constants of the receivers
+// in use and the temperature at which gas enters them.
+std::vector<Turn> shared_causes(const Survey& survey) {
   const Context& context = *survey.context;
-  std::vector<double> squares(survey.holds.size(), 0);
+  std::vector<Turn> causes;
+  const auto& used = survey.gas.receiver;
+  for (std::size_t r = 0; r < context.bench.receivers.size(); ++r) {
+    if (std::ranges::find(used, static_cast<std::uint8_t>(r)) == used.end()) continue;
+    const Receiver& receiver = context.bench.receivers[r];
+    causes.push_back(
+        [&receiver, r](Knobs& knobs, double by) { knobs.volume[r] += by * receiver.u_volume_rel; });
+    causes.push_back([&receiver, r](Knobs& knobs, double by) {
+      knobs.conductance[r] += by * receiver.u_conductance_rel;
+    });
+  }
+  const ThermalCorrection& thermal = context.model.thermal;
+  causes.push_back([&thermal](Knobs& knobs, double by) {
+    knobs.inlet_head_share += by * thermal.u_inlet_gas_head_share;
+  });
+  causes.push_back([&thermal](Knobs& knobs, double by) {
+    knobs.inlet_discharge_share += by * thermal.u_inlet_gas_discharge_share;
+  });
+  return causes;
+}
+
+// By how much one standard uncertainty of each moves the flow of each hold.
+void find_shared(const Survey& survey, const Measured& measured, Plan& plan) {
   GasHistory history;
-  const auto add = [&](const Turn& turn) {
-    Knobs knobs(context.bench.receivers.size());
+  for (const Turn& turn : shared_causes(survey)) {
+    Knobs knobs(survey.context->bench.receivers.size());
     turn(knobs, 1);
     follow_gas(survey, knobs, history);
     const Measured moved = measure(survey, knobs, history);
-    for (std::size_t i = 0; i < squares.size(); ++i) {
-      const double part = moved.holds[i].flow_inlet_m3_s - measured.holds[i].flow_inlet_m3_s;
-      squares[i] += part * part;
-    }
-  };
-  for (std::size_t r = 0; r < context.bench.receivers.size(); ++r) {
-    add([&](Knobs& knobs, double by) {
-      knobs.volume[r] += by * context.bench.receivers[r].u_volume_rel;
-    });
-    add([&](Knobs& knobs, double by) {
-      knobs.conductance[r] += by * context.bench.receivers[r].u_conductance_rel;
-    });
+    for (std::size_t i = 0; i < survey.holds.size(); ++i)
+      plan.shared_m3_s[i].push_back(moved.holds[i].flow_inlet_m3_s -
+                                    measured.holds[i].flow_inlet_m3_s);
   }
-  add([&](Knobs& knobs, double by) {
-    knobs.inlet_head_share += by * context.model.thermal.u_inlet_gas_head_share;
-  });
-  if (context.model.thermal.u_inlet_gas_discharge_share > 0)
-    add([&](Knobs& knobs, double by) {
-      knobs.inlet_discharge_share += by * context.model.thermal.u_inlet_gas_discharge_share;
-    });
-  for (double& value : squares) value = std::sqrt(value);
-  return squares;
 }
 
 }  // namespace
@@ -391,13 +396,13 @@ std::vector<double> receiver_u_m3_s(const Survey& survey, const Measured& measur
 std::vector<CausePart> parts_by_cause(const Chain& chain) { return Causes(chain).run(); }
 
 void weigh(const Survey& survey, const Measured& measured, Plan& plan) {
-  const std::vector<double> receiver = receiver_u_m3_s(survey, measured);
+  find_shared(survey, measured, plan);
   for (std::size_t i = 0; i < survey.holds.size(); ++i) {
     if (!survey.holds[i].window) continue;
     const HoldReading& reading = measured.holds[i];
     const double random = noise_of(survey, survey.holds[i], reading).flow_m3_s;
     const double form = kFormRel * reading.flow_inlet_m3_s;
-    plan.weight_u_m3_s[i] = std::hypot(random, receiver[i], form) + 1e-12;
+    plan.weight_u_m3_s[i] = std::hypot(random, form) + 1e-12;
     plan.form_share[i] = std::pow(form / plan.weight_u_m3_s[i], 2);
   }
 }

@@ -13,22 +13,43 @@ double dot(std::span<const double> left, std::span<const double> right) {
   return sum_over(left.size(), [&](std::size_t i) { return left[i] * right[i]; });
 }
 
-// Standard deviation of the samples about their own line.
-double scatter_of(std::span<const double> time_s, std::span<const double> value, double slope_s) {
-  const double n = static_cast<double>(value.size());
-  const double mean_time = sum_of(time_s) / n;
-  const double mean = sum_of(value) / n;
-  const double squares = sum_over(value.size(), [&](std::size_t i) {
-    const double rest = value[i] - mean - slope_s * (time_s[i] - mean_time);
-    return rest * rest;
-  });
-  return std::sqrt(squares / std::max(1.0, n - 2));
+// What is left of the samples after their own line.
+std::vector<double> about_line(std::span<const double> time_s, std::span<const double> value,
+                               double slope_s) {
+  const double mean_time = mean_of(time_s).value_or(0);
+  const double mean = mean_of(value).value_or(0);
+  std::vector<double> rest(value.begin(), value.end());
+  for (std::size_t i = 0; i < rest.size(); ++i) rest[i] -= mean + slope_s * (time_s[i] - mean_time);
+  return rest;
+}
+
+// The square of time, less what a line takes of it.
+std::vector<double> bend_of(std::span<const double> time_s) {
+  const double mean_time = mean_of(time_s).value_or(0);
+  std::vector<double> square;
+  for (const double t : time_s) square.push_back((t - mean_time) * (t - mean_time));
+  return about_line(time_s, square, dot(slope_weights(time_s), square));
+}
+
+// Standard deviation of the samples about their path.
+double scatter_of(std::span<const double> time_s, std::span<const double> value, double slope_s,
+                  Path path) {
+  std::vector<double> rest = about_line(time_s, value, slope_s);
+  double fitted = 2;
+  if (path == Path::bent) {
+    const std::vector<double> bend = bend_of(time_s);
+    const double length = dot(bend, bend);
+    const double share = length > 0 ? dot(bend, rest) / length : 0;
+    for (std::size_t i = 0; i < rest.size(); ++i) rest[i] -= share * bend[i];
+    fitted = 3;
+  }
+  return std::sqrt(dot(rest, rest) / std::max(1.0, static_cast<double>(value.size()) - fitted));
 }
 
 double sigma_in(std::span<const double> time_s, std::span<const double> value, double slope_s,
-                const SampleNoise& noise) {
+                const SampleNoise& noise, Path path) {
   if (value.size() < kScatterCount) return noise.sigma_si;
-  const double scatter = scatter_of(time_s, value, slope_s);
+  const double scatter = scatter_of(time_s, value, slope_s, path);
   const double expected = std::hypot(noise.sigma_si, noise.resolution_si / std::sqrt(12.0));
   return scatter > kScatterAllowance * expected ? scatter : noise.sigma_si;
 }
@@ -101,7 +122,7 @@ std::optional<double> interpolate(const Column& column, double time_s) {
 }
 
 std::optional<Moments> moments_in(const Column& column, const Window& window,
-                                  const SampleNoise& noise, double lag_s) {
+                                  const SampleNoise& noise, double lag_s, Path path) {
   const IndexRange range = inside(column.time_s, window);
   if (range.count() < 3) return single_value(column, window, noise, range.count());
   const std::span time(column.time_s.data() + range.first, range.count());
@@ -110,7 +131,7 @@ std::optional<Moments> moments_in(const Column& column, const Window& window,
   const std::vector<double> weights = slope_weights(time);
   Moments moments{.count = range.count()};
   moments.slope_s = dot(weights, value);
-  const double sigma = sigma_in(time, value, moments.slope_s, noise);
+  const double sigma = sigma_in(time, value, moments.slope_s, noise, path);
   for (std::size_t i = 0; i < weights.size(); ++i) mean_weights[i] += lag_s * weights[i];
   moments.mean = dot(mean_weights, value);
   const double variance = combination_variance(time, mean_weights, noise.correlation_s);

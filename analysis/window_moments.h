@@ -48,6 +48,10 @@ struct SampleNoise {
   double resolution_si = 0;
 };
 
+// What the samples scatter about: a line, or where the quantity bends on its way (the pressure of a
+// receiver that is filled), a parabola.  Level and slope are the same for both.
+enum class Path { straight, bent };
+
 struct Moments {
   double mean = 0;
   double u_mean = 0;
@@ -80,6 +84,7 @@ struct IndexRange {
 
 // Missing only when the column is empty.
 [[nodiscard]] std::optional<Moments> moments_in(const Column& column, const Window& window,
-                                                const SampleNoise& noise, double lag_s);
+                                                const SampleNoise& noise, double lag_s,
+                                                Path path = Path::straight);
 
 }  // namespace endgate::analysis

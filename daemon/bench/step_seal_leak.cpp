@@ -8,7 +8,7 @@
 //
 // It may run beside other steps, since the housing has valves of its own: only for a model whose
 // running or back leak does not itself pressurise the housing (a crank case that breathes the
-// room).
+// room).  Beside a step with the motor on it only fills: a case that is warming is not watched.
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/step.h"
@@ -39,7 +39,7 @@ class SealLeakStep final : public Step {
   StepOutcome on_frame(const StepView& view) override {
     StepOutcome outcome;
     if (!view.ready_us) {
-      outcome.ready = is_filled(view);
+      outcome.ready = is_filled(view) && !view.motor_runs;
       if (outcome.ready) command(outcome.commands, view.bench, actuator::kSealFill, 0);
     } else if (view.dwelt_s() >= view.step.duration_s) {
       outcome.end = analysis::StepEnd::complete;

@@ -1,5 +1,9 @@
 #include "daemon/bench/step_watch.h"
 
+#include <cmath>
+
+#include "analysis/motor_runs.h"
+
 namespace endgate::daemon {
 
 using analysis::DwellSums;
@@ -9,10 +13,6 @@ using analysis::StepKind;
 namespace {
 
 constexpr double kZeroSettle_s = 0.5;  // as analysis/calibration.cpp spares it
-
-bool motor_runs(StepKind kind) {
-  return kind == StepKind::start || kind == StepKind::warm_up || kind == StepKind::hold;
-}
 
 void fill_with(std::array<DwellSums, analysis::kRoleCount>& sums, double start_s) {
   sums.fill(DwellSums(start_s));
@@ -62,13 +62,21 @@ void StepWatch::take_dwell(const Frame& frame, const analysis::StepMark& step) {
   add_samples(sums_.dwell, frame);
 }
 
-void StepWatch::add_samples(std::array<DwellSums, analysis::kRoleCount>& sums,
-                            const Frame& frame) const {
+void StepWatch::add_samples(std::array<DwellSums, analysis::kRoleCount>& sums, const Frame& frame) {
   for (const Reading& reading : frame.readings) {
     if (reading.quality != analysis::Quality::good) continue;
     const auto role = static_cast<std::size_t>(channels_.facts(reading.channel).role);
     sums[role].add(seconds(frame.bench_time_us), channels_.value_si(reading));
+    sums_.resolution_si[role] = resolution_si(reading.channel);
   }
+}
+
+// A number sent as a float has no step.
+double StepWatch::resolution_si(std::size_t channel) const {
+  const analysis::ChannelFacts& facts = channels_.facts(channel);
+  return channels_.kind(channel) == analysis::RawKind::count
+             ? std::abs(facts.scale * facts.calibration.gain)
+             : 0;
 }
 
 // Frames in which one of the values is missing add nothing.
@@ -87,11 +95,12 @@ void StepWatch::take_block(const Frame& frame, const analysis::StepMark& step) {
   sum.flow_m3_s += *flow;
   sum.head_k += *head;
   sum.ambient_k += *ambient;
-  sum.motor_on = motor_runs(step.kind);
+  sum.motor_on = analysis::motor_runs(step.kind);
+  sum.outlet_shut = step.kind == StepKind::pump_up;
   if (now_s - filling_.start_s < analysis::kBlock_s - 1e-3) return;
   const double n = filling_.frames;
   sums_.blocks.push_back({sum.time_s / n, sum.gauge_pa / n, sum.flow_m3_s / n, sum.head_k / n,
-                          sum.ambient_k / n, sum.motor_on});
+                          sum.ambient_k / n, sum.motor_on, sum.outlet_shut});
   filling_ = {};
 }
 

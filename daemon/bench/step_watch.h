@@ -30,8 +30,8 @@ class StepWatch {
   void take_zero(const Frame& frame, const analysis::StepMark& step);
   void take_dwell(const Frame& frame, const analysis::StepMark& step);
   void take_block(const Frame& frame, const analysis::StepMark& step);
-  void add_samples(std::array<analysis::DwellSums, analysis::kRoleCount>& sums,
-                   const Frame& frame) const;
+  void add_samples(std::array<analysis::DwellSums, analysis::kRoleCount>& sums, const Frame& frame);
+  [[nodiscard]] double resolution_si(std::size_t channel) const;
   [[nodiscard]] double seconds(std::int64_t time_us) const {
     return static_cast<double>(time_us - origin_us_) * 1e-6;
   }

@@ -60,7 +60,9 @@ class Misfits {
     if (step.kind == StepKind::start) need("motor_relay", step.id);
     if (step.kind == StepKind::vent) need("vent", step.id);
     if (step.kind == StepKind::hold && step.target_gauge_pa > 0) need("back_pressure", step.id);
-    if (step.kind == StepKind::back_leak) need("shut_off", step.id);
+    if (step.kind == StepKind::pump_up) need("back_pressure", step.id);
+    if (step.kind == StepKind::pump_up || step.kind == StepKind::back_leak)
+      need("shut_off", step.id);
     if (step.kind != StepKind::seal_leak) return;
     need("seal_fill", step.id);
     need("seal_vent", step.id);
@@ -82,7 +84,9 @@ class Misfits {
 
   void receiver_of(const StepDefinition& step) {
     const bool named = step.kind == StepKind::warm_up && !step.receiver.empty();
-    if (step.kind != StepKind::hold && step.kind != StepKind::back_leak && !named) return;
+    if (step.kind != StepKind::hold && step.kind != StepKind::pump_up &&
+        step.kind != StepKind::back_leak && !named)
+      return;
     if (std::ranges::find(bench_.receivers, step.receiver, &ReceiverDefinition::name) ==
         bench_.receivers.end())
       add(where() + "the bench has no receiver \"" + step.receiver + "\"");

@@ -126,17 +126,17 @@ void settle_receiver(TomlReader& root, std::vector<StepDefinition>& steps) {
     if (!runs_on_receiver(step) && !receivers.empty()) step.receiver = *receivers.begin();
 }
 
-// What runs beside others begins with a step whose motor is off: while it runs, and for seconds
-// after, the case warms too fast for a housing to be watched.
+// What runs beside others begins after its channel was zeroed.
 void check_beside(TomlReader& root, const std::vector<StepDefinition>& steps) {
   for (auto step = steps.begin(); step != steps.end(); ++step) {
     if (step->begins_with.empty()) continue;
     const auto first = std::find_if(steps.begin(), step, [&](const StepDefinition& other) {
-      return other.id == step->begins_with && stage_of(other.kind) == stage_of(StepKind::seal_leak);
+      return other.id == step->begins_with && other.kind != StepKind::zero;
     });
     if (first == step)
       root.complain("step", "begins_with of \"" + step->id +
-                                "\": the id of a motor-off step before \"" + step->id + "\"");
+                                "\": the id of a step after the zero and before \"" + step->id +
+                                "\"");
   }
 }
 

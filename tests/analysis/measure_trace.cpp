@@ -107,9 +107,14 @@ class Maker {
     step("zero", StepKind::zero, 0, 1.5, 0);
     step("start", StepKind::start, 0, 0.5, 0);
     step("warm_up", StepKind::warm_up, 0, 6, 0);
-    for (int kpa = 0; kpa <= 800; kpa += 200)
-      step("hold_" + std::to_string(kpa), StepKind::hold, kpa * 1e3, m_.ramp_s + m_.hold_s,
-           m_.ramp_s);
+    if (m_.pump_up) {
+      hold(0);
+      pump_up();
+      hold(800);
+      hold(600);
+    } else {
+      for (int kpa = 0; kpa <= 800; kpa += 200) hold(kpa);
+    }
     back_leak();
     seal_leak();
     step("vent", StepKind::vent, 0, 0.5, 0);
@@ -148,6 +153,38 @@ class Maker {
     trace_.steps.back().end_us = time_us_;
   }
 
+  void hold(int kpa) {
+    step("hold_" + std::to_string(kpa), StepKind::hold, kpa * 1e3, m_.ramp_s + m_.hold_s,
+         m_.ramp_s);
+  }
+
+  // Nothing leaves: the pressure follows from what comes in.
+  void pump_up() {
+    begin("pump_up", StepKind::pump_up, 800000).ready_us = time_us_;
+    while (gauge_ < 800000) {
+      const double pressure = m_.barometer_abs_pa + gauge_;
+      const double gas_k = pressure * receiver().volume_m3 / elasticity();
+      const double in = inflow_kg_s(gauge_);
+      const double heat = conductance_w_k(receiver(), pressure) * (gas_k - m_.room_k);
+      const double latent = condense_j(gas_k) / kStep_s;
+      let_in(in);
+      gauge_ +=
+          0.4 / receiver().volume_m3 * (in * 3.5 * gas_ * inlet_k() - heat + latent) * kStep_s;
+      read_meter(0);
+      tick(true);
+    }
+    trace_.steps.back().end_us = time_us_;
+  }
+
+  void let_in(double mass_kg_s) {
+    dry_kg_ += mass_kg_s * kStep_s / (1 + humidity_);
+    vapour_kg_ += mass_kg_s * kStep_s * humidity_ / (1 + humidity_);
+  }
+
+  void read_meter(double flow_m3_s) {
+    metered_ += (m_.meter_lag_s > 0 ? kStep_s / m_.meter_lag_s : 1) * (flow_m3_s - metered_);
+  }
+
   void run_gas(double next_gauge, bool motor) {
     const double pressure = m_.barometer_abs_pa + (gauge_ + next_gauge) / 2;
     const double gas_k = pressure * receiver().volume_m3 / elasticity();
@@ -158,11 +195,9 @@ class Maker {
     const double out =
         (in * 3.5 * gas_ * inlet_k() - heat - rise + latent) / (3.5 * gas_now() * gas_k);
     let_out(out * kStep_s);
-    dry_kg_ += in * kStep_s / (1 + humidity_);
-    vapour_kg_ += in * kStep_s * humidity_ / (1 + humidity_);
+    let_in(in);
     gauge_ = next_gauge;
-    const double read = motor ? out / meter_density() : 0;
-    metered_ += (m_.meter_lag_s > 0 ? kStep_s / m_.meter_lag_s : 1) * (read - metered_);
+    read_meter(motor ? out / meter_density() : 0);
   }
 
   [[nodiscard]] double elasticity() const {

@@ -158,6 +158,16 @@ TEST_F(SequenceBesideTest, OverlapsInTheTraceAndIsNotRunTwice) {
   EXPECT_EQ(last("seal_vent"), 1);
 }
 
+TEST_F(SequenceBesideTest, WatchesTheHousingOnlyOnceTheMotorStands) {
+  model.sequence[kHold400].hold_min_s = model.sequence[kHold400].duration_s =
+      6;  // longer than the fill
+  begin();
+  run_to(1000);
+  ASSERT_TRUE(mark("seal_leak").ready_us);
+  EXPECT_GE(*mark("seal_leak").ready_us, mark("hold_400").end_us);
+  EXPECT_LE(*mark("seal_leak").ready_us, mark("hold_400").end_us + 40'000);
+}
+
 TEST_F(SequenceBesideTest, LeavesTheBackLeakItsPressure) {
   begin();
   run_to(kBackLeak);

@@ -1,0 +1,103 @@
+// A pump-up as points of the curve: analysis/ramp_windows.h, SHARED of analysis/curve.h.
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "analysis/curve.h"
+#include "analysis/evaluate.h"
+#include "analysis/ramp_windows.h"
+#include "tests/analysis/found_metric.h"
+#include "tests/analysis/measure_trace.h"
+
+namespace endgate::analysis {
+namespace {
+
+GasReadings rising(double from_pa, double per_sample_pa, int samples) {
+  GasReadings gas;
+  for (int i = 0; i < samples; ++i) {
+    gas.time_s.push_back(0.02 * i);
+    gas.gauge_pa.push_back(from_pa + per_sample_pa * i);
+  }
+  return gas;
+}
+
+TEST(RampStretches, AreCutAroundMultiplesOf200KilopascalThatLieInsideTheRise) {
+  const auto stretches = ramp_stretches(rising(0, 5000, 170), {0, 3.4});  // to 845 kPa
+  ASSERT_EQ(stretches.size(), 3u);
+  EXPECT_EQ(stretches[0].middle_gauge_pa, 200e3);
+  EXPECT_EQ(stretches[2].middle_gauge_pa, 600e3);
+  EXPECT_NEAR(stretches[1].window.start_s, 0.02 * 60, 1e-12);  // 300 kPa
+  EXPECT_NEAR(stretches[1].window.end_s, 0.02 * 100, 1e-12);   // 500 kPa
+}
+
+TEST(RampStretches, NothingIsMadeOfARiseThatIsTooFastOrEndsTooEarly) {
+  EXPECT_TRUE(ramp_stretches(rising(0, 40000, 40), {0, 0.8}).empty());
+  EXPECT_TRUE(ramp_stretches(rising(0, 1000, 250), {0, 5}).empty());  // to 249 kPa
+}
+
+constexpr double kExponent = 1.25;
+
+double on_curve(double r, double speed) {
+  return speed * (1.95e-5 - 1.0e-6 * (std::pow(r, 1 / kExponent) - 1)) - 1.5e-6 * (r * r - 1);
+}
+
+// Holds at 1, 7 and 9; a rise in between that is wrong by `volumes` standard uncertainties of 0.5 %.
+std::vector<CurvePoint> held_and_rising(double volumes) {
+  std::vector<CurvePoint> points;
+  for (const double r : {1.0, 7.0, 9.0}) points.push_back({r, 50, on_curve(r, 50), 2e-6, {0}});
+  for (const double r : {3.0, 5.0, 7.0}) {
+    const double moved = 0.005 * on_curve(r, 50);
+    points.push_back({r, 50, on_curve(r, 50) + volumes * moved, 2e-6, {moved}});
+  }
+  return points;
+}
+
+TEST(CurveShared, HoldsDecideTheLevelAndTheRiseItsOwnError) {
+  const Outcome<Curve> curve = fit_curve(held_and_rising(2), kExponent, LeakPrior{1.5e-6, 5e-8});
+  ASSERT_TRUE(curve.has_value());
+  ASSERT_EQ(curve->shared.size(), 1u);
+  EXPECT_NEAR(curve->shared[0], 2, 0.4);  // drawn to 0 by its prior
+  const double middle = flow_at(*curve, {.pressure_ratio = 5, .speed_rev_s = 50})->flow_m3_s;
+  EXPECT_NEAR(middle / on_curve(5, 50), 1, 0.0015);
+}
+
+TEST(CurveShared, WithoutItsColumnTheErrorOfTheRiseBendsTheCurve) {
+  std::vector<CurvePoint> points = held_and_rising(2);
+  for (CurvePoint& point : points) point.shared_m3_s.clear();
+  const Outcome<Curve> curve = fit_curve(points, kExponent, LeakPrior{1.5e-6, 5e-8});
+  const double middle = flow_at(*curve, {.pressure_ratio = 5, .speed_rev_s = 50})->flow_m3_s;
+  EXPECT_GT(middle / on_curve(5, 50), 1.003);
+}
+
+TEST(CurveShared, ARiseFarFromItsHoldsContradictsTheCurve) {
+  EXPECT_FALSE(fit_curve(held_and_rising(1), kExponent, std::nullopt)->contradicted);
+  EXPECT_TRUE(fit_curve(held_and_rising(8), kExponent, std::nullopt)->contradicted);
+}
+
+TEST(PumpUp, GivesTheFlowsBackFromExactReadings) {
+  const made::Manners manners{.ramp_s = 1, .pump_up = true};
+  const Context context = made::context(manners);
+  const made::Truth truth;
+  const Evaluation found = evaluate(made::trace(truth, manners, context), context);
+  ASSERT_EQ(found.points.size(), 6u);  // three holds, three stretches
+  for (const double kpa : {0.0, 200.0, 400.0, 600.0, 800.0}) {
+    const std::string id = "fad_" + std::to_string(static_cast<int>(kpa));
+    const double is = made::flow_m3_s(truth, context, kpa * 1e3);
+    EXPECT_NEAR(metric(found, id).value.value_or(0) / is, 1, 1e-3) << id;
+  }
+}
+
+TEST(PumpUp, AVolumeStatedWrongMovesTheFlowLessThanItself) {
+  const made::Manners manners{.ramp_s = 1, .pump_up = true};
+  Context context = made::context(manners);
+  const made::Truth truth;
+  const RawTrace trace = made::trace(truth, manners, context);
+  context.bench.receivers.front().volume_m3 *= 1.005;  // one of its u
+  const Evaluation found = evaluate(trace, context);
+  const double is = made::flow_m3_s(truth, context, 400e3);
+  EXPECT_NEAR(metric(found, "fad_400").value.value_or(0) / is, 1, 2.5e-3);
+}
+
+}  // namespace
+}  // namespace endgate::analysis
