@@ -160,7 +160,7 @@ double u_calibration(const BenchFacts& bench, Role role, double value_si) {
 
 std::string calibration_id(const BenchFacts& bench, Role role) {
   for (const ChannelFacts& channel : bench.channels)
-    if (channel.role == role) return "calibration " + channel.calibration.id + "/" + channel.id;
+    if (channel.role == role) return channel.calibration.id + "/" + channel.id;
   return "calibration";
 }
 

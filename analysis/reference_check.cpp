@@ -54,7 +54,7 @@ double widened_scatter(std::span<const double> values, double mean) {
 }
 
 std::optional<HeldMetric> hold(const Metric& metric, std::span<const ReferenceTest> tests,
-                               bool same_calibration) {
+                               double other_calibration) {
   const Earlier earlier = earlier_of(metric.id, tests);
   if (!metric.value || !metric.u || earlier.values.size() < kFewestEarlier) return std::nullopt;
   const auto count = static_cast<double>(earlier.values.size());
@@ -66,8 +66,31 @@ std::optional<HeldMetric> hold(const Metric& metric, std::span<const ReferenceTe
                     .value = *metric.value,
                     .u = *metric.u,
                     .expected = mean,
-                    .u_difference = std::hypot(repeated, same_calibration ? 0 : u.shared),
+                    .u_difference = std::hypot(repeated, other_calibration * u.shared),
                     .earlier = earlier.values.size()};
+}
+
+bool same_calibration(const ReferenceTest& left, const ReferenceTest& right) {
+  return left.calibration == right.calibration;
+}
+
+// Tests under the present calibration alone, as soon as there are enough of them.
+std::vector<ReferenceTest> comparable(const ReferenceTest& now,
+                                      std::span<const ReferenceTest> newest) {
+  std::vector<ReferenceTest> present;
+  for (const ReferenceTest& test : newest)
+    if (same_calibration(test, now)) present.push_back(test);
+  if (present.size() >= kFewestEarlier) return present;
+  return {newest.begin(), newest.end()};
+}
+
+// By this share the mean of the earlier tests errs with another calibration than this test.
+double share_of_other_calibrations(const ReferenceTest& now,
+                                   const std::vector<ReferenceTest>& tests) {
+  if (tests.empty()) return 0;
+  const auto others = std::ranges::count_if(
+      tests, [&](const ReferenceTest& test) { return !same_calibration(test, now); });
+  return static_cast<double>(others) / static_cast<double>(tests.size());
 }
 
 }  // namespace
@@ -75,9 +98,10 @@ std::optional<HeldMetric> hold(const Metric& metric, std::span<const ReferenceTe
 ReferenceCheck check_reference(const ReferenceTest& now, std::span<const ReferenceTest> earlier) {
   const auto newest = earlier.subspan(earlier.size() - std::min(earlier.size(), kMostEarlier));
   ReferenceCheck check;
-  const bool same = !newest.empty() && newest.back().calibration == now.calibration;
+  const std::vector<ReferenceTest> compared = comparable(now, newest);
+  const double other = share_of_other_calibrations(now, compared);
   for (const Metric& metric : now.metrics)
-    if (auto held = hold(metric, newest, same)) check.held.push_back(*held);
+    if (auto held = hold(metric, compared, other)) check.held.push_back(*held);
   if (check.held.empty()) return check;
   const double chance = kFalseAlarm / static_cast<double>(check.held.size());
   const double factor = normal_quantile(1 - chance / 2).value();

@@ -8,8 +8,9 @@
 //   expected = mean of the earlier values, n of them
 //   sigma    = the larger of  the u of one test that is its own  and  the scatter s of the earlier
 //              values, widened like a Student interval:  s t_95.45 %(n-1) / 2
-//   u_d^2    = sigma^2 (1 + 1/n)  +  u_shared^2 where the new test was made under another
-//              calibration than the newest earlier one
+//   u_d^2    = sigma^2 (1 + 1/n)  +  (h u_shared)^2,  h the share of the earlier tests that were made
+//              under another calibration; with kFewestEarlier or more under the present one, these
+//              alone are asked and h is 0
 //   allowed  = k u_d,   P(|z| <= k) = 1 - kFalseAlarm / (number of metrics held)
 //
 //   The u of a calibration, of constants and corrections is shared by all tests of one bench under

@@ -116,6 +116,15 @@ TEST(DutyRun, FindsTheTruthOfABodyBehindTheNoise) {
   EXPECT_NEAR(*metric(evaluation, "duty_cycle").value, 3600, 8);
 }
 
+TEST(DutyRun, NamesTheCausesOfItsUAsEveryOtherTestDoes) {
+  const Trial run = Trial(kUnit).turns(5, 1800, 1800);
+  const Evaluation evaluation = evaluate(run.trace(), context_with(293.15 + 80));
+  bool named = false;
+  for (const UncertaintyPart& part : metric(evaluation, "duty_peak_case").parts)
+    named = named || part.cause.starts_with("calibration north@1/case");
+  EXPECT_TRUE(named);
+}
+
 TEST(DutyRun, TellsTheSteadyPeakBeforeItIsReached) {
   const Trial two = Trial(kUnit).turns(2, 1800, 1800);
   const Trial many = Trial(kUnit).turns(12, 1800, 1800);

@@ -83,6 +83,24 @@ TEST(ReferenceCheck, TheSharedUCancelsUntilTheCalibrationChanges_RC3) {
   EXPECT_NEAR(other * other - same * same, kShared * kShared, 1e-12);
 }
 
+TEST(ReferenceCheck, AMeanOverTwoCalibrationsKeepsItsShareOfTheSharedU_RC3) {
+  std::vector<ReferenceTest> earlier = four_alike();
+  const double same = check_reference(test_of({100}), earlier).held.front().u_difference;
+  earlier.push_back(test_of({100}, "c@2"));
+  const double mixed = check_reference(test_of({100}, "c@2"), earlier).held.front().u_difference;
+  const double own = same * std::sqrt((1 + 1.0 / 5) / (1 + 1.0 / 4));
+  EXPECT_NEAR(mixed * mixed - own * own, std::pow(4.0 / 5 * kShared, 2), 1e-12);
+}
+
+TEST(ReferenceCheck, ThreeTestsUnderThePresentCalibrationStandAlone_RC3) {
+  std::vector<ReferenceTest> earlier = four_alike();
+  for (int i = 0; i < 3; ++i) earlier.push_back(test_of({101.5}, "c@2"));
+  const ReferenceCheck check = check_reference(test_of({101.5}, "c@2"), earlier);
+  EXPECT_EQ(check.word, ControlWord::in_control);
+  EXPECT_EQ(check.held.front().earlier, 3U);
+  EXPECT_NEAR(check.held.front().expected, 101.5, 1e-12);
+}
+
 TEST(ReferenceCheck, AScatterBeyondTheStatedUWidensWhatIsAllowed) {
   const std::vector<ReferenceTest> wide{test_of({99}), test_of({101}), test_of({98}),
                                         test_of({102})};
