@@ -88,8 +88,10 @@ class Concluder {
         inlet_pa_(model_.reference.inlet_pressure_abs_pa) {
     if (!plan.refusal.empty()) return;
     holds_ = carried_holds(survey, plan, measured, knobs);
-    speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s);
-    current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a);
+    // The slowing rotor helps the motor: of a rise the current is corrected for it, the speed is not.
+    speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s, false);
+    current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a,
+                             model_.nominal.moment_of_inertia_kg_m2 > 0);
     curve_ = fit();
     beside_ = beside_the_curve();
   }
@@ -141,10 +143,11 @@ class Concluder {
   [[nodiscard]] Reach flow_reach() const { return reach(true); }
 
   [[nodiscard]] RatioLine ratio_to_type(double Carried::*value,
-                                        double (TypeTable::*nominal)(double) const) const {
+                                        double (TypeTable::*nominal)(double) const,
+                                        bool rising_too) const {
     std::vector<std::pair<double, double>> nodes;
     for (const Carried& hold : holds_)
-      if (!hold.rising)  // there the rotor gives back what it turned with
+      if (rising_too || !hold.rising)
         nodes.emplace_back(hold.gauge_pa, hold.*value / ((*plan_.type).*nominal)(hold.gauge_pa));
     return RatioLine(std::move(nodes));
   }

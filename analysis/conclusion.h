@@ -91,10 +91,10 @@ inline constexpr std::array<MetricRecipe, 16> kMetrics{{
 
 // What is decided once about the holds, for every run.
 struct Plan {
-  std::vector<Sensitivities> sensitivities;  // per hold
-  std::vector<double> weight_u_m3_s;         // per hold, > 0
+  std::vector<Sensitivities> sensitivities;      // per hold
+  std::vector<double> weight_u_m3_s;             // per hold, > 0
   std::vector<std::vector<double>> shared_m3_s;  // per hold: the flow moved by each shared cause
-  std::vector<double> form_share;            // per hold: of a residual, what is form (BESIDE)
+  std::vector<double> form_share;                // per hold: of a residual, what is form (BESIDE)
   std::optional<TypeTable> type;
   std::string refusal;  // why there is no plan: nominal data, correction too far
   // Set where inputs are varied: the curve is the free one plus this (a, b, L), the step from free

@@ -106,6 +106,8 @@ struct NominalPhysics {
   double winding_resistance_ohm = 0;  // at 20 degC
   double brush_drop_v = 0;
   double leak_m3_s_pa2 = 0;  // laminar, rings and reeds together
+  // Of all that turns, about the shaft; 0: not known, and currents of a pump-up are not used.
+  double moment_of_inertia_kg_m2 = 0;
 };
 
 struct ReferenceConditions {

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <numeric>
+#include <vector>
 
 #include "analysis/channel_health.h"
 
@@ -74,17 +75,28 @@ MaybeAccusation lost(Role role, const RawChannel& channel, const RawTrace& trace
   return std::nullopt;
 }
 
+// With the outlet shut a meter stands at its lower end, as it should.
+bool may_stand_still(Role role, StepKind kind) {
+  return role == Role::flow && kind == StepKind::pump_up;
+}
+
 // From the first complete step in which the channel matters to the last: in between it must move no
 // less.
-std::optional<StepStretch> whole_stretch(Role role, const RawChannel& channel,
-                                         const RawTrace& trace) {
-  std::optional<StepStretch> whole;
+std::vector<StepStretch> lively_stretches(Role role, const RawChannel& channel,
+                                          const RawTrace& trace) {
+  std::vector<StepStretch> stretches;
+  bool broken = true;
   for (const StepMark& step : trace.steps) {
+    broken = broken || may_stand_still(role, step.kind);
     if (step.end != StepEnd::complete || !matters_in(role, step.kind)) continue;
     const StepStretch one = stretch_of(channel, step);
-    whole.emplace(StepStretch{channel, whole ? whole->first : one.first, one.last});
+    if (broken)
+      stretches.push_back(one);
+    else
+      stretches.back().last = one.last;
+    broken = false;
   }
-  return whole;
+  return stretches;
 }
 
 // Share of consecutive samples that differ, over the share that noise alone makes.
@@ -135,8 +147,8 @@ MaybeAccusation dull(Role role, const Samples& samples, const RawTrace& trace) {
   if (auto found = lost(role, *channel, trace)) return found;
   const auto longest = longest_repeat_s(*samples.facts, samples.resolution_si);
   if (channel->kind != RawKind::count || !longest) return std::nullopt;
-  if (const auto stretch = whole_stretch(role, *channel, trace))
-    if (auto found = repeating(role, *stretch, samples, *longest, origin_us(trace))) return found;
+  for (const StepStretch& stretch : lively_stretches(role, *channel, trace))
+    if (auto found = repeating(role, stretch, samples, *longest, origin_us(trace))) return found;
   const double step = static_cast<double>(common_step(*channel));
   const double fine = std::max(samples.facts->noise_sigma_si, samples.resolution_si);
   if (step * samples.resolution_si <= kCoarse * fine) return std::nullopt;

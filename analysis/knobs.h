@@ -42,6 +42,7 @@ struct Knobs {
   double flow_per_speed = 0;  // added to the power
   double winding_lead = 1;    // factor on the lead of the winding over the case
   double waveform_clock = 1;  // factor on the sample rate of the waveform
+  double inertia = 1;         // factor on the moment of inertia
   double voltage_step = 1;
   double barometer_step = 1;
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "analysis/leak_test.h"
 #include "analysis/moist_air.h"
@@ -95,6 +96,15 @@ void add_ripple_noise(const Survey& survey, const HoldWindow& hold, HoldNoise& n
   if (survey.speed_from_ripple) noise.speed_rev_s = noise.ripple_speed_rev_s;
 }
 
+// While the pressure rises the rotor slows down and drives the unit with what it turned with.
+double given_back_a(const Survey& survey, const HoldWindow& hold, const Knobs& knobs) {
+  const NominalPhysics& nominal = survey.context->model.nominal;
+  if (!hold.rising || !(nominal.machine_constant_v_s > 0)) return 0;
+  const double slowing_rad_s2 = -2 * std::numbers::pi * slope(hold, knobs, Role::speed);
+  return knobs.inertia * nominal.moment_of_inertia_kg_m2 * slowing_rad_s2 /
+         nominal.machine_constant_v_s;
+}
+
 HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
                  const Knobs& knobs) {
   HoldReading reading;
@@ -102,7 +112,8 @@ HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory&
   reading.state = state_of(hold, knobs);
   reading.relative_humidity = level(hold, knobs, Role::relative_humidity);
   reading.speed_rev_s = level(hold, knobs, Role::speed);
-  reading.supply_current_a = level(hold, knobs, Role::supply_current);
+  reading.supply_current_a =
+      level(hold, knobs, Role::supply_current) + given_back_a(survey, hold, knobs);
   add_ripple(survey, hold, knobs, reading);
   if (hold.grid.count() >= 3) add_flow(survey, hold, history, knobs, reading);
   return reading;

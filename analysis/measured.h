@@ -3,6 +3,8 @@
 //   m_in  = z + lag slope(metered) + V/(k R T_in) slope(p)      analysis/receiver_gas.h, (1)
 //   q     = m_in/(1 + w) (R_d + w R_v) T_1/p_1                  free-air delivery, inlet state
 //
+//   I     = I_read - J d(omega)/dt / k_e        while the pressure rises: what the slowing rotor gives
+//
 // m_in is what enters the receiver, vapour that condenses there and never reaches the meter
 // included; w is the humidity ratio of the inlet.
 //

@@ -331,6 +331,17 @@ class Surveyor {
     return found == trace_.steps.end() ? nullptr : &*found;
   }
 
+  // A housing may be shut in the moment the motor stops.  Until its thermometer and its gas have
+  // followed, the case seems to warm as it did before.
+  [[nodiscard]] double still_following_s(const StepMark& seal) const {
+    const ChannelFacts* facts = samples(Role::case_temperature).facts;
+    std::int64_t stopped_us = 0;
+    for (const StepMark& step : trace_.steps)
+      if (motor_runs(step.kind)) stopped_us = std::max(stopped_us, step.end_us);
+    const double rested_s = 1e-6 * static_cast<double>(*seal.ready_us - stopped_us);
+    return (facts != nullptr ? facts->lag_s : 0) + kHousingCooling_s - rested_s;
+  }
+
   [[nodiscard]] Outcome<LeakWindow> leak_window(StepKind kind, Role role) const {
     const StepMark* step = complete_step(kind);
     if (step == nullptr)
@@ -343,7 +354,8 @@ class Surveyor {
     leak.receiver = receiver_index(step->receiver);
     leak.window = {seconds_from(survey_.origin_us, *step->ready_us),
                    seconds_from(survey_.origin_us, step->end_us)};
-    leak.window.start_s += kRunDown_s;
+    const double wait_s = kind == StepKind::seal_leak ? still_following_s(*step) : 0;
+    leak.window.start_s += std::max(kRunDown_s, wait_s);
     leak.blocks = decay_blocks(samples(role).column, leak.window, noise_of(samples(role)));
     leak.moments = moments_by_role(leak.window);
     return leak;

@@ -11,6 +11,8 @@
 namespace endgate::analysis {
 namespace {
 
+constexpr double kInertia_u_rel = 0.1;  // of what a data sheet or a run-down says
+
 Numbers numbers_of(const Conclusion& conclusion) {
   Numbers numbers{};
   for (std::size_t i = 0; i < kMetrics.size(); ++i)
@@ -306,6 +308,7 @@ class Causes {
       if (excess_ > 0) joined.add(excess_part(i));
     }
     leak_heat(joined);
+    joined.add(turned([](Knobs& knobs, double by) { knobs.inertia += by * kInertia_u_rel; }, true));
     close("model", joined);
   }
 

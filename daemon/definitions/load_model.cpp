@@ -48,6 +48,7 @@ void read_nominal(TomlReader& part, analysis::NominalPhysics& nominal) {
   nominal.winding_resistance_ohm = part.number("winding_resistance_ohm", kAboveZero);
   nominal.brush_drop_v = part.number("brush_drop_v", kNotNegative);
   nominal.leak_m3_s_pa2 = part.number("leak_m3_s_pa2", kNotNegative);
+  nominal.moment_of_inertia_kg_m2 = part.number_or("moment_of_inertia_kg_m2", 0, kNotNegative);
 }
 
 void read_reference(TomlReader& part, const ModelDefinition& model,

@@ -111,7 +111,10 @@ inline constexpr auto kFields<analysis::NominalPhysics> =
                FIELD(analysis::NominalPhysics, machine_constant_v_s),
                FIELD(analysis::NominalPhysics, winding_resistance_ohm),
                FIELD(analysis::NominalPhysics, brush_drop_v),
-               FIELD(analysis::NominalPhysics, leak_m3_s_pa2)};
+               FIELD(analysis::NominalPhysics, leak_m3_s_pa2),
+               FIELD(analysis::NominalPhysics, moment_of_inertia_kg_m2)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::NominalPhysics> = 13;
 
 template <>
 inline constexpr auto kFields<analysis::ReferenceConditions> =
