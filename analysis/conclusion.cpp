@@ -263,7 +263,29 @@ class Concluder {
   [[nodiscard]] Outcome<Answer> current_answer(double gauge_pa) const {
     if (auto refusal = sick_for(survey_, {Role::supply_current})) return *refusal;
     if (auto refusal = no_hold_at(gauge_pa, reach(false))) return *refusal;
+    if (auto refusal = no_current_at(gauge_pa)) return *refusal;
     return Answer{current_at(gauge_pa)};
+  }
+
+  // At no load the ratio to the type is another one than under load: no straight line spans both.
+  [[nodiscard]] std::optional<Refusal> no_current_at(double gauge_pa) const {
+    double below_pa = -std::numeric_limits<double>::infinity();
+    double above_pa = std::numeric_limits<double>::infinity();
+    for (const Carried& hold : holds_) {
+      if (!shows_current(hold)) continue;
+      if (hold.gauge_pa <= gauge_pa) below_pa = std::max(below_pa, hold.gauge_pa);
+      if (hold.gauge_pa >= gauge_pa) above_pa = std::min(above_pa, hold.gauge_pa);
+    }
+    const bool near = gauge_pa - below_pa <= kBeside_pa || above_pa - gauge_pa <= kBeside_pa;
+    if (near || above_pa - below_pa <= kCurrentSpan_pa) return std::nullopt;
+    return refused(RefusalKind::outside_fitted_range,
+                   "no hold near " +
+                       std::to_string(static_cast<int>(std::lround(gauge_pa / 1000))) +
+                       " kPa shows the current");
+  }
+
+  [[nodiscard]] bool shows_current(const Carried& hold) const {
+    return !hold.rising || model_.nominal.moment_of_inertia_kg_m2 > 0;
   }
 
   [[nodiscard]] Outcome<Answer> speed_answer(double gauge_pa) const {
@@ -317,6 +339,7 @@ class Concluder {
 
   [[nodiscard]] Outcome<Answer> energy(double gauge_pa, double flow_m3_s) const {
     if (auto refusal = sick_among(survey_, {Role::supply_current})) return *refusal;
+    if (auto refusal = no_current_at(gauge_pa)) return *refusal;
     if (!(flow_m3_s > 0))
       return refused(RefusalKind::value_out_of_domain, "the unit delivers nothing there");
     return Answer{model_.reference.supply_voltage_v * current_at(gauge_pa) / flow_m3_s};

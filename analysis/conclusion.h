@@ -26,7 +26,9 @@
 //   as they were in that hold.
 //
 // EXTRAPOLATION: a metric at a pressure is given from kBeside_pa below the lowest used hold to as
-//   much above the highest, else it is missing.  Only dead_head is extrapolated, and says so.
+//   much above the highest, else it is missing.  Only dead_head is extrapolated, and says so.  A
+//   current is given beside a point that shows it, or between two no further apart than
+//   kCurrentSpan_pa.
 
 #pragma once
 
@@ -47,6 +49,7 @@ namespace endgate::analysis {
 
 inline constexpr double kFormRel = 0.003;
 inline constexpr double kBeside_pa = 25000;
+inline constexpr double kCurrentSpan_pa = 450e3;
 inline constexpr std::size_t kDrawn = 64;
 inline constexpr double kDrawnTo_pa = 800000;
 

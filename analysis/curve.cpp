@@ -194,6 +194,7 @@ Curve curve_of(const Candidate& fit, const LinearFit& free_fit) {
   curve.chi_square = fit.chi_square;
   curve.degrees_of_freedom = fit.degrees_of_freedom;
   curve.contradicted = beyond(fit.chi_square, 0.99, fit.degrees_of_freedom);
+  curve.refuted = beyond(fit.chi_square, 0.9999, fit.degrees_of_freedom);
   return curve;
 }
 

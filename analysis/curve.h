@@ -60,7 +60,8 @@
 //         (barometer 94 to 106 kPa), and the reference state must still be inside.
 //   CU-7  u is never narrower than the u_i allow: less scatter than stated changes no u.
 //   CU-8  a, b, L >= 0, and the parameters are the constrained optimum.
-//   CU-9  chi2 beyond its 99 % point sets `contradicted`; with dof = 0 nothing can.
+//   CU-9  chi2 beyond its 99 % point sets `contradicted`, beyond 99.99 % `refuted`; with dof = 0
+//         nothing can.
 //
 // The trap no check can catch: a gauge pressure passed for an absolute one.
 // Thread safety: free functions without shared state.

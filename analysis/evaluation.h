@@ -78,6 +78,7 @@ struct Curve {
   double chi_square = 0;
   int degrees_of_freedom = 0;
   bool contradicted = false;  // chi-square beyond 99 %
+  bool refuted = false;       // beyond 99.99 %
   std::vector<double>
       shared;  // found of each shared cause, in its u (analysis/curve.h); may be empty
 };

@@ -114,12 +114,23 @@ void add_limits(const std::vector<HeldLimit>& graded, std::vector<Ground>& groun
                              "The limit set has no limit that could reject a unit."));
 }
 
+bool grades_on_curve(const LimitSet& limits) {
+  return std::any_of(limits.limits.begin(), limits.limits.end(), [](const Limit& limit) {
+    return is_graded(limit) && rests_on(limit.metric).curve;
+  });
+}
+
+// One test in a hundred of honest units scatters so much: it stands beside the verdict.
+void add_doubt(const LimitSet& limits, const std::optional<Curve>& curve,
+               std::vector<Ground>& grounds) {
+  if (curve && curve->contradicted && !curve->refuted && grades_on_curve(limits))
+    grounds.push_back(ground(Verdict::pass, reason::curve_doubtful, "",
+                             "The operating points scatter about their curve more than usual."));
+}
+
 void add_contradiction(const LimitSet& limits, const std::optional<Curve>& curve,
                        std::vector<Ground>& grounds) {
-  const bool on_curve = std::any_of(
-      limits.limits.begin(), limits.limits.end(),
-      [](const Limit& limit) { return is_graded(limit) && rests_on(limit.metric).curve; });
-  if (curve && curve->contradicted && on_curve)
+  if (curve && curve->refuted && grades_on_curve(limits))
     grounds.push_back(ground(Verdict::undecided, reason::curve_contradicted, "",
                              "The operating points do not lie on one curve."));
 }
@@ -195,6 +206,7 @@ Grade grade(const Context& context, const RawTrace& trace, std::span<const Chann
   if (grounds.empty())
     grounds.push_back(ground(Verdict::pass, reason::within_limits, graded.front().outcome.metric,
                              sentence_of_pass(graded)));
+  add_doubt(context.limits, curve, grounds);
   Grade result;
   conclude(std::move(grounds), result);
   for (const HeldLimit& limit : held) result.limits.push_back(limit.outcome);

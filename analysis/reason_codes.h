@@ -27,6 +27,7 @@ inline constexpr std::string_view no_room = "no_room";
 inline constexpr std::string_view no_uncertainty = "no_uncertainty";
 inline constexpr std::string_view metric_missing = "metric_missing";
 inline constexpr std::string_view curve_contradicted = "curve_contradicted";
+inline constexpr std::string_view curve_doubtful = "curve_doubtful";
 inline constexpr std::string_view no_limits = "no_limits";
 inline constexpr std::string_view trip_unit = "trip_unit";
 inline constexpr std::string_view trip_unconfirmed = "trip_unconfirmed";
@@ -34,7 +35,7 @@ inline constexpr std::string_view trip_bench = "trip_bench";
 inline constexpr std::string_view within_limits = "within_limits";
 }  // namespace reason
 
-inline constexpr std::array<ReasonCode, 34> kReasonCodes{{
+inline constexpr std::array<ReasonCode, 35> kReasonCodes{{
     {reason::below_lower, "a metric is certainly below its lower limit", Verdict::fail},
     {reason::above_upper, "a metric is certainly above its upper limit", Verdict::fail},
     {reason::trip_unit, "an over-limit that accuses the unit, confirmed by a second channel",
@@ -76,6 +77,8 @@ inline constexpr std::array<ReasonCode, 34> kReasonCodes{{
      Verdict::void_},
     {"broken_off_daemon_restarted", "the service ended during the test", Verdict::void_},
     {"broken_off_not_started", "a start condition was missing", Verdict::void_},
+    {reason::curve_doubtful,
+     "the operating points scatter about the curve more than chance explains", Verdict::pass},
     {reason::within_limits, "every reject limit is kept by more than its guard band",
      Verdict::pass},
 }};

@@ -295,21 +295,28 @@ TEST(Trips, BesideAConfirmedTripASilentGradedChannelIsStillVoidAndSaysWhatWasSee
 
 TEST(Verdict, AContradictedCurveIsUndecidedAndAReason) {
   Case test;
-  test.curve->contradicted = true;
+  test.curve->contradicted = test.curve->refuted = true;
   EXPECT_EQ(test.graded().verdict, Verdict::undecided);
   EXPECT_THAT(codes_of(test.graded()), ElementsAre("curve_contradicted"));
 }
 
-TEST(Verdict, AContradictedCurveThatNoGradedMetricRestsOnChangesNothing) {
+TEST(Verdict, ACurveThatScattersMoreThanUsualPassesWithAWord) {
   Case test;
   test.curve->contradicted = true;
+  EXPECT_EQ(test.graded().verdict, Verdict::pass);
+  EXPECT_THAT(codes_of(test.graded()), ElementsAre("within_limits", "curve_doubtful"));
+}
+
+TEST(Verdict, AContradictedCurveThatNoGradedMetricRestsOnChangesNothing) {
+  Case test;
+  test.curve->contradicted = test.curve->refuted = true;
   test.context.limits.limits.erase(test.context.limits.limits.begin());
   EXPECT_EQ(test.graded().verdict, Verdict::pass);
 }
 
 TEST(Verdict, AContradictedCurveStandsBesideAFail) {
   Case test;
-  test.curve->contradicted = true;
+  test.curve->contradicted = test.curve->refuted = true;
   test.set("current_600", 11);
   EXPECT_EQ(test.graded().verdict, Verdict::fail);
   EXPECT_THAT(codes_of(test.graded()), ElementsAre("above_upper", "curve_contradicted"));

@@ -99,5 +99,53 @@ TEST(PumpUp, AVolumeStatedWrongMovesTheFlowLessThanItself) {
   EXPECT_NEAR(metric(found, "fad_400").value.value_or(0) / is, 1, 2.5e-3);
 }
 
+// Holds at 0, 600 and 800 kPa alone do not say what the current is at 400.
+TEST(PumpUp, WithoutAMomentOfInertiaItsCurrentsAreNotUsed) {
+  const made::Manners manners{.ramp_s = 1, .pump_up = true};
+  Context context = made::context(manners);
+  const RawTrace trace = made::trace({}, manners, context);
+  const Evaluation without = evaluate(trace, context);
+  EXPECT_FALSE(metric(without, "specific_energy_400").value);
+  EXPECT_NE(metric(without, "specific_energy_400").missing_reason.find("400 kPa shows the current"),
+            std::string::npos);
+  EXPECT_TRUE(metric(without, "current_600").value);
+  context.model.nominal.moment_of_inertia_kg_m2 = 6e-4;
+  EXPECT_TRUE(metric(evaluate(trace, context), "specific_energy_400").value);
+}
+
+// The made trace has no rotor: what is added is J times the slowing over k_e.
+TEST(PumpUp, TheSlowingRotorsShareOfTheCurrentIsAdded) {
+  const made::Manners manners{.ramp_s = 1, .pump_up = true};
+  Context context = made::context(manners);
+  const RawTrace trace = made::trace({}, manners, context);
+  const auto current_rising = [&](double inertia) {
+    context.model.nominal.moment_of_inertia_kg_m2 = inertia;
+    for (const OperatingPoint& point : evaluate(trace, context).points)
+      if (point.step_id == "pump_up" && point.target_gauge_pa == 400e3)
+        return point.supply_current_a;
+    return 0.0;
+  };
+  const double bare = current_rising(1e-12);
+  const double one = current_rising(5e-4);
+  EXPECT_GT(one, bare);  // the speed falls while the pressure rises
+  EXPECT_NEAR((current_rising(1e-3) - bare) / (one - bare), 2, 1e-6);
+}
+
+// With the outlet shut the meter stands at its lower end; a hold in which it does so is another thing.
+TEST(PumpUp, AMeterThatStandsStillBehindAShutOutletIsNotSick) {
+  const made::Manners exact{.counts = false, .ramp_s = 1, .pump_up = true};
+  made::Manners counting = exact;
+  counting.counts = true;
+  const Context context = made::context(counting);
+  RawTrace trace =
+      made::through_instruments(made::trace({}, exact, made::context(exact)), context, 3);
+  RawChannel& flow = made::channel(trace, "flow");
+  for (const StepMark& step : trace.steps)
+    for (std::size_t i = 0; step.kind == StepKind::pump_up && i < flow.raw.size(); ++i)
+      if (flow.time_us[i] > step.start_us && flow.time_us[i] < step.end_us) flow.raw[i] = 0;
+  for (const ChannelHealth& one : evaluate(trace, context).health)
+    EXPECT_EQ(one.state, HealthState::good) << one.channel_id << ": " << one.detail;
+}
+
 }  // namespace
 }  // namespace endgate::analysis

@@ -122,7 +122,7 @@ TEST_F(LinePlant, TheNextUnitNeedsNothingButAScanAndAStart) {
 // What else makes a test void: sensor_table_test.cpp.
 TEST_F(LinePlant, StopByAPersonGivesVoidAndKeepsWhatWasMeasured) {
   begin(serial(21));
-  wait_for_step("hold_200");
+  wait_for_step("hold_600");
   service_->stop("north", "test");
   const LineState shown = wait_for_verdict();
   EXPECT_EQ(shown.result->verdict, "void");

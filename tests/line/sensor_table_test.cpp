@@ -85,7 +85,7 @@ void PrintTo(const Row& row, std::ostream* out) { *out << row.fault; }
 class EveryRow : public SensorTable, public ::testing::WithParamInterface<Row> {};
 
 TEST_P(EveryRow, EndsVoidNamedAndKeptWithTheMotorOff) {
-  run_into("hold_200");
+  run_into("hold_600");
   hand(GetParam().fault);
   wait_for(
       [](const LineState& s) { return !s.live.interlocks.motor_relay_closed.value_or(false); });
@@ -161,7 +161,7 @@ TEST_F(SensorTable, ADaemonThatHangsLosesItsLeaseAndTheBenchOpensTheRelay) {
     hung = true;
     go_on.get_future().wait();
   });
-  run_into("hold_200");
+  run_into("hold_600");
   hang = true;
   ASSERT_TRUE(comes([&] { return hung.load(); }));
   expect_motor_off();  // by the bench itself: nobody else could
@@ -235,7 +235,7 @@ TEST_F(TwoDaemons, WithOneOwnerWordNeitherEndsATestInAPass) {
 
 TEST_F(SensorTable, ACalibrationAcceptedInMidRunIsNotThatOfTheRunningTest) {
   begin(unit_, " large_clearance 1");
-  wait_for_step("hold_200");
+  wait_for_step("hold_600");
   std::promise<void> accepted;
   const std::string text = text_in(config() / "calibrations/north.toml") + "\n# new\n";
   service_->accept({"north.toml", text, "test", "calibrated"}, [&](const auto& answer) {
