@@ -210,7 +210,7 @@ TEST_F(TwoDaemons, TheSecondOneStartsNothingAndLeavesTheFirstAlone) {
   wait_for([](const LineState& s) { return s.result.has_value(); });
   expect_kept_as_void();
   ASSERT_TRUE(comes([this] { return others_code() == "B-202"; })) << others_code();
-  EXPECT_THAT(say(scan_at_other()), HasSubstr("held by 0x4e21"));
+  EXPECT_THAT(say(scan_at_other()), HasSubstr("held by owner word 20001"));
   begin(serial(43), " large_clearance 1");
   const LineState shown =
       wait_for([](const LineState& s) { return s.result && s.serial == serial(43); });
