@@ -141,7 +141,8 @@ class Parser {
           app.add_option("bench", c.bench, "Bench")->required();
           app.add_option("channel", c.channel, "Channel")->required();
           app.add_option("--points", c.points,
-                         "CSV: reading_si,reference_si,u_reference_si; readings as shown")
+                         "CSV reading_si,reference_si,u_reference_si in Pa, m3/s, A, V, rev/s, K; "
+                         "readings as shown")
               ->required()
               ->type_name("FILE");
           app.add_option("--by", c.by, "Who calibrates")->required()->type_name("NAME");
