@@ -4,7 +4,7 @@
 
 #include "daemon/queries/gauge_words.h"
 #include "daemon/views/shown.h"
-#include "reports/histogram.h"
+#include "reports/path_chart.h"
 #include "reports/share_bars.h"
 #include "reports/study_chart.h"
 
@@ -102,12 +102,15 @@ reports::AnswerPage one_unit_page(const OneUnitTold& told, reports::QuestionForm
   if (told.found.tests.empty()) return page;
   const std::string metric(told.metric->id);
   const double known = shown_value(metric, told.asked.known.value);
-  reports::Histogram histogram{.description = "Every test of the unit, and its known value.",
-                               .quantity = quantity_of(*told.metric)};
+  reports::PathChart chart{.description = "Every test of the unit in order, and its known value.",
+                           .quantity = quantity_of(*told.metric),
+                           .time_title = "Test, in order",
+                           .limits = {{.at = known, .words = "known value"}},
+                           .until = static_cast<double>(told.found.tests.size())};
   for (const StudyTest& test : told.found.tests)
-    histogram.values.push_back(shown_value(metric, test.value));
-  histogram.bounds = {{.at = known, .words = "known value"}};
-  page.parts.push_back({.heading = "Every test", .drawings = {draw(histogram)}});
+    chart.spots.push_back({.time = static_cast<double>(chart.spots.size() + 1),
+                           .value = shown_value(metric, test.value)});
+  page.parts.push_back({.heading = "Every test", .drawings = {draw(chart)}});
   return page;
 }
 

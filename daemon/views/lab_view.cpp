@@ -16,25 +16,29 @@ constexpr double kExpanded = 2;
 constexpr int kLineSpots = 60;
 constexpr double kShownBeyond = 3;  // times as long as was measured
 
+// Without its unit, which stands beside the name of the metric.
 std::string value_words(const UnitBeside& unit, const analysis::MetricFacts& facts) {
   const schema::MetricValue* metric = metric_in(unit, facts);
   if (metric == nullptr) return reports::kMissing;
   const HeldLimit held{.metric = std::string(facts.id), .value = metric->value, .u = metric->u};
-  return written_value(held).text(std::string(facts.display_unit));
+  const reports::WrittenReading written = written_value(held);
+  return written.value + (written.u.empty() ? "" : " ± " + written.u);
 }
 
 std::string difference_words(const UnitBeside& unit, const analysis::MetricFacts& facts) {
   const analysis::Difference* d = difference_in(unit, facts);
-  if (d == nullptr) return "";
+  if (d == nullptr || !d->u || !(*d->u > 0)) return "";
   const std::string metric(facts.id);
-  return " (" + (d->u ? change_words(metric, d->change, *d->u) : change_words(metric, d->change)) +
-         (d->significant() ? ", differs)" : ")");
+  const double expanded = kExpanded * shown_size(metric, *d->u);
+  const int decimals = reports::decimals_of_uncertainty(expanded);
+  return " (" + reports::with_sign(shown_size(metric, d->change), decimals) + " ± " +
+         reports::fixed(expanded, decimals) + (d->significant() ? ", differs)" : ")");
 }
 
-std::string unit_title(const UnitBeside& unit) {
+std::string unit_title(const UnitBeside& unit, bool with_model) {
   const schema::TestStart& start = unit.test.record.start;
-  return start.serial + ", " + start.model + ", " + start.bench + ", " +
-         date_and_minute(start.at.utc_ms);
+  return start.serial + "/" + std::to_string(start.attempt) + ", " + start.bench +
+         (with_model ? ", " + start.model : "");
 }
 
 reports::CurveChart curves_of(const SideBySide& told) {
@@ -45,8 +49,7 @@ reports::CurveChart curves_of(const SideBySide& told) {
   chart.stops = false;
   for (std::size_t i = 1; i < told.units.size(); ++i) {
     const schema::Record& record = told.units[i].test.record;
-    chart.others.push_back(
-        {.name = record.start.serial, .birth = i == 1, .spots = curve_chart_of(record).curve});
+    chart.others.push_back({.name = record.start.serial, .spots = curve_chart_of(record).curve});
   }
   chart.width = 1000;
   chart.height = 400;
@@ -124,9 +127,11 @@ std::vector<std::string> units_named(const std::string& text) {
 
 reports::WordTable beside_table(const SideBySide& told) {
   reports::WordTable table{.columns = {"Metric"}};
-  for (const UnitBeside& unit : told.units) table.columns.push_back(unit_title(unit));
+  for (const UnitBeside& unit : told.units)
+    table.columns.push_back(unit_title(unit, told.other_models()));
   for (const analysis::MetricFacts* facts : told.metrics) {
-    std::vector<std::string> row{std::string(facts->name)};
+    std::vector<std::string> row{std::string(facts->name) + ", " +
+                                 metric_unit(std::string(facts->id))};
     for (const UnitBeside& unit : told.units)
       row.push_back(value_words(unit, *facts) + difference_words(unit, *facts));
     table.rows.push_back(std::move(row));
@@ -161,7 +166,7 @@ reports::QuestionForm endurance_form(const EnduranceAsked& asked) {
                      metric_field(asked.metric),
                      {.name = "over",
                       .caption = "Over",
-                      .value = asked.over,
+                      .value = asked.over.empty() ? "bench" : asked.over,
                       .choices = {{"bench", "hours on benches"}, {"days", "days"}}}}};
 }
 

@@ -14,7 +14,7 @@ inline constexpr const char* kEnduranceAddress = "/endurance";
 // "A, B C/2" -> A, B, C/2
 [[nodiscard]] std::vector<std::string> units_named(const std::string& text);
 
-// Rows of one metric each: value ± U of every unit, below it the difference to the first.
+// Rows of one metric each: value ± U of every unit, in brackets its difference to the first.
 [[nodiscard]] reports::WordTable beside_table(const SideBySide& told);
 
 [[nodiscard]] reports::AnswerPage compare_page(const SideBySide& told, const std::string& named);

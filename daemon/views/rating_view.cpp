@@ -49,10 +49,9 @@ reports::CurveChart chart_of(const RatingTold& told) {
 }
 
 reports::WordTable numbers_of(const RatingTold& told) {
-  reports::WordTable table{.columns = {"Outlet pressure, kPa gauge", "Mean, L/min",
-                                       "Standard deviation", "At least, at this pressure",
-                                       "At least, whole curve", "Units", "Batches",
-                                       "Independent units, for the bound", "How"}};
+  reports::WordTable table{.columns = {"Pressure, kPa gauge", "Mean, L/min", "Scatter, L/min",
+                                       "At least here", "At least, whole curve", "Units", "Batches",
+                                       "Count as", "Bound by"}};
   for (const RatingPoint& point : told.points)
     table.rows.push_back({reports::fixed(point.pressure_gauge_pa * kKilopascal, 0),
                           reports::fixed(point.told.mean * kLitres, 1),
@@ -61,7 +60,7 @@ reports::WordTable numbers_of(const RatingTold& told) {
                           reports::fixed(static_cast<double>(point.told.values.size()), 0),
                           reports::fixed(static_cast<double>(point.told.batches), 0),
                           reports::fixed(point.told.effective_n, 0),
-                          point.by_order ? "order of the values" : "normal form"});
+                          point.by_order ? "order" : "normal form"});
   return table;
 }
 
