@@ -14,8 +14,8 @@ sys.dont_write_bytecode = True  # leaves nothing behind in the source tree
 from devtools import Browser, find_browser
 
 WORDS = {"free": "FREE", "ready": "READY", "again": "AGAIN?", "refused": "REFUSED",
-         "running": "RUNNING", "ignored": "RUNNING", "lost": "NO CONTACT", "storing": "STORING", "pass": "PASS",
-         "fail": "FAIL", "undecided": "UNDECIDED", "void": "VOID", "stopped": "VOID",
+         "running": "RUNNING", "ignored": "RUNNING", "lost": "NO CONTACT",
+         "storing": "STORING", "pass": "PASS", "fail": "FAIL", "undecided": "UNDECIDED", "void": "VOID", "stopped": "VOID",
          "out-of-use": "OUT OF USE", "storage": "OUT OF USE", "press-stop": "PRESS STOP"}
 AREAS = [".head", ".next", ".curve-place", ".why", ".rail", ".foot", ".live", ".stop"]
 SIZES = [(1366, 768), (1280, 800), (1920, 1080)]
