@@ -167,6 +167,12 @@ constexpr std::array<std::string_view, 11> kBreakOffWords{
     "a start condition was missing",
 };
 
+// Far below its floor: nothing turns and, as no second channel agrees, nothing draws current.
+bool stands_still(const Trip& trip) {
+  constexpr double kStandstill = 0.05;
+  return !trip.upper && std::abs(trip.value_si) < kStandstill * std::abs(trip.limit_si);
+}
+
 constexpr const char* kNotJudged = ". The unit was not judged.";
 
 }  // namespace
@@ -192,7 +198,9 @@ std::string sentence_of(const BenchFacts& bench, const Trip& trip, bool confirme
                            (trip.upper ? "above" : "below") + " its trip limit of " +
                            say_channel(trip.limit_si, words.unit);
   if (trip.accuses == TripAccuses::bench) return head + "; this accuses the bench.";
-  if (!confirmed) return head + "; no second channel confirms it.";
+  if (!confirmed)
+    return head + "; no second channel confirms it." +
+           (stands_still(trip) ? " Is a unit clamped and its plug in?" : "");
   return head + "; " + words_of_channel(bench, trip.confirmed_by).name + " agrees.";
 }
 

@@ -28,12 +28,21 @@ constexpr std::array<RoleWords, kRoleCount> kRoleWords{{
     {Role::seal_pressure, "housing-seal pressure", {"kPa gauge", 0.001, 0, 1}},
 }};
 
+// Files write plain letters, people read the raised figure.
+std::string_view unit_in_words(std::string_view unit) {
+  return unit == "cm3/min" ? "cm\u00B3/min" : unit;
+}
+
+std::string in_plain_unit(const std::string& number, const SaidUnit& unit) {
+  return number + kNoBreakSpace + std::string(unit.name.substr(0, unit.name.find(' ')));
+}
+
 }  // namespace
 
 Words words_of_metric(std::string_view metric_id) {
   if (const MetricFacts* facts = facts_of_metric(metric_id))
     return {std::string(facts->sentence_name),
-            {facts->display_unit, facts->factor, facts->offset, facts->decimals}};
+            {unit_in_words(facts->display_unit), facts->factor, facts->offset, facts->decimals}};
   return {std::string(metric_id), {"SI", 1, 0, 3}};
 }
 
@@ -50,13 +59,15 @@ Words words_of_channel(const BenchFacts& bench, std::string_view channel_id) {
 
 std::string with_unit(const std::string& number, const SaidUnit& unit) {
   const std::size_t space = unit.name.find(' ');
-  const std::string text = difference_with_unit(number, unit);
+  const std::string text = in_plain_unit(number, unit);
   if (space == std::string_view::npos) return text;
   return text + kNoBreakSpace + std::string(unit.name.substr(space + 1));
 }
 
+// Of two percentages the difference is no percentage of either.
 std::string difference_with_unit(const std::string& number, const SaidUnit& unit) {
-  return number + kNoBreakSpace + std::string(unit.name.substr(0, unit.name.find(' ')));
+  if (unit.name == "%") return number + kNoBreakSpace + "percentage points";
+  return in_plain_unit(number, unit);
 }
 
 }  // namespace endgate::analysis

@@ -36,7 +36,8 @@ struct Words {
 // "42.1 L/min", "950 kPa gauge", held together by U+00A0.
 [[nodiscard]] std::string with_unit(const std::string& number, const SaidUnit& unit);
 
-// The same for a difference or a width, which is neither gauge nor absolute: "30 kPa".
+// The same for a difference or a width, which is neither gauge nor absolute: "30 kPa"; and of
+// percentages "3 percentage points".
 [[nodiscard]] std::string difference_with_unit(const std::string& number, const SaidUnit& unit);
 
 }  // namespace endgate::analysis

@@ -1,6 +1,10 @@
 #include "analysis/health_zero.h"
 
 #include <cmath>
+#include <string>
+
+#include "analysis/grade_words.h"
+#include "analysis/say_number.h"
 
 namespace endgate::analysis {
 namespace {
@@ -36,6 +40,13 @@ bool still_falls(const Moments& after, double shift) {
   return towards_zero_s * kSoon_s > kFalling * std::abs(shift);
 }
 
+// In the unit people read beside it on the page.
+std::string off_words(const char* format, double off_si, double allowed_si, Role role) {
+  const SaidUnit unit = words_of_role(role).unit;
+  return said(format, unit.factor * off_si, unit.factor * allowed_si) + kNoBreakSpace +
+         std::string(unit.name) + " is allowed";
+}
+
 }  // namespace
 
 MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trace) {
@@ -49,8 +60,7 @@ MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trac
   if (!samples.zeroed && std::abs(before->mean) > allowed)
     return Accusation{
         role, HealthState::zero_shift,
-        said("reads %.4g at rest before the start where %.2g", before->mean, allowed) +
-            unit_after(role) + " is allowed",
+        off_words("reads %.4g at rest before the start where %.2g", before->mean, allowed, role),
         seconds_from(origin, zero->end_us)};
   const StepMark* vent = complete_step(trace, StepKind::vent);
   const std::optional<Moments> after = at_end(samples, vent, origin, kVentLook_s);
@@ -58,10 +68,10 @@ MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trac
   const double shift = after->mean - before->mean;
   const double room = allowance(samples, std::hypot(after->u_mean, before->u_mean));
   if (std::abs(shift) <= room || still_falls(*after, shift)) return std::nullopt;
-  return Accusation{role, HealthState::zero_shift,
-                    said("its zero moved by %.4g during the test where %.2g", shift, room) +
-                        unit_after(role) + " is allowed",
-                    seconds_from(origin, vent->end_us)};
+  return Accusation{
+      role, HealthState::zero_shift,
+      off_words("its zero moved by %.4g during the test where %.2g", shift, room, role),
+      seconds_from(origin, vent->end_us)};
 }
 
 }  // namespace endgate::analysis

@@ -27,7 +27,9 @@ void collect(const CurveChart& chart, std::vector<double>& x, std::vector<double
     x.push_back(pressure);
     y.push_back(flow);
   };
-  for (const CurveSpot& spot : chart.curve) take(spot.pressure, spot.flow);
+  for (const CurveSpot& spot : chart.curve)
+    for (const double off : {-spot.expanded_u, spot.expanded_u})
+      take(spot.pressure, spot.flow + off);
   for (const MeasuredSpot& spot : chart.points) take(spot.pressure, spot.flow);
   for (const OtherCurve& other : chart.others)
     for (const CurveSpot& spot : other.spots) take(spot.pressure, spot.flow);

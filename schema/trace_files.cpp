@@ -20,14 +20,14 @@ int number_of(const std::string& name) {
   return ours ? std::stoi(name.substr(before.size(), digits)) : 0;
 }
 
-int newest_number_in(const std::filesystem::path& folder) {
+}  // namespace
+
+int newest_trace_number(const std::filesystem::path& folder) {
   int newest = 0;
   for (const auto& entry : std::filesystem::directory_iterator(folder))
     newest = std::max(newest, number_of(entry.path().filename().string()));
   return newest;
 }
-
-}  // namespace
 
 std::string trace_file_name(int number) {
   char name[32];
@@ -75,7 +75,7 @@ TraceFiles::~TraceFiles() {
 }
 
 void TraceFiles::open_newest() {
-  const int number = newest_number_in(folder_);
+  const int number = newest_trace_number(folder_);
   if (number > 0) open(number);
 }
 
@@ -134,7 +134,7 @@ std::optional<Bytes> TraceReader::bytes_of(const std::string& file, Position sta
 
 std::vector<TraceReader::Found> TraceReader::all_of(Position start_position) {
   std::vector<Found> found;
-  const int newest = newest_number_in(folder_);
+  const int newest = newest_trace_number(folder_);
   for (int number = 1; number <= newest; ++number) {
     const std::string file = trace_file_name(number);
     if (!open_file(file)) continue;

@@ -1,7 +1,8 @@
 // Which file does a trace go to?  Numbered files, one a month, opened when its first test comes.
 //
 // Once a later file exists an older one is never opened for writing again, also when the wall clock
-// steps back: the newest file simply goes on.  The number rules, the month inside is for people.
+// steps back: the newest file simply goes on.  Only a stated removal changes it
+// (schema/prune_traces.h).  The number rules, the month inside is for people.
 
 #pragma once
 
@@ -16,8 +17,9 @@
 
 namespace endgate::schema {
 
-[[nodiscard]] std::string trace_file_name(int number);    // "trace-0001.db"
-[[nodiscard]] std::string month_of(std::int64_t utc_ms);  // "2026-11"
+[[nodiscard]] std::string trace_file_name(int number);                       // "trace-0001.db"
+[[nodiscard]] int newest_trace_number(const std::filesystem::path& folder);  // 0: none
+[[nodiscard]] std::string month_of(std::int64_t utc_ms);                     // "2026-11"
 
 class TraceFiles {
  public:

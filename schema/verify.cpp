@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 #include <span>
 
 #include "schema/index_rows.h"
@@ -34,6 +35,7 @@ class Verifier {
     at_ = 1;
     try {
       read_signatures();
+      if (check_traces_) read_removals();
       check_facts(progress);
       check_last_signature();
       check_row_counts();
@@ -127,12 +129,27 @@ class Verifier {
   // What a digest names is sealed with it: every piece has to be there and what it was.
   void check_trace(const Record& record) {
     if (!record.trace_sha256) return;
+    if (removals_.contains(at_) && lacks_samples(record)) {
+      ++result_.removed;
+      return;
+    }
     const Trace trace = kept(record, "its trace", record.trace_file, *record.trace_sha256);
     ++result_.traces;
     for (const NamedPiece& piece : named_pieces(trace.marks)) {
       static_cast<void>(kept(record, "a piece of its trace", piece.file, piece.sha256));
       ++result_.pieces;
     }
+  }
+
+  // Stated in a later fact; that the table says what facts say is checked with those.
+  void read_removals() {
+    if (!has_table("trace_removed")) return;  // of an older version
+    const Statement statement(database_, "SELECT record FROM trace_removed");
+    for (Rows rows = statement.query({}); rows.next();) removals_.insert(rows.integer(0));
+  }
+
+  bool lacks_samples(const Record& record) {
+    return !traces_.bytes_of(record.trace_file, record.start_position, *record.trace_sha256);
   }
 
   Trace kept(const Record& record, const std::string& what, const std::string& file,
@@ -210,6 +227,7 @@ class Verifier {
   Position at_ = 1;
   VerifyResult result_;
   StoreOpened opened_;
+  std::set<Position> removals_;  // records
   std::multimap<Position, Signed> signed_;
   std::map<std::string, std::int64_t> counted_;
   std::map<std::string, Statement> statements_;

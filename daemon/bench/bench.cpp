@@ -67,9 +67,9 @@ void Bench::Impl::run_timer() {
   timer.async_wait([weak = weak_from_this(), number](boost::system::error_code error) {
     const auto self = weak.lock();
     if (!self || error || self->closed) return;
+    self->run_timer();  // before all that might throw: while the ticks go on, off is repeated
     if (self->all_open()) self->poller->tick(number);
     self->on_tick(Clock::now());
-    if (!self->closed) self->run_timer();
   });
 }
 
@@ -115,6 +115,7 @@ void Bench::Impl::start(const ModelDefinition& model, const TrialPlan& plan) {
 }
 
 void Bench::Impl::shut_down(std::function<void()> done) {
+  if (closed) return boost::asio::post(io, std::move(done));  // it was shut down before
   leaving = true;
   shut_down_by = Clock::now() + (run ? kShutDownRunning : kShutDownIdle);
   shut_down_done = std::move(done);

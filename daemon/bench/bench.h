@@ -82,7 +82,7 @@ class Bench {
   void on_advice(const analysis::Advice& advice);
   void stop(const std::string& who);  // by a person, any time
   // False: off is not read back just now, so the alarm stays.  True as well when there is none.
-  bool clear_motor_alarm(const std::string& who);
+  [[nodiscard]] bool clear_motor_alarm(const std::string& who);
   // As a person left it: the alarm of an earlier service holds until it is cleared.
   void latch_motor_alarm();
   // Motor off, read back (or given up after a deadline), links closed; then `done`.

@@ -1,6 +1,6 @@
 // Contact with the devices: off first, then the owner word, then safe values; and every command.
 
-#include <cstdio>
+#include <string>
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/bench_impl.h"
@@ -10,12 +10,6 @@ namespace endgate::daemon {
 namespace {
 
 constexpr std::chrono::seconds kClaimAgain{1};
-
-std::string word_text(std::uint16_t word) {
-  char text[24];
-  std::snprintf(text, sizeof text, "0x%04x", static_cast<unsigned>(word));
-  return text;
-}
 
 }  // namespace
 
@@ -79,7 +73,7 @@ void Bench::Impl::on_owner_read(const ReadAnswer& answer) {
   held_by_other = word != 0 && word != bench.owner_word;
   if (held_by_other) {
     off.release();
-    return retry_claim("it is held by " + word_text(word));
+    return retry_claim("it is held by owner word " + std::to_string(word));
   }
   take_bench();
 }

@@ -11,14 +11,14 @@ using analysis::BreakOff;
 
 namespace {
 
-std::optional<BreakOffFinding> interlock(const Interlocks& locks, const std::string& step_id) {
+std::optional<BreakOffFinding> interlock(const Interlocks& locks, const std::string& step) {
   if (!locks.emergency_stop_clear.value_or(true))
     return BreakOffFinding{BreakOff::emergency_stop,
-                           "the emergency stop was pressed during " + step_id};
+                           "the emergency stop was pressed during " + step};
   if (!locks.cover_closed.value_or(true))
-    return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step_id};
+    return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step};
   if (!locks.fixture_clamped.value_or(true))
-    return BreakOffFinding{BreakOff::cover_open, "the unit was unclamped during " + step_id};
+    return BreakOffFinding{BreakOff::cover_open, "the unit was unclamped during " + step};
   return std::nullopt;
 }
 
@@ -47,7 +47,7 @@ std::optional<SafetyFinding> Safety::on_frame(const Frame& frame, const ReadBack
                                               const Situation& situation) {
   for (const Reading& reading : frame.readings)
     if (reading.quality == analysis::Quality::good) heard_[reading.channel] = frame.arrived;
-  if (const auto found = interlock(frame.interlocks, situation.step_id)) return finding(found);
+  if (const auto found = interlock(frame.interlocks, situation.step)) return finding(found);
   if (const auto trip = over_limits_.on_frame(frame, situation.running))
     return SafetyFinding{trip, {}};
   if (const auto found = silence(frame.arrived, situation)) return finding(found);
@@ -66,8 +66,7 @@ std::optional<BreakOffFinding> Safety::silence(Steady now, const Situation& situ
     if (now - heard_[i] <= silent_after(facts, rate)) continue;
     char text[160];
     std::snprintf(text, sizeof text, "%s was silent for %.1f s during %s", facts.id.c_str(),
-                  std::chrono::duration<double>(now - heard_[i]).count(),
-                  situation.step_id.c_str());
+                  std::chrono::duration<double>(now - heard_[i]).count(), situation.step.c_str());
     return BreakOffFinding{BreakOff::silence, text};
   }
   return std::nullopt;

@@ -39,7 +39,7 @@ class Safety {
   void commanded(const ActuatorCommand& command, Steady now);
   struct Situation {
     bool running = false;  // started, and the motor should run
-    std::string step_id;   // for the sentence
+    std::string step;      // its name, for the sentence
   };
   [[nodiscard]] std::optional<SafetyFinding> on_frame(const Frame& frame,
                                                       const ReadBacks& read_backs,

@@ -28,7 +28,8 @@ TestRun::TestRun(const BenchDefinition& bench, const ModelDefinition& model,
       keep_every_s_(plan.keep_every_s),
       piece_span_us_(std::llround(1e6 * plan.piece_s)),
       watch_(channels_, model.steady) {
-  for (const StepDefinition& step : model.sequence) step_ids_.push_back(step.id);
+  for (const StepDefinition& step : model.sequence)
+    step_names_.push_back(step.name.empty() ? step.id : step.name);
 }
 
 SequenceOutput TestRun::begin(const Frame& frame) {
@@ -89,7 +90,7 @@ FinishedTest TestRun::finish() {
 
 Safety::Situation TestRun::situation() const {
   const std::size_t index = sequence_.progress().index;
-  return {running_, index < step_ids_.size() ? step_ids_[index] : "the test"};
+  return {running_, index < step_names_.size() ? step_names_[index] : "the test"};
 }
 
 SequenceOutput TestRun::end_for(const SafetyFinding& found) {

@@ -86,7 +86,7 @@ class TestRun {
   [[nodiscard]] std::int64_t keep_every_us(const Frame& frame) const;
   [[nodiscard]] analysis::RawTrace piece_of(std::vector<analysis::RawChannel> channels);
 
-  std::vector<std::string> step_ids_;
+  std::vector<std::string> step_names_;
   ChannelTable channels_;
   Sequence sequence_;
   Safety safety_;

@@ -6,6 +6,7 @@
 #include <iterator>
 #include <memory>
 #include <optional>
+#include <vector>
 
 #include "daemon/cli/commands.h"
 #include "daemon/cli/daemon_client.h"
@@ -34,31 +35,48 @@ class Acceptor {
     }
   }
 
-  // The text is the one accepted last.  A calibration is also made by command, so a file that still
-  // says an older version is behind, not new: only naming that file takes it back.
-  [[nodiscard]] bool is_accepted(const DefinitionFile& file) const {
+  enum class Known { no, in_force, older };
+
+  // A calibration is also made by command, so a file that still says an older version is behind,
+  // not new: only naming that file takes it back.
+  [[nodiscard]] Known known(const DefinitionFile& file) const {
+    const schema::StoreReader store(folder_);
+    const auto last = store.current_definition(name_of(file.kind), file.subject);
+    if (last && last->text == file.text) return Known::in_force;
     if (file.kind == DefinitionKind::calibration)
-      for (const schema::Definition& version : schema::StoreReader(folder_).definitions())
-        if (version.kind == "calibration" && version.text == file.text) return true;
-    const auto last =
-        schema::StoreReader(folder_).current_definition(name_of(file.kind), file.subject);
-    return last && last->text == file.text;
+      for (const schema::Definition& version : store.definitions())
+        if (version.kind == "calibration" && version.text == file.text) return Known::older;
+    return Known::no;
+  }
+
+  // Says what stands against it; false then.
+  [[nodiscard]] bool would_accept(const DefinitionFile& file) const {
+    const auto refusal = why_not_accepted(folder_, asked(file.path, file.text));
+    if (refusal) std::cerr << refusal->sentence << "\n";
+    return !refusal;
   }
 
   int accept(const fs::path& path, const std::string& text) {
-    const Application::AcceptCommand asked{path.generic_string(), text, command_.by, command_.why,
-                                           command_.second};
-    const auto answer =
-        writer_ ? accept_text(*writer_, folder_, asked) : accept_through_daemon(*service_, asked);
+    const Application::AcceptCommand command = asked(path, text);
+    const auto answer = writer_ ? accept_text(*writer_, folder_, command)
+                                : accept_through_daemon(*service_, command);
     if (const auto* accepted = std::get_if<Application::Accepted>(&answer)) {
       std::cout << accepted->id << "\n";
       return kOk;
     }
-    std::cerr << std::get<CommandRefusal>(answer).sentence << "\n";
-    return kConfiguration;
+    const auto& refusal = std::get<CommandRefusal>(answer);
+    std::cerr << refusal.sentence << "\n";
+    return refusal.code == kNoNameOrReason ? kUsage : kConfiguration;
   }
 
  private:
+  static constexpr const char* kNoNameOrReason = "U-202";
+
+  [[nodiscard]] Application::AcceptCommand asked(const fs::path& path,
+                                                 const std::string& text) const {
+    return {path.generic_string(), text, command_.by, command_.why, command_.second};
+  }
+
   const AcceptFilesCommand& command_;
   fs::path folder_;
   std::unique_ptr<schema::StoreWriter> writer_;
@@ -71,23 +89,44 @@ int accept_file(const AcceptFilesCommand& command) {
   return Acceptor(command).accept(command.path, {std::istreambuf_iterator<char>(in), {}});
 }
 
-// All or nothing as far as the files go: with one wrong file none is accepted.
+std::vector<DefinitionFile> new_files(const ConfigurationFolder& folder, const Acceptor& acceptor) {
+  std::vector<DefinitionFile> files;
+  for (const DefinitionFile& file : folder.files) {
+    if (file.kind == DefinitionKind::service) continue;
+    const Acceptor::Known known = acceptor.known(file);
+    if (known == Acceptor::Known::no) files.push_back(file);
+    if (known == Acceptor::Known::older)
+      std::cerr << file.path.string()
+                << ": says an older version, so it was left out. To take that version back, accept "
+                   "this file by its name.\n";
+  }
+  return files;
+}
+
+int nothing_accepted() {
+  std::cerr << "Nothing was accepted.\n";
+  return kConfiguration;
+}
+
+// All or nothing: every file is asked before the first is kept.  What the daemon alone may refuse
+// afterwards (a full disk) leaves the files before it accepted, and says so.
 int accept_folder(const AcceptFilesCommand& command) {
   const ConfigurationFolder folder = read_configuration(command.path);
   for (const DefinitionError& error : folder.errors) std::cerr << error.text() << "\n";
-  if (!folder.errors.empty()) {
-    std::cerr << "Nothing was accepted.\n";
-    return kConfiguration;
-  }
+  if (!folder.errors.empty()) return nothing_accepted();
   Acceptor acceptor(command);
-  bool any = false;
-  for (const DefinitionFile& file : folder.files) {
-    if (file.kind == DefinitionKind::service || acceptor.is_accepted(file)) continue;
-    const int status = acceptor.accept(file.path, file.text);
-    if (status != kOk) return status;
-    any = true;
+  const std::vector<DefinitionFile> files = new_files(folder, acceptor);
+  bool right = true;
+  for (const DefinitionFile& file : files) right = acceptor.would_accept(file) && right;
+  if (!right) return nothing_accepted();
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    const int status = acceptor.accept(files[i].path, files[i].text);
+    if (status == kOk) continue;
+    std::cerr << files[i].path.string() << " was not accepted; the " << i
+              << " files before it were and stay so.\n";
+    return status;
   }
-  if (!any) std::cerr << "Nothing new: every file says what was accepted last.\n";
+  if (files.empty()) std::cerr << "Nothing new was accepted.\n";
   return kOk;
 }
 

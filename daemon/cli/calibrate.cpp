@@ -102,7 +102,7 @@ int run_command(const CalibrateCommand& command) {
       doubt_about(schema::StoreReader(way.folder()), known, command.channel, points);
   if (!doubt.empty()) {
     std::cerr << doubt << "\n";
-    return kNegative;
+    return kUsage;
   }
   const std::string& before = known.calibration_text;
   const Recalibrated result =
@@ -114,7 +114,7 @@ int run_command(const CalibrateCommand& command) {
                            .reference = command.reference});
   if (const auto* refusal = std::get_if<std::string>(&result)) {
     std::cerr << *refusal << "\n";
-    return kConfiguration;
+    return kUsage;
   }
   const auto& made = std::get<Recalibration>(result);
   show(made);
@@ -129,7 +129,7 @@ int run_command(const CalibrateCommand& command) {
       {{"file_name", asked.file_name}, {"text", asked.text}, {"by", asked.by}, {"why", asked.why}});
   if (std::holds_alternative<Application::Accepted>(answer))
     follow_in_file(command, before, made.text);
-  return tell(answer, kNegative);
+  return tell(answer);
 }
 
 }  // namespace endgate::daemon

@@ -22,7 +22,7 @@ int run_command(const CheckBenchCommand& command) {
        {"subject", entry.subject},
        {"by", entry.by},
        {"readings", entry.readings}});
-  const int status = tell(answer, kNegative);
+  const int status = tell(answer);
   const auto* kept = std::get_if<Application::Accepted>(&answer);
   return kept != nullptr && kept->id.starts_with("out_of_control") ? kNegative : status;
 }

@@ -14,6 +14,8 @@
 #include <variant>
 #include <vector>
 
+#include "daemon/views/rating_view.h"
+#include "daemon/views/study_asked.h"
 #include "daemon/views/tests_asked.h"
 
 namespace endgate::daemon {
@@ -86,6 +88,24 @@ struct RiskCommand {
 struct WhatIfCommand {
   TestsAsked asked;
   std::optional<double> lower, upper;  // in the unit people use
+  StorePlace store;
+};
+struct GaugeCommand {
+  StudyQuestion question;
+  StorePlace store;
+};
+struct RatingCommand {
+  TestsAsked asked;  // of any metric
+  CoverageAsked coverage;
+  StorePlace store;
+};
+struct CompareCommand {
+  std::vector<std::string> units;  // serials, or serial/attempt
+  StorePlace store;
+};
+struct EnduranceCommand {
+  std::string serial, metric;
+  std::string over;  // bench (also when empty) or days
   StorePlace store;
 };
 struct VerifyCommand {
@@ -161,7 +181,8 @@ using Command =
                  CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
                  YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
                  RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
-                 ControlFreezeCommand, ControlListCommand>;
+                 ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
+                 CompareCommand, EnduranceCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -184,6 +205,10 @@ using Command =
 [[nodiscard]] int run_command(const ReturnsCommand& command);
 [[nodiscard]] int run_command(const RiskCommand& command);
 [[nodiscard]] int run_command(const WhatIfCommand& command);
+[[nodiscard]] int run_command(const GaugeCommand& command);
+[[nodiscard]] int run_command(const RatingCommand& command);
+[[nodiscard]] int run_command(const CompareCommand& command);
+[[nodiscard]] int run_command(const EnduranceCommand& command);
 [[nodiscard]] int run_command(const CalibrateCommand& command);
 [[nodiscard]] int run_command(const CheckBenchCommand& command);
 [[nodiscard]] int run_command(const AlarmsCommand& command);

@@ -9,11 +9,10 @@ namespace endgate::daemon {
 int run_command(const EnterCommand& command) {
   FactWay way(command.store);
   return tell(way.enter(
-                  [&](schema::StoreWriter& writer) {
-                    return enter_unit_fact(writer, way.folder(), command.kind, command.fields);
-                  },
-                  "/api/v1/facts/" + command.kind, command.fields),
-              kNegative);
+      [&](schema::StoreWriter& writer) {
+        return enter_unit_fact(writer, way.folder(), command.kind, command.fields);
+      },
+      "/api/v1/facts/" + command.kind, command.fields));
 }
 
 }  // namespace endgate::daemon

@@ -21,10 +21,16 @@ Application::Entered FactWay::enter(const Application::MakeFact& make, const std
   return writer_ ? make(*writer_) : enter_through_daemon(*service_, target, fields);
 }
 
-int tell(const Application::Entered& answer, ExitStatus refused) {
+namespace {
+
+constexpr int kCannotBeTaken = 422;
+
+}  // namespace
+
+int tell(const Application::Entered& answer, ExitStatus wrong) {
   if (const auto* refusal = std::get_if<CommandRefusal>(&answer)) {
     std::cerr << refusal->sentence << "\n";
-    return refused;
+    return refusal->http_status == kCannotBeTaken ? wrong : kNegative;
   }
   std::cout << std::get<Application::Accepted>(answer).id << "\n";
   return kOk;

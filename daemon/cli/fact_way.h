@@ -32,7 +32,8 @@ class FactWay {
   std::optional<ServiceDefinition> service_;
 };
 
-// Says what was kept or refused; an exit status, `refused` of a refusal.
-[[nodiscard]] int tell(const Application::Entered& answer, ExitStatus refused = kConfiguration);
+// Says what was kept or refused.  The exit status of a refusal: `wrong` when what was typed, or the
+// file that was named, cannot be taken as it is (422), else kNegative.
+[[nodiscard]] int tell(const Application::Entered& answer, ExitStatus wrong = kUsage);
 
 }  // namespace endgate::daemon

@@ -20,9 +20,17 @@
 namespace endgate::daemon {
 namespace {
 
+// Said from the probability where it was kept: older records wrote "100 %".
+std::string likely_cause_of(const schema::Record& record) {
+  if (record.causes.empty()) return record.likely_cause;
+  const schema::CauseStated& cause = record.causes.front();
+  return cause.name + ", " + analysis::say_probability(cause.probability);
+}
+
 std::string reason_of(const schema::Record& record) {
   std::string said = record.reasons.empty() ? "" : record.reasons.front().sentence;
-  if (!record.likely_cause.empty()) said += " Likely cause: " + record.likely_cause + ".";
+  const std::string cause = likely_cause_of(record);
+  if (!cause.empty()) said += " Likely cause: " + cause + ".";
   return said;
 }
 
@@ -103,7 +111,10 @@ void tell_against_birth(const schema::StoreReader& store, const UnitHistory& his
 
 int run_command(const HistoryCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
-  if (command.serial.empty()) throw ConfigurationFault("Say which unit: its serial is empty");
+  if (command.serial.empty()) {
+    std::cerr << "endgate: say which unit: its serial is empty\n";
+    return kUsage;
+  }
   const std::string serial = serial_known_as(store, command.serial);
   const UnitHistory history = history_of(store, serial);
   if (!history.standing && events_of(history).empty()) {

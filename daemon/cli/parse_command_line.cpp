@@ -141,7 +141,8 @@ class Parser {
           app.add_option("bench", c.bench, "Bench")->required();
           app.add_option("channel", c.channel, "Channel")->required();
           app.add_option("--points", c.points,
-                         "CSV: reading_si,reference_si,u_reference_si; readings as shown")
+                         "CSV reading_si,reference_si,u_reference_si in Pa, m3/s, A, V, rev/s, K; "
+                         "readings as shown")
               ->required()
               ->type_name("FILE");
           app.add_option("--by", c.by, "Who calibrates")->required()->type_name("NAME");
@@ -369,6 +370,57 @@ class Parser {
           add_tests(app, c.asked);
           app.add_option("--lower", c.lower, "At least, in the unit people use");
           app.add_option("--upper", c.upper, "At most, in the unit people use");
+          add_store(app, c.store);
+        });
+    describe_studies();
+  }
+
+  void describe_studies() {
+    subcommand<GaugeCommand>(
+        "gauge", "How much of a study is the measurement: repeats, benches, people",
+        [](CLI::App& app, GaugeCommand& c) {
+          add_metric(app, c.question.tests);
+          add_tests(app, c.question.tests);
+          app.get_option("--purpose")
+              ->description("lab unless told, every one when units are named");
+          app.add_option("--units", c.question.serials, "Serials: \"A, B, C\"; all unless told")
+              ->type_name("SERIALS");
+          app.add_option("--until", c.question.until, "Up to and with this day")->type_name("DATE");
+          app.add_option("--by", c.question.by, "bench unless told, or person")
+              ->check(CLI::IsMember({"bench", "person"}));
+          app.add_option("--repeats", c.question.repeats,
+                         "Only the first N tests of each unit on each bench")
+              ->type_name("N");
+          app.add_option("--known", c.question.known,
+                         "Known value of one unit, in the unit people use: bias and repeats");
+          app.add_option("--known-u", c.question.known_u, "Its standard uncertainty");
+          app.add_option("--width", c.question.width,
+                         "Width of the limits; that of the limits in force unless told");
+          add_store(app, c.store);
+        });
+    subcommand<RatingCommand>(
+        "rating", "What a data sheet may promise of delivery over pressure",
+        [](CLI::App& app, RatingCommand& c) {
+          add_tests(app, c.asked);
+          app.add_option("--share", c.coverage.share, "Of units that deliver at least this, 99 %")
+              ->type_name("PERCENT");
+          app.add_option("--confidence", c.coverage.confidence, "That it is so, 95 %")
+              ->type_name("PERCENT");
+          add_store(app, c.store);
+        });
+    subcommand<CompareCommand>(
+        "compare", "Units side by side: every metric of their newest tests",
+        [](CLI::App& app, CompareCommand& c) {
+          app.add_option("unit", c.units, "Serials, or SERIAL/ATTEMPT")->required()->expected(2, 8);
+          add_store(app, c.store);
+        });
+    subcommand<EnduranceCommand>(
+        "endurance", "How a metric of one unit moves as it runs, and when it meets a limit",
+        [](CLI::App& app, EnduranceCommand& c) {
+          app.add_option("serial", c.serial, "Serial")->required();
+          app.add_option("metric", c.metric, "Metric, such as fad_400")->required();
+          app.add_option("--over", c.over, "bench: hours on benches; or days")
+              ->check(CLI::IsMember({"bench", "days"}));
           add_store(app, c.store);
         });
   }

@@ -1,8 +1,10 @@
 #include "daemon/cli/run_service.h"
 
 #include <sys/resource.h>
+#include <unistd.h>
 
 #include <algorithm>
+#include <atomic>
 #include <csignal>
 #include <fstream>
 #include <iostream>
@@ -13,8 +15,10 @@
 #include "daemon/cli/service_manager.h"
 #include "daemon/definitions/load.h"
 #include "daemon/line/line_service.h"
+#include "daemon/line/order_motors_off.h"
 #include "daemon/log/log.h"
 #include "daemon/service/http_server.h"
+#include "schema/owner_lock.h"
 #include "schema/sqlite_log.h"
 
 namespace endgate::daemon {
@@ -82,12 +86,32 @@ struct Log {
   Log& operator=(const Log&) = delete;
 };
 
+// Then the motors are its business, and it lives.
+bool another_has_the_store(const ServiceDefinition& service) {
+  try {
+    const schema::OwnerLock free(service.data_directory);
+    return false;
+  } catch (const schema::StoreFault& fault) {
+    return fault.kind() == schema::StoreFault::Kind::busy;
+  }
+}
+
+// A service that cannot begin keeps its first promise all the same.
+void say_motors_off(const std::filesystem::path& config_folder) {
+  constexpr std::chrono::seconds kAtMost{2};
+  std::cerr << text_of(order_motors_off(config_folder, kAtMost)) << "\n";
+}
+
 int serve(const ServiceDefinition& service, const std::filesystem::path& config_folder) {
   const sigset_t end_signals = block_end_signals();
   const Log log(service.log_level);
   raise_descriptor_limit();
   if (!schema::listen_to_sqlite(&hear_sqlite)) log_warning("SQLite's own messages are not heard");
-  LineService line(service, config_folder);
+  std::atomic<bool> failed = false;
+  LineService line(service, config_folder, [&failed] {
+    failed = true;
+    kill(getpid(), SIGTERM);
+  });
   line.wait_for_benches(std::chrono::milliseconds(1000));
   const HttpServer server({service.listen_address, service.listen_port}, line);
   std::cout << "http://" << service.listen_address << ":" << server.port() << "/" << std::endl;
@@ -97,7 +121,7 @@ int serve(const ServiceDefinition& service, const std::filesystem::path& config_
   wait_for_end(end_signals);
   service_manager::tell_stopping();
   std::cerr << "Ending: motors off, results kept.\n";
-  return kOk;
+  return failed ? kInternal : kOk;
 }
 
 }  // namespace
@@ -108,11 +132,21 @@ int run_service(const std::filesystem::path& config_folder) {
   try {
     return serve(*service, config_folder);
   } catch (const schema::StoreFault& fault) {
-    std::cerr << "Storage: " << fault.what() << "\n";
+    std::cerr << "Storage: " << fault.what() << ".\n";
+    if (another_has_the_store(*service)) return kBusy;
+    say_motors_off(config_folder);
     return fault.kind() == schema::StoreFault::Kind::busy ? kBusy : kStorage;
+  } catch (const std::filesystem::filesystem_error& fault) {
+    std::cerr << "Storage: " << fault.what() << ".\n";
+    say_motors_off(config_folder);
+    return kStorage;
   } catch (const std::system_error& error) {
     std::cerr << "The pages cannot be served: " << error.what() << "\n";
     return kConfiguration;
+  } catch (const std::exception& stray) {
+    std::cerr << "Internal fault: " << stray.what() << ". Tell the maintainer.\n";
+    say_motors_off(config_folder);
+    return kInternal;
   }
 }
 

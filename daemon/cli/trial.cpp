@@ -1,11 +1,17 @@
 // `endgate trial`: a unit on a bench goes through an accepted lab trial.
 
+#include <algorithm>
 #include <iostream>
+#include <set>
+#include <string>
+#include <vector>
 
 #include "daemon/cli/commands.h"
 #include "daemon/cli/daemon_client.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
+#include "daemon/definitions/load.h"
+#include "schema/store.h"
 
 namespace endgate::daemon {
 namespace {
@@ -16,17 +22,39 @@ bool done(const Application::Entered& answer) {
   return refusal == nullptr;
 }
 
+std::vector<std::string> accepted_trials(const ServiceDefinition& service) {
+  std::set<std::string> trials;
+  for (const schema::Definition& text : schema::StoreReader(service.data_directory).definitions())
+    if (text.kind == name_of(DefinitionKind::trial)) trials.insert(text.subject);
+  return {trials.begin(), trials.end()};
+}
+
+// Before the unit is scanned: a unit left ready would be tested by the next Start.
+bool is_accepted_trial(const std::string& trial, const ServiceDefinition& service) {
+  const std::vector<std::string> trials = accepted_trials(service);
+  if (std::ranges::find(trials, trial) != trials.end()) return true;
+  std::cerr << "There is no accepted trial \"" << trial << "\"; "
+            << (trials.empty() ? "none is accepted. Write one in trials/ and accept it."
+                               : "there is:");
+  for (const std::string& known : trials) std::cerr << " " << known;
+  std::cerr << "\n";
+  return false;
+}
+
 }  // namespace
 
 int run_command(const TrialCommand& command) {
   const ServiceDefinition service = service_in(command.config);
+  if (!is_accepted_trial(command.trial, service)) return kUsage;
   const std::string bench = "/api/v1/benches/" + command.bench;
   if (!done(
           enter_through_daemon(service, bench + "/scan",
                                {{"serial", command.serial}, {"operator", command.operator_name}})))
     return kNegative;
-  if (!done(enter_through_daemon(service, bench + "/start", {{"trial", command.trial}})))
+  if (!done(enter_through_daemon(service, bench + "/start", {{"trial", command.trial}}))) {
+    (void)enter_through_daemon(service, bench + "/scan", {{"serial", "EG-CANCEL"}});
     return kNegative;
+  }
   std::cerr << "Trial " << command.trial << " of " << command.serial << " runs on bench "
             << command.bench << ". In a rest the motor may start again by itself. The line page "
             << "shows it and stops it; its result is in: endgate history " << command.serial

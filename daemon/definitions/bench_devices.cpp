@@ -18,8 +18,15 @@ constexpr std::array<NamedValue<const char*>, 3> kTerminators{
 
 constexpr std::uint16_t kModbusPort = 502, kScpiPort = 5025;
 
+bool is_ipv6(const std::string& host) {
+  return host.find(':') != std::string::npos &&
+         host.find_first_not_of("0123456789abcdefABCDEF:.%") == std::string::npos;
+}
+
 void read_socket(TomlReader& reader, DeviceDefinition& device) {
   device.host = reader.text("host");
+  if (device.host.find_first_of(" \t/:") != std::string::npos && !is_ipv6(device.host))
+    reader.complain("host", "a host name or an address, found \"" + device.host + "\"");
   if (device.link == LinkKind::sample_stream)
     device.port = static_cast<std::uint16_t>(reader.integer("port", 1, 65535));
   else

@@ -7,6 +7,7 @@
 #include <set>
 #include <system_error>
 
+#include "daemon/definitions/conflicts.h"
 #include "daemon/definitions/load.h"
 
 namespace endgate::daemon {
@@ -62,6 +63,8 @@ class Reading {
     read(folder_ / "service.toml", DefinitionKind::service);
     for (const Folder& part : kFolders) read_folder(part);
     check_subjects();
+    for (DefinitionError& error : conflicts_in(result_.files, folder_))
+      result_.errors.push_back(std::move(error));
     return std::move(result_);
   }
 

@@ -21,11 +21,13 @@ bool needs_second_name(const std::filesystem::path& store_folder, DefinitionKind
   return last && last->text != command.text;
 }
 
-}  // namespace
+struct Checked {
+  DefinitionKind kind;
+  std::string subject;
+};
 
-std::variant<Application::Accepted, CommandRefusal> accept_text(
-    schema::StoreWriter& writer, const std::filesystem::path& store_folder,
-    const Application::AcceptCommand& command) {
+std::variant<Checked, CommandRefusal> checked(const std::filesystem::path& store_folder,
+                                              const Application::AcceptCommand& command) {
   if (command.by.empty() || command.why.empty())
     return CommandRefusal{422, "U-202", "Say who accepts this and why. Nothing was accepted."};
   const std::optional<DefinitionKind> kind = kind_in(command.text);
@@ -40,17 +42,36 @@ std::variant<Application::Accepted, CommandRefusal> accept_text(
     return wrong_text(*errors);
   if (needs_second_name(store_folder, *kind, std::get<std::string>(subject), command))
     return CommandRefusal{422, "U-204",
-                          "Changed limits need the names of two different people (--second). Ask "
-                          "what they would change with what-if. Nothing was accepted."};
+                          command.file_name +
+                              ": changed limits need the names of two different people (--second). "
+                              "Ask what they would change with what-if. Nothing was accepted."};
+  return Checked{*kind, std::get<std::string>(subject)};
+}
+
+}  // namespace
+
+std::optional<CommandRefusal> why_not_accepted(const std::filesystem::path& store_folder,
+                                               const Application::AcceptCommand& command) {
+  const auto found = checked(store_folder, command);
+  const auto* refusal = std::get_if<CommandRefusal>(&found);
+  return refusal == nullptr ? std::nullopt : std::optional(*refusal);
+}
+
+std::variant<Application::Accepted, CommandRefusal> accept_text(
+    schema::StoreWriter& writer, const std::filesystem::path& store_folder,
+    const Application::AcceptCommand& command) {
+  const auto found = checked(store_folder, command);
+  if (const auto* refusal = std::get_if<CommandRefusal>(&found)) return *refusal;
+  const auto& text = std::get<Checked>(found);
   const schema::Position position =
-      writer.append(schema::Definition{.kind = name_of(*kind),
-                                       .subject = std::get<std::string>(subject),
+      writer.append(schema::Definition{.kind = name_of(text.kind),
+                                       .subject = text.subject,
                                        .text = command.text,
                                        .by = command.by,
                                        .why = command.why,
                                        .at = wall_clock_now(),
                                        .second_by = command.second_by});
-  return Application::Accepted{std::string(name_of(*kind)) + " " + std::get<std::string>(subject) +
+  return Application::Accepted{std::string(name_of(text.kind)) + " " + text.subject +
                                " (position " + std::to_string(position) + ")"};
 }
 

@@ -6,6 +6,7 @@
 #include <optional>
 #include <sstream>
 
+#include "analysis/role.h"
 #include "daemon/definitions/load.h"
 #include "daemon/queries/csv.h"
 
@@ -29,19 +30,37 @@ std::optional<std::vector<double>> numbers_in(std::string line) {
 
 using Points = std::vector<analysis::CalibrationPoint>;
 
-std::string too_narrow(const BenchDefinition& bench, const std::string& channel,
-                       const Points& shown) {
-  constexpr double kLeastShare = 0.05;
+const analysis::ChannelFacts* facts_of(const BenchDefinition& bench, const std::string& channel) {
   const auto known =
       std::ranges::find(bench.channels, channel, [](const auto& each) { return each.facts.id; });
-  if (known == bench.channels.end() || shown.empty()) return "";
+  return known == bench.channels.end() ? nullptr : &known->facts;
+}
+
+// What the reference said, not what the channel showed: a wrong calibration must be mendable.
+std::string outside_range(const analysis::ChannelFacts& facts, const Points& shown) {
+  constexpr double kBeyond = 0.1;  // a reference may go a little further than the sensor promises
+  const double room = kBeyond * (facts.range_max_si - facts.range_min_si);
+  const std::string unit(analysis::kRoles[static_cast<std::size_t>(facts.role)].si_unit);
+  for (std::size_t i = 0; i < shown.size(); ++i) {
+    const double si = shown[i].reference_si;
+    if (si >= facts.range_min_si - room && si <= facts.range_max_si + room) continue;
+    return "The reference of point " + std::to_string(i + 1) + " says " + csv_number(si, 4) + " " +
+           unit + ", and " + facts.id + " measures " + csv_number(facts.range_min_si, 4) + " to " +
+           csv_number(facts.range_max_si, 4) + " " + unit +
+           ". Is it in another unit? Nothing was changed.";
+  }
+  return "";
+}
+
+std::string too_narrow(const analysis::ChannelFacts& facts, const Points& shown) {
+  constexpr double kLeastShare = 0.05;
+  if (shown.empty()) return "";
   const auto [low, high] =
       std::ranges::minmax(shown, {}, &analysis::CalibrationPoint::reference_si);
-  const analysis::ChannelFacts& facts = known->facts;
   const double range = facts.range_max_si - facts.range_min_si;
   if (high.reference_si - low.reference_si >= kLeastShare * range) return "";
   return "The points span " + csv_number(high.reference_si - low.reference_si, 4) + " of the " +
-         csv_number(range, 4) + " that " + channel +
+         csv_number(range, 4) + " that " + facts.id +
          " measures (SI units: Pa, m3/s, A, V, rev/s, K). Are they in another unit? Nothing was "
          "changed.";
 }
@@ -103,8 +122,10 @@ std::string taken_before(const schema::StoreReader& store, const BenchTexts& tex
 
 std::string doubt_about(const schema::StoreReader& store, const BenchTexts& texts,
                         const std::string& channel, const Points& shown) {
-  const std::string narrow = too_narrow(texts.bench, channel, shown);
-  return narrow.empty() ? taken_before(store, texts, channel, shown) : narrow;
+  const analysis::ChannelFacts* facts = facts_of(texts.bench, channel);
+  std::string doubt = facts == nullptr ? "" : outside_range(*facts, shown);
+  if (doubt.empty() && facts != nullptr) doubt = too_narrow(*facts, shown);
+  return doubt.empty() ? taken_before(store, texts, channel, shown) : doubt;
 }
 
 ReadPoints read_points(const std::string& text, const ShownUnit& unit) {

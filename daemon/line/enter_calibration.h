@@ -27,6 +27,7 @@ using ReadPoints = std::variant<std::vector<analysis::CalibrationPoint>, std::st
 
 // Why these readings cannot be what they seem; empty: nothing speaks against them.
 //
+//   - the reference lies outside what the channel measures: another unit
 //   - they span less than a twentieth of the channel's range: another unit, or not a calibration
 //   - they are those the calibration in force was made from: they were shown by the one before it,
 //     and taking them again would correct what is corrected

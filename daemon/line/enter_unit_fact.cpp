@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <optional>
 #include <sstream>
 
+#include "analysis/say_number.h"
 #include "daemon/line/enter_withdrawal.h"
 #include "daemon/line/entry.h"
 #include "daemon/line/known_subject.h"
@@ -120,6 +122,21 @@ std::string kept_as_words(const schema::StoreReader& reader, const std::string& 
          ".";
 }
 
+// A unit cannot be in use for longer than it exists; kept all the same, since its birth test may be
+// missing here.
+std::string beyond_its_age(const schema::StoreReader& reader, const std::string& serial,
+                           const EntryFields& fields) {
+  constexpr double kMonth_ms = 30.44 * 24 * 3600 * 1000;
+  const std::vector<schema::StoredRecord> tests = reader.records_of(serial);
+  const std::optional<double> months = Entry(fields).number("months_in_use", kMostMonths);
+  if (tests.empty() || !months) return "";
+  const auto since = wall_clock_now().utc_ms - tests.front().record.start.at.utc_ms;
+  const double age = static_cast<double>(since) / kMonth_ms;
+  if (*months <= age + 1) return "";
+  return " It was first tested here " + analysis::say_number(std::floor(age), 0) +
+         " months ago, less than the months in use: withdraw the entry if that was a slip.";
+}
+
 // The other three name a unit.
 Application::Entered keep_of_unit(schema::StoreWriter& writer, const schema::StoreReader& reader,
                                   std::string_view kind, EntryFields fields) {
@@ -128,7 +145,9 @@ Application::Entered keep_of_unit(schema::StoreWriter& writer, const schema::Sto
   const auto& serial = std::get<std::string>(kept_as);
   fields["serial"] = serial;
   const std::string known = known_of_unit(reader, serial);
-  if (kind == "return") return keep(writer, "Return", return_entry(fields), known);
+  if (kind == "return")
+    return keep(writer, "Return", return_entry(fields),
+                known + beyond_its_age(reader, serial, fields));
   if (kind == "repair")
     return keep(writer, "Repair", repair_entry(fields),
                 known + kept_as_words(reader, serial, Entry(fields).text("finding")));

@@ -3,6 +3,7 @@
 
 #pragma once
 
+#include <algorithm>
 #include <charconv>
 #include <cstdio>
 #include <map>
@@ -44,7 +45,10 @@ class Entry {
     if (wrong_.empty()) {
       char bound[24];
       std::snprintf(bound, sizeof bound, "%.0f", most);
-      wrong_ = key + " is a number from 0 to " + bound + ", not \"" + given + "\".";
+      std::string name = key;
+      std::ranges::replace(name, '_', ' ');
+      wrong_ = name + " is a number from 0 to " + bound + ", not \"" + given + "\"" +
+               (given.find(',') == std::string::npos ? "." : "; write a decimal point.");
     }
     return std::nullopt;
   }

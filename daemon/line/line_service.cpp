@@ -7,8 +7,10 @@
 #include "daemon/line/accept_text.h"
 #include "daemon/line/bench_texts.h"
 #include "daemon/line/identified_unit.h"
+#include "daemon/line/upkeep_facts.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
+#include "daemon/log/log.h"
 #include "daemon/mapping/keep_broken_off.h"
 #include "daemon/mapping/record_of.h"
 
@@ -37,19 +39,42 @@ CommandRefusal store_behind() {
 
 }  // namespace
 
-LineService::LineService(const ServiceDefinition& service, std::filesystem::path config_folder)
+LineService::LineService(const ServiceDefinition& service, std::filesystem::path config_folder,
+                         std::function<void()> failed)
     : config_folder_(std::move(config_folder)),
       store_folder_(service.data_directory),
       upkeep_(service.upkeep),
-      records_(store_folder_),
+      failed_(std::move(failed)),
+      work_(io_.get_executor()),
+      records_(store_folder_, [this](const std::string& what) { on_stray(what); }),
       derived_(store_folder_),
       pool_(static_cast<std::size_t>(service.pool_threads)),
-      question_pool_(kQuestionThreads),
-      work_(io_.get_executor()) {
+      question_pool_(kQuestionThreads) {
   keep_broken_off_tests();
   reread_configuration();
+  motor_alarms_ = motor_alarms(schema::StoreReader(store_folder_));
   make_stations();
-  io_thread_ = std::thread([this] { io_.run(); });
+  io_thread_ = std::thread([this] { run_io(); });
+}
+
+// After a stray exception the thread goes on: motors are switched off and read back on it.
+void LineService::run_io() {
+  bool ended = false;
+  while (!ended)
+    run_guarded([this](const std::string& what) { on_stray(what); },
+                [&] {
+                  io_.run();
+                  ended = true;
+                });
+}
+
+void LineService::on_stray(const std::string& what) {
+  log_error("Internal fault, motors off, the service ends: " + what);
+  boost::asio::post(io_, [this] {
+    closing_ = true;
+    for (const auto& [bench, station] : stations_) station->shut_down([] {});
+  });
+  failed_();
 }
 
 LineService::~LineService() {
@@ -93,7 +118,7 @@ void LineService::keep_broken_off_tests() {
         keep_broken_off(writer, store_folder_, std::move(record));
       }
       kept.set_value(nullptr);
-    } catch (const schema::StoreFault&) {
+    } catch (...) {  // whatever it is, the start waits for it
       kept.set_value(std::current_exception());
     }
   });
@@ -115,19 +140,21 @@ void LineService::make_stations() {
   for (const std::string& bench : configuration->bench_ids()) {
     const auto known = stations_.find(bench);
     if (known == stations_.end())
-      open_station(bench, nullptr);
+      open_station(bench, nullptr, motor_alarms_.contains(bench));
     else if (known->second->outdated(*configuration))
       replace_station(bench);
   }
 }
 
-void LineService::open_station(const std::string& bench, const LineState* before) {
+void LineService::open_station(const std::string& bench, const LineState* before,
+                               bool motor_alarm) {
   const auto station = std::make_shared<Station>(
       StationTools{io_, pool_, records_, store_folder_, [this] { return newest_configuration(); },
-                   [this](const LineState& state) { changed(state); }, upkeep_},
+                   [this](const LineState& state) { changed(state); }, upkeep_,
+                   [this](const std::string& what) { on_stray(what); }},
       bench);
   stations_[bench] = station;
-  station->open(before);
+  station->open(before, motor_alarm);
 }
 
 // The new station claims the bench only after the old one has given it back.
@@ -143,7 +170,7 @@ void LineService::replace_station(const std::string& bench) {
     being_replaced_.erase(bench);
     if (closing_) return;
     old->retire();
-    open_station(bench, &old->state());
+    open_station(bench, &old->state(), old->motor_alarm());
   });
 }
 
@@ -287,8 +314,9 @@ bool LineService::on_pool(std::function<void()> work) {
     --questions_;
     return false;
   }
-  boost::asio::post(question_pool_, [this, work = std::move(work)] {
-    work();
+  const auto stray = [](const std::string& what) { log_error("A question failed: " + what); };
+  boost::asio::post(question_pool_, [this, stray, work = std::move(work)] {
+    run_guarded(stray, work);
     --questions_;
   });
   return true;

@@ -35,7 +35,11 @@ class LineService : public Application {
  public:
   // Opens the store (schema::StoreFault when it cannot), keeps every test that was broken off by
   // the end of an earlier daemon as void, then connects the benches.
-  LineService(const ServiceDefinition& service, std::filesystem::path config_folder);
+  // `failed`: an exception that nobody awaited ended what this service can promise.  Motors are
+  // ordered off already; let it end.  From any thread, more than once.
+  LineService(
+      const ServiceDefinition& service, std::filesystem::path config_folder,
+      std::function<void()> failed = [] {});
   ~LineService() override;  // motor off and read back on every bench, results kept, threads joined
 
   // Calls `alive` once a period while I/O, record thread and pool all turn (heartbeat.h).
@@ -64,12 +68,14 @@ class LineService : public Application {
  private:
   using StationCall = std::function<void(Station&)>;
 
+  void run_io();
+  void on_stray(const std::string& what);
   void keep_broken_off_tests();
   void reread_configuration();
   [[nodiscard]] Entered put_in_force(const Accepted& accepted);
   [[nodiscard]] std::shared_ptr<const Configuration> newest_configuration() const;
   void make_stations();
-  void open_station(const std::string& bench, const LineState* before);
+  void open_station(const std::string& bench, const LineState* before, bool motor_alarm);
   void replace_station(const std::string& bench);
   void changed(const LineState& state);
   // Runs `call` on the I/O thread; unknown bench answers 404.
@@ -80,17 +86,19 @@ class LineService : public Application {
   std::filesystem::path config_folder_;
   std::filesystem::path store_folder_;
   UpkeepPolicy upkeep_;
+  std::function<void()> failed_;
+  boost::asio::io_context io_;
+  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;
   RecordThread records_;
   DerivedThread derived_;
   boost::asio::thread_pool pool_, question_pool_;
   std::atomic<int> questions_ = 0;
-  boost::asio::io_context io_;
-  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;
   std::unique_ptr<Heartbeat> heartbeat_;
   // I/O thread only:
   std::map<std::string, std::shared_ptr<Station>> stations_;
   std::set<std::string> outdated_;  // a test runs by what was accepted before
   std::set<std::string> being_replaced_;
+  std::set<std::string> motor_alarms_;  // benches whose motor did not obey an earlier service
   bool closing_ = false;
 
   mutable std::mutex mutex_;  // guards what follows; held for copies only

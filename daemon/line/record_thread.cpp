@@ -4,8 +4,9 @@
 
 namespace endgate::daemon {
 
-RecordThread::RecordThread(const std::filesystem::path& store_folder)
-    : writer_(store_folder),
+RecordThread::RecordThread(const std::filesystem::path& store_folder, TellStray stray)
+    : stray_(std::move(stray)),
+      writer_(store_folder),
       last_position_(writer_.last_position()),
       thread_([this] { run(); }) {}
 
@@ -41,7 +42,7 @@ void RecordThread::run() {
       job = std::move(jobs_.front());
       jobs_.pop_front();
     }
-    job(writer_);
+    run_guarded(stray_, [&] { job(writer_); });
     last_position_ = writer_.last_position();
     disk_failed_ = writer_.disk_failed();
   }

@@ -14,6 +14,7 @@
 #include <mutex>
 #include <thread>
 
+#include "daemon/line/stray.h"
 #include "schema/store.h"
 
 namespace endgate::daemon {
@@ -22,8 +23,10 @@ class RecordThread {
  public:
   using Job = std::function<void(schema::StoreWriter&)>;
 
-  // Throws schema::StoreFault when the store cannot be opened for writing.
-  explicit RecordThread(const std::filesystem::path& store_folder);
+  // Throws schema::StoreFault when the store cannot be opened for writing.  `stray`: of what a job
+  // threw without awaiting it; the next job runs all the same.
+  explicit RecordThread(
+      const std::filesystem::path& store_folder, TellStray stray = [](const std::string&) {});
   ~RecordThread();
   RecordThread(const RecordThread&) = delete;
   RecordThread& operator=(const RecordThread&) = delete;
@@ -44,6 +47,7 @@ class RecordThread {
   static constexpr std::size_t kEntries = 64, kReservedForResults = 32;
   void run();
 
+  TellStray stray_;
   schema::StoreWriter writer_;
   std::atomic<schema::Position> last_position_;
   std::atomic<bool> disk_failed_ = false;

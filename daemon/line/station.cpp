@@ -7,8 +7,10 @@
 #include "daemon/definitions/serial.h"
 #include "daemon/line/identified_unit.h"
 #include "daemon/line/line_parts.h"
+#include "daemon/line/running_test.h"
 #include "daemon/line/station_unit.h"
 #include "daemon/line/upkeep_facts.h"
+#include "daemon/mapping/context_bytes.h"
 
 namespace endgate::daemon {
 namespace {
@@ -57,7 +59,8 @@ bool Station::outdated(const Configuration& configuration) const {
   return versions_ != versions_in(configuration, bench_id_);
 }
 
-void Station::open(const LineState* before) {
+void Station::open(const LineState* before, bool motor_alarm) {
+  motor_alarm_ = motor_alarm;
   const auto configuration = tools_.configuration();
   versions_ = versions_in(*configuration, bench_id_);
   if (before != nullptr) take_over(*before);
@@ -89,7 +92,7 @@ void Station::open(const LineState* before) {
     if (const auto self = weak.lock()) self->on_look(std::move(sums));
   };
   events.piece = [weak](analysis::RawTrace piece) {
-    if (const auto self = weak.lock()) self->keep_piece(std::move(piece));
+    if (const auto self = weak.lock()) self->on_piece(std::move(piece));
   };
   bench_ = std::make_unique<Bench>(
       tools_.io, definition,
@@ -98,6 +101,7 @@ void Station::open(const LineState* before) {
                                        : &calibration->second.value),
       std::move(events));
   bench_->connect();
+  if (motor_alarm_) bench_->latch_motor_alarm();
   publish();
 }
 
@@ -109,9 +113,13 @@ void Station::take_over(const LineState& before) {
   state_.live = {};
 }
 
+bool Station::out_of_use() const {
+  return state_.phase == LinePhase::out_of_use || state_.phase == LinePhase::press_stop;
+}
+
 bool Station::replaceable() const {
   const bool storage = state_.phase == LinePhase::out_of_use && state_.code.starts_with("S-");
-  return idle() && !storage && state_.phase != LinePhase::press_stop;
+  return idle() && !test_ && !storage && state_.phase != LinePhase::press_stop;
 }
 
 void Station::publish() {
@@ -164,6 +172,7 @@ void Station::scan_code(const std::string& code, const Answer& done) {
     return answer_state(done);
   }
   if (code == "EG-CANCEL" && idle()) {
+    if (out_of_use()) return refuse(done, state_.code, state_.message);
     forget_unit();
     state_.phase = LinePhase::free;
     return answer_state(done);
@@ -185,8 +194,7 @@ void Station::scan(const ScanCommand& command, std::function<void(CommandAnswer)
     state_.ignored_scan = command.text;
     return answer_state(done);
   }
-  if (state_.phase == LinePhase::out_of_use || state_.phase == LinePhase::press_stop)
-    return refuse(done, state_.code, state_.message);
+  if (out_of_use()) return refuse(done, state_.code, state_.message);
   forget_unit();
   const auto configuration = tools_.configuration();
   const std::vector<ModelDefinition> models = configuration->model_list();
@@ -216,7 +224,7 @@ void Station::identify(const std::string& serial, const std::string& model,
   unit->operator_name = command.operator_name;
   const std::uint64_t number = scan_number_;
   const auto self = shared_from_this();
-  boost::asio::post(tools_.pool, [self, unit, number, done] {
+  tools_.on_pool([self, unit, number, done] {
     std::string fault;
     try {
       unit->history = read_history(self->tools_.store_folder, unit->serial);
@@ -238,8 +246,7 @@ void Station::identify(const std::string& serial, const std::string& model,
 
 void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
   if (retired_) return refuse(done, "U-105", "The bench was set up anew. Scan again.");
-  if (state_.phase == LinePhase::out_of_use || state_.phase == LinePhase::press_stop)
-    return refuse(done, state_.code, state_.message);
+  if (out_of_use()) return refuse(done, state_.code, state_.message);
   if (!unit->history.under_test_on.empty()) {
     show_fault(LinePhase::refused, "U-116",
                unit->serial + " is under test on bench " + unit->history.under_test_on +
@@ -278,6 +285,10 @@ void Station::start(const StartCommand& command, std::function<void(CommandAnswe
   if (unit_ && state_.phase == LinePhase::refused) return refuse(done, state_.code, state_.message);
   if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))
     return refuse(done, "U-111", "No unit was scanned. Scan the serial of the unit on the bench.");
+  if (const auto changed = changed_since_scan()) {
+    show_fault(LinePhase::refused, "U-114", *changed);
+    return refuse(done, "U-114", *changed);
+  }
   // What is asked for is the unit's only once nothing refuses it: a trial that was refused is not
   // what the next Start means.
   auto chosen = std::make_shared<Identified>(*unit_);
@@ -336,6 +347,20 @@ std::optional<CommandRefusal> Station::take_trial(Identified& unit,
   return std::nullopt;
 }
 
+// A unit is judged by what is in force when it starts, and its scan was shown with that.
+std::optional<std::string> Station::changed_since_scan() const {
+  const auto now = tools_.configuration()->context(bench_id_, unit_->model.id);
+  if (const auto* missing = std::get_if<std::string>(&now)) return *missing + " Scan again.";
+  const auto of_scan = context_ids(unit_->context);
+  const auto of_now = context_ids(std::get<analysis::Context>(now));
+  if (of_now == of_scan) return std::nullopt;
+  std::string news;
+  for (const std::string& id : of_now)
+    if (std::ranges::find(of_scan, id) == of_scan.end()) news += (news.empty() ? "" : ", ") + id;
+  return "Accepted since " + unit_->serial +
+         " was scanned: " + (news.empty() ? "other texts" : news) + ". Scan it again.";
+}
+
 void Station::stop(const std::string& who) {
   stopped_by_ = who;  // a start that is still being kept does not switch the motor on
   if (bench_) bench_->stop(who);
@@ -344,13 +369,31 @@ void Station::stop(const std::string& who) {
 void Station::clear(const std::string& who, std::function<void(CommandAnswer)> done) {
   if (!idle()) return refuse(done, "U-110", "A test runs on bench " + bench_id_ + ". Wait for it.");
   if (!bench_) return refuse(done, state_.code, state_.message);
-  bench_->clear_motor_alarm(who);
+  if (motor_alarm_ && who.empty())
+    return refuse(done, "U-117",
+                  "Who cleared the motor alarm is kept. Enter your name as operator, then clear.");
+  if (!bench_->clear_motor_alarm(who))
+    return refuse(done, "B-101",
+                  "Motor off is not read back from bench " + bench_id_ +
+                      ": the alarm stays. Press the stop button on the bench, check its relay and "
+                      "cables, then clear again.");
+  if (std::exchange(motor_alarm_, false)) close_motor_alarm_soon(who);
+  out_of_contact_ = false;
+  if (test_ && test_->waits()) return keep_again(done);
   forget_unit();
   state_.phase = LinePhase::free;
   answer_state(done);
 }
 
+void Station::keep_again(const Answer& done) {
+  busy_ = true;
+  show_fault(LinePhase::storing, "", "");
+  test_->keep_again();
+  done(state_);
+}
+
 void Station::shut_down(std::function<void()> done) {
+  if (test_) test_->keep_again();  // the last chance of a result that waits
   if (bench_)
     bench_->shut_down(std::move(done));
   else

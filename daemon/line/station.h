@@ -4,18 +4,16 @@
 //   ready, again --start: start fact durable--> running
 //   running --bench finished--> storing --trace, record durable--> verdict --scan--> ...
 //   any --bench or storage at fault--> out_of_use ;  motor does not obey --> press_stop
+//   out_of_use, press_stop --clear--> a result that waits is kept, then verdict, else free
 //
 // A verdict is shown only after its record is durable.  Every failure of storage ends in
-// out_of_use, never in a verdict.
+// out_of_use, never in a verdict; a result that the store refused waits (running_test.h).
 //
 // Threading: every member runs on the I/O thread; store reads and the evaluation run on the pool,
 // writes on the record thread, and their answers come back to the I/O thread.
 
 #pragma once
 
-#include <boost/asio/io_context.hpp>
-#include <boost/asio/thread_pool.hpp>
-#include <filesystem>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -25,25 +23,15 @@
 
 #include "daemon/bench/advice_queue.h"
 #include "daemon/bench/bench.h"
-#include "daemon/definitions/upkeep_definition.h"
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
-#include "daemon/line/record_thread.h"
+#include "daemon/line/station_tools.h"
 
 namespace endgate::daemon {
 
+class RunningTest;
+struct UnitOnBench;
 struct UpkeepNotice;
-
-// What a station works with; all outlive it.
-struct StationTools {
-  boost::asio::io_context& io;
-  boost::asio::thread_pool& pool;
-  RecordThread& records;
-  std::filesystem::path store_folder;
-  std::function<std::shared_ptr<const Configuration>()> configuration;  // the newest
-  std::function<void(const LineState&)> changed;
-  UpkeepPolicy upkeep{};
-};
 
 class Station : public std::enable_shared_from_this<Station> {
  public:
@@ -51,7 +39,8 @@ class Station : public std::enable_shared_from_this<Station> {
 
   // Builds the bench and connects; or says why the bench is not ready.  `before`: of the station
   // it replaces, whose last verdict stays on the page.
-  void open(const LineState* before = nullptr);
+  // `motor_alarm`: that of an earlier service or station holds until a person clears it.
+  void open(const LineState* before, bool motor_alarm);
   void scan(const ScanCommand& command, std::function<void(CommandAnswer)> done);
   void start(const StartCommand& command, std::function<void(CommandAnswer)> done);
   void stop(const std::string& who);
@@ -63,20 +52,22 @@ class Station : public std::enable_shared_from_this<Station> {
   [[nodiscard]] bool outdated(const Configuration& configuration) const;
   // No test runs and none is being kept: it may be replaced.
   [[nodiscard]] bool idle() const { return !busy_; }
+  // Latched until a person has seen the motor stand still.
+  [[nodiscard]] bool motor_alarm() const { return motor_alarm_; }
   // Idle, and nothing is latched that a person has to look at first.
   [[nodiscard]] bool replaceable() const;
   // It gave its bench back and another one stands in its place: it says nothing more.
   void retire() { retired_ = true; }
 
  private:
-  struct Identified;
-  struct Judged;
+  using Identified = UnitOnBench;
   using Answer = std::function<void(CommandAnswer)>;
 
   void take_over(const LineState& before);
+  [[nodiscard]] bool out_of_use() const;  // for whatever reason
   void publish();
   void show_fault(LinePhase phase, const std::string& code, const std::string& message);
-  void storage_fault(const std::string& what);
+  void storage_fault(const std::string& what, const std::string& next = "");
   // What is due on the bench, as read with the unit's history: warns in `message`, refuses when it
   // blocks.  True: the unit may not be judged here now.
   bool upkeep_blocks();
@@ -84,6 +75,7 @@ class Station : public std::enable_shared_from_this<Station> {
   // The bench is out of control and this unit would be judged on it.  Throws StoreFault.
   [[nodiscard]] std::optional<UpkeepNotice> stopped_by_alarm() const;
   void open_alarm_soon(const std::string& code, const std::string& text);
+  void close_motor_alarm_soon(const std::string& who);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
 
@@ -100,6 +92,7 @@ class Station : public std::enable_shared_from_this<Station> {
   [[nodiscard]] std::optional<CommandRefusal> take_trial(Identified& unit,
                                                          const std::string& trial) const;
   void show_trial();
+  [[nodiscard]] std::optional<std::string> changed_since_scan() const;
   void forget_unit();
 
   struct Committed;  // the start fact, or why there is none
@@ -114,17 +107,13 @@ class Station : public std::enable_shared_from_this<Station> {
   void say_turn(const StepProgress& step);
   void on_alarm(const std::string& code, const std::string& text);
   void on_look(analysis::StepSums sums);
-  // A refused piece ends the run; the last one takes a place of a result.
-  void keep_piece(analysis::RawTrace piece,
-                  RecordThread::Carries what = RecordThread::Carries::entry);
+  void on_piece(analysis::RawTrace piece);
   void on_finished(FinishedTest test);
-  [[nodiscard]] analysis::PastTest as_past_test(const analysis::Evaluation& evaluation) const;
-  void judge(const FinishedTest& test);
-  void keep(const std::shared_ptr<Judged>& judged);
-  [[nodiscard]] static schema::Trace trace_to_keep(const Judged& judged);
-  static void checkpoint_quietly(schema::StoreWriter& store, Station& self);
-  void look_after_bench(schema::StoreWriter& store, schema::Position record);
+  [[nodiscard]] std::shared_ptr<RunningTest> new_test();
+  [[nodiscard]] std::function<void(schema::StoreWriter&, schema::Position)> bench_keeper();
   void show_verdict(LineResult result);
+  void show_not_kept(const schema::StoreFault& fault);
+  void keep_again(const Answer& done);
 
   StationTools tools_;
   std::string bench_id_;
@@ -135,9 +124,11 @@ class Station : public std::enable_shared_from_this<Station> {
   bool busy_ = false;       // from the start command until its record is kept or refused
   std::string stopped_by_;  // who pressed stop since the start command
   bool retired_ = false;
+  bool motor_alarm_ = false;
   bool out_of_contact_ = false;    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
   std::shared_ptr<Identified> unit_;
+  std::shared_ptr<RunningTest> test_;  // of `unit_`, until its record is kept
 };
 
 }  // namespace endgate::daemon

@@ -1,29 +1,18 @@
 // From the start fact to the kept verdict; see station.h.
 
 #include <boost/asio/post.hpp>
-#include <chrono>
 #include <utility>
 
-#include "analysis/evaluate.h"
 #include "daemon/line/line_parts.h"
+#include "daemon/line/running_test.h"
 #include "daemon/line/station.h"
 #include "daemon/line/station_unit.h"
 #include "daemon/line/upkeep_policy.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
-#include "daemon/mapping/past_test.h"
-#include "daemon/mapping/record_of.h"
-#include "daemon/mapping/trace_of.h"
 
 namespace endgate::daemon {
 namespace {
-
-// Bench time from the start command to the last sample plus steady time from there to now.
-double cycle_seconds(const FinishedTest& test) {
-  const std::chrono::duration<double> after =
-      std::chrono::steady_clock::now() - test.last_sample_at;
-  return 1e-6 * static_cast<double>(test.last_sample_us - test.start_command_us) + after.count();
-}
 
 std::optional<double> value_of(const BenchLive& live, analysis::Role role) {
   for (const LiveValue& value : live.values)
@@ -113,6 +102,7 @@ void Station::run(schema::Position start_position) {
   state_.message.clear();
   state_.code.clear();
   mark_rail(state_.rail, 0);
+  test_ = new_test();
   if (!stopped_by_.empty())
     return never_ran(analysis::BreakOff::stopped_by_person, "stopped by " + stopped_by_);
   if (const auto lost = bench_->start_refused(unit_->model))
@@ -142,14 +132,15 @@ void Station::on_live(const BenchLive& live) {
 // A motor that does not obey stays on the page until a person clears it; a bench that is not heard
 // is out of use only until it is.
 void Station::follow_condition(const BenchLive& live) {
+  const bool may_be_away =
+      out_of_contact_ || state_.phase == LinePhase::free || state_.phase == LinePhase::ready;
   if (live.condition == BenchCondition::motor_unknown) {
-    if (state_.phase != LinePhase::press_stop) open_alarm_soon(kAlarmMotor, live.condition_text);
+    if (!std::exchange(motor_alarm_, true)) open_alarm_soon(kAlarmMotor, live.condition_text);
+    out_of_contact_ = false;
     state_.phase = LinePhase::press_stop;
     state_.code = live.condition_code;
     state_.message = live.condition_text;
-  } else if (live.condition == BenchCondition::connecting && idle() &&
-             (out_of_contact_ || state_.phase == LinePhase::free ||
-              state_.phase == LinePhase::ready)) {
+  } else if (live.condition == BenchCondition::connecting && idle() && may_be_away) {
     out_of_contact_ = true;
     state_.phase = LinePhase::out_of_use;
     state_.code = live.condition_code;
@@ -184,8 +175,9 @@ void Station::say_turn(const StepProgress& step) {
   if (rests && step.motor_will_run) state_.message += " The motor may start again by itself.";
 }
 
+// What a person has to look at first stays on the page.
 void Station::on_alarm(const std::string& code, const std::string& text) {
-  if (state_.phase == LinePhase::press_stop || !idle()) return;
+  if ((out_of_use() && !out_of_contact_) || !idle()) return;
   state_.code = code;
   state_.message = text;
   publish();
@@ -204,25 +196,27 @@ void Station::on_look(analysis::StepSums sums) {
   (void)advice_.ask(std::move(sums), context, answer);
 }
 
-// In the order they come, each durable before the record.  A trial whose trace cannot be kept is
-// worth nothing: it ends.
-void Station::keep_piece(analysis::RawTrace piece, RecordThread::Carries what) {
-  const auto self = shared_from_this();
-  const auto unit = unit_;
-  const auto kept = std::make_shared<const analysis::RawTrace>(std::move(piece));
-  const auto job = [self, unit, kept](schema::StoreWriter& store) {
-    try {
-      unit->pieces->push_back(
-          piece_of(store.append_piece(unit->start_position, stored_trace_of(*kept))));
-    } catch (const schema::StoreFault& caught) {
-      boost::asio::post(self->tools_.io, [self, what = std::string(caught.what())] {
-        self->stop("the service, because a piece of the trace was not kept (" + what + ")");
-      });
-    }
-    checkpoint_quietly(store, *self);
+std::shared_ptr<RunningTest> Station::new_test() {
+  const std::weak_ptr<Station> weak = weak_from_this();
+  const auto on_station = [weak](auto member) {
+    return [weak, member](auto&&... given) {
+      if (const auto self = weak.lock()) ((*self).*member)(std::forward<decltype(given)>(given)...);
+    };
   };
-  if (!tools_.records.post(job, what))
-    stop("the service, because more waits to be kept than the store can take");
+  RunningTest::Events events;
+  events.kept = on_station(&Station::show_verdict);
+  events.not_kept = on_station(&Station::show_not_kept);
+  events.piece_lost = on_station(&Station::stop);
+  events.untidy = [weak](const std::string& fault) {
+    if (const auto self = weak.lock())
+      self->on_alarm("S-122", "The store could not be tidied: " + fault + ". Tell plant IT.");
+  };
+  events.after_keeping = bench_keeper();
+  return std::make_shared<RunningTest>(tools_, unit_, state_.simulated, std::move(events));
+}
+
+void Station::on_piece(analysis::RawTrace piece) {
+  if (test_) test_->keep_piece(std::move(piece));
 }
 
 void Station::on_finished(FinishedTest test) {
@@ -233,99 +227,41 @@ void Station::on_finished(FinishedTest test) {
     state_.message.clear();
   }
   publish();
-  if (test.last_piece)
-    keep_piece(*std::exchange(test.last_piece, std::nullopt), RecordThread::Carries::result);
-  const auto self = shared_from_this();
-  const auto finished = std::make_shared<FinishedTest>(std::move(test));
-  boost::asio::post(tools_.pool, [self, finished] { self->judge(*finished); });
-}
-
-analysis::PastTest Station::as_past_test(const analysis::Evaluation& evaluation) const {
-  const analysis::Grade& grade = evaluation.grade;
-  const bool nothing_decides = grade.verdict == analysis::Verdict::pass || grade.reasons.empty();
-  return {.attempt = static_cast<int>(unit_->start.attempt),
-          .verdict = grade.verdict,
-          .purpose = unit_->purpose,
-          .after_repair = unit_->history.repaired_since,
-          .metrics = evaluation.metrics,
-          .deciding = nothing_decides ? "" : grade.reasons.front().sentence};
-}
-
-// On the pool: reads only what was pinned at the scan.
-void Station::judge(const FinishedTest& test) {
-  const auto judged = std::make_shared<Judged>();
-  judged->evaluation = analysis::evaluate(test.trace, unit_->context);
-  judged->standing =
-      standing_with(unit_->history, as_past_test(judged->evaluation), unit_->production_limits);
-  judged->cycle_s = cycle_seconds(test);
-  judged->record = record_of({.start = unit_->start,
-                              .start_position = unit_->start_position,
-                              .finished = wall_clock_now(),
-                              .cycle_s = judged->cycle_s,
-                              .software = software_version(),
-                              .simulated = state_.simulated},
-                             test.trace, unit_->context, judged->evaluation, judged->standing);
-  judged->trace = test.trace;
-  if (unit_->plan.long_run) judged->pieces = unit_->pieces;
-  keep(judged);
-}
-
-// On the record thread, behind every piece: only then is their list whole.
-schema::Trace Station::trace_to_keep(const Judged& judged) {
-  return judged.pieces ? stored_long_trace_of(judged.trace, *judged.pieces)
-                       : stored_trace_of(judged.trace);
-}
-
-void Station::keep(const std::shared_ptr<Judged>& judged) {
-  const auto self = shared_from_this();
-  const auto job = [self, judged](schema::StoreWriter& store) {
-    schema::Position position = 0;
-    std::string fault;
-    try {
-      position = store.append(std::move(judged->record), trace_to_keep(*judged));
-    } catch (const schema::StoreFault& caught) {
-      fault = caught.what();
-    }
-    boost::asio::post(self->tools_.io, [self, judged, position, fault] {
-      if (!fault.empty()) return self->storage_fault(fault);
-      self->show_verdict(
-          result_of(judged->evaluation, judged->standing, position, judged->cycle_s));
-    });
-    checkpoint_quietly(store, *self);
-    if (fault.empty()) self->look_after_bench(store, position);
-  };
-  if (!tools_.records.post(job, RecordThread::Carries::result))
-    boost::asio::post(tools_.io, [self] {
-      self->storage_fault("more results wait to be kept than the store can take");
-    });
-}
-
-// After the answer; a failing checkpoint loses nothing but must be seen.
-void Station::checkpoint_quietly(schema::StoreWriter& store, Station& self) {
-  try {
-    store.checkpoint_when_due();
-  } catch (const schema::StoreFault& caught) {
-    const std::string fault = caught.what();
-    boost::asio::post(self.tools_.io, [station = self.shared_from_this(), fault] {
-      station->on_alarm("S-122", "The store could not be tidied: " + fault + " Tell plant IT.");
-    });
-  }
+  test_->finish(std::move(test));
 }
 
 void Station::show_verdict(LineResult result) {
   busy_ = false;
+  test_.reset();
   state_.last_unit = state_.serial + ", " + result.verdict;
   state_.result = std::move(result);
   if (state_.phase != LinePhase::press_stop) state_.phase = LinePhase::verdict;
   publish();
 }
 
-void Station::storage_fault(const std::string& what) {
+// Nothing of it is lost while the service runs: it waits in `test_` until clear() keeps it again.
+void Station::show_not_kept(const schema::StoreFault& fault) {
+  const bool for_good = fault.kind() == schema::StoreFault::Kind::io;
+  const std::string result = "The result of " + state_.serial;
+  storage_fault(fault.what(),
+                for_good
+                    ? result +
+                          " cannot be kept any more: once the service was restarted it counts as "
+                          "broken off. Call plant IT, then test the unit again."
+                    : result +
+                          " is not shown yet: it waits here. Make space on the disk, then press "
+                          "Clear. Do not end the service before.");
+}
+
+// A motor that does not obey stays on the page: what to do about the disk can wait.
+void Station::storage_fault(const std::string& what, const std::string& next) {
   busy_ = false;
+  if (state_.phase == LinePhase::press_stop) return publish();
+  out_of_contact_ = false;
+  const std::string by_default =
+      "No test was started or judged. Earlier records are safe and readable. Call plant IT.";
   show_fault(LinePhase::out_of_use, "S-120",
-             "Storage failed: " + what +
-                 " The running test is not shown as judged. Earlier records are safe and "
-                 "readable. Call plant IT.");
+             "Storage failed: " + what + ". " + (next.empty() ? by_default : next));
 }
 
 }  // namespace endgate::daemon

@@ -2,23 +2,19 @@
 
 #pragma once
 
-#include <memory>
 #include <optional>
 #include <string>
 
 #include "analysis/context.h"
-#include "analysis/evaluation.h"
-#include "analysis/standing.h"
 #include "daemon/definitions/model_definition.h"
 #include "daemon/line/identified_unit.h"
 #include "daemon/line/station.h"
 #include "daemon/line/upkeep_policy.h"
-#include "daemon/mapping/trace_pieces.h"
 #include "schema/facts.h"
 
 namespace endgate::daemon {
 
-struct Station::Identified {
+struct UnitOnBench {
   std::string serial;
   ModelDefinition model;
   analysis::Context context;  // pinned at the scan: an edit never touches a running test
@@ -34,8 +30,6 @@ struct Station::Identified {
   TrialPlan plan;                        // of a lab trial; empty otherwise
   std::string trial_name;                // empty: none
   analysis::LimitSet production_limits;  // of the model: a trial is judged by its own
-  // Pieces of its trace that are kept so far.  Used on the record thread alone.
-  std::shared_ptr<std::vector<TracePiece>> pieces = std::make_shared<std::vector<TracePiece>>();
 };
 
 struct Station::Committed {
@@ -43,16 +37,6 @@ struct Station::Committed {
   std::string fault;                    // of the store
   std::optional<UpkeepNotice> stopped;  // by an alarm: nothing was kept
   bool outdated = false;  // the unit was tested or entered elsewhere since its scan: nothing kept
-};
-
-// What the pool made of a finished test, on its way to the disk.
-struct Station::Judged {
-  analysis::Evaluation evaluation;
-  analysis::Standing standing;
-  double cycle_s = 0;
-  schema::Record record;
-  analysis::RawTrace trace;
-  std::shared_ptr<const std::vector<TracePiece>> pieces;  // null: the trace is in one piece
 };
 
 }  // namespace endgate::daemon

@@ -55,20 +55,40 @@ void Station::open_alarm_soon(const std::string& code, const std::string& text) 
   if (!queued) on_alarm("S-121", "The store is behind: an alarm could not be kept. " + text);
 }
 
+// What a person cleared at the bench is closed in the store too: a restart would bring it back.
+void Station::close_motor_alarm_soon(const std::string& who) {
+  const auto tell = [self = shared_from_this()](const std::string& why) {
+    self->on_alarm("S-125", "The motor alarm is cleared here but still open in the store (" + why +
+                                "). Close it on the upkeep page, or it comes back at the next "
+                                "start of the service.");
+  };
+  const auto job = [tools = tools_, bench = bench_id_, who, tell](schema::StoreWriter& store) {
+    try {
+      close_motor_alarm(store, tools.store_folder, bench, who);
+    } catch (const schema::StoreFault& caught) {
+      boost::asio::post(tools.io, [tell, why = std::string(caught.what())] { tell(why); });
+    }
+  };
+  if (!tools_.records.post(job)) tell("it is behind");
+}
+
 // After the answer: what the kept test says about the bench.
-void Station::look_after_bench(schema::StoreWriter& store, schema::Position record) {
-  const auto configuration = tools_.configuration();
-  const auto bench = configuration->benches.find(bench_id_);
-  if (bench == configuration->benches.end()) return;
-  try {
-    keep_upkeep_of(store, tools_.store_folder, record, bench->second.value);
-  } catch (const schema::StoreFault& caught) {
-    const std::string fault = caught.what();
-    boost::asio::post(tools_.io, [self = shared_from_this(), fault] {
-      self->on_alarm("S-123",
-                     "The check of the bench could not be kept: " + fault + " Tell plant IT.");
-    });
-  }
+std::function<void(schema::StoreWriter&, schema::Position)> Station::bench_keeper() {
+  return [weak = weak_from_this(), tools = tools_, bench_id = bench_id_](schema::StoreWriter& store,
+                                                                         schema::Position record) {
+    const auto configuration = tools.configuration();
+    const auto bench = configuration->benches.find(bench_id);
+    if (bench == configuration->benches.end()) return;
+    try {
+      keep_upkeep_of(store, tools.store_folder, record, bench->second.value);
+    } catch (const schema::StoreFault& caught) {
+      boost::asio::post(tools.io, [weak, fault = std::string(caught.what())] {
+        if (const auto self = weak.lock())
+          self->on_alarm("S-123",
+                         "The check of the bench could not be kept: " + fault + ". Tell plant IT.");
+      });
+    }
+  };
 }
 
 }  // namespace endgate::daemon

@@ -61,6 +61,28 @@ void open_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_
                               .at = wall_clock_now()});
 }
 
+void close_motor_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
+                       const std::string& bench, const std::string& by) {
+  for (const KeptAlarm& open : schema::StoreReader(store_folder).open_alarms()) {
+    if (open.fact.bench != bench || open.fact.code != kAlarmMotor) continue;
+    schema::Alarm closed = open.fact;
+    closed.opened = opened_by(open);
+    closed.state = "closed";
+    closed.by = by;
+    closed.cause = "not said: cleared on the line page";
+    closed.action = "motor off was read back";
+    closed.at = wall_clock_now();
+    writer.append(closed);
+  }
+}
+
+std::set<std::string> motor_alarms(const schema::StoreReader& reader) {
+  std::set<std::string> benches;
+  for (const KeptAlarm& open : reader.open_alarms())
+    if (open.fact.code == kAlarmMotor) benches.insert(open.fact.bench);
+  return benches;
+}
+
 void keep_upkeep_of(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
                     schema::Position position, const BenchDefinition& bench) {
   const schema::StoreReader reader(store_folder);

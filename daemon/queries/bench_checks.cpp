@@ -36,10 +36,17 @@ std::string name_of_metric(const std::string& id) {
 
 std::string per_cent(double share) { return analysis::say_number(std::abs(100 * share), 1) + " %"; }
 
+// The tests a level is learned from say which of them they are.
+std::string learning_sentence(std::size_t earlier, const std::string& unit,
+                              const std::string& bench) {
+  const std::string words = "Reference unit " + unit + " is being learned on bench " + bench;
+  if (earlier >= analysis::kFewestEarlier) return words + ".";
+  return words + ": test " + std::to_string(earlier + 1) + " of " +
+         std::to_string(analysis::kFewestEarlier) + ".";
+}
+
 std::string sentence_of(const analysis::ReferenceCheck& check, const std::string& unit,
                         const std::string& bench) {
-  if (check.word == analysis::ControlWord::learning)
-    return "Reference unit " + unit + " is being learned on bench " + bench + ".";
   const auto worst = std::ranges::max_element(
       check.held, {}, [](const analysis::HeldMetric& held) { return std::abs(held.share()); });
   const double change = (worst->value - worst->expected) / worst->expected;
@@ -144,15 +151,19 @@ std::vector<analysis::ReferenceTest> earlier_reference_tests(std::span<const Kep
 
 schema::BenchCheck reference_check_of(const schema::Record& record, const std::string& unit_name,
                                       std::span<const KeptCheck> checks) {
-  const analysis::ReferenceCheck check = analysis::check_reference(
-      reference_test(record.metrics), earlier_reference_tests(checks, record.start.serial));
+  const std::vector<analysis::ReferenceTest> earlier =
+      earlier_reference_tests(checks, record.start.serial);
+  const analysis::ReferenceCheck check =
+      analysis::check_reference(reference_test(record.metrics), earlier);
   schema::BenchCheck kept{.bench = record.start.bench,
                           .kind = kReferenceUnit,
                           .subject = record.start.serial,
                           .measured = record.metrics};
   for (const analysis::HeldMetric& held : check.held) kept.expected.push_back(expected_value(held));
   kept.outcome = word_of(check.word);
-  kept.text = sentence_of(check, unit_name, record.start.bench);
+  kept.text = check.word == analysis::ControlWord::learning
+                  ? learning_sentence(earlier.size(), unit_name, record.start.bench)
+                  : sentence_of(check, unit_name, record.start.bench);
   kept.by = record.start.operator_name.empty() ? "endgate" : record.start.operator_name;
   kept.at = record.finished;
   return kept;

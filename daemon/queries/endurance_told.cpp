@@ -67,7 +67,7 @@ std::string time_words(const EnduranceTold& told, double seconds) {
 std::string path_words(const EnduranceTold& told) {
   const statistics::Degradation& path = *told.path;
   const statistics::Interval first = path.line_at(0), last = path.line_at(path.last_time);
-  const std::string shape = path.form == statistics::PathForm::straight ? "straight"
+  const std::string shape = path.form == statistics::PathForm::straight ? "in a straight line"
                             : path.form == statistics::PathForm::root   ? "with the root of time"
                                                                         : "with the square of time";
   std::string words =
@@ -87,6 +87,8 @@ std::string limit_words(const EnduranceTold& told, const LimitReached& limit) {
                            level_in(told, limit.at);
   const statistics::TimeToLimit& time = limit.time;
   if (limit.now) return name + ": the line is beyond it already.";
+  const bool falls = told.path->slope < 0;
+  if (told.path->moves() && falls != limit.lower) return name + ": it moves away from it.";
   const bool towards = time.time && *time.time >= told.path->last_time;
   if (towards && told.path->moves() && time.not_after)
     return name + " is reached after " + time_words(told, *time.time) + " (" +

@@ -86,8 +86,7 @@ std::string metrics_words(const ReturnsTold& told) {
            std::to_string(kFewestReturns) + " are needed.";
   if (told.compared < kFewestReturns)
     return "Which birth metrics tell who comes back: units are held against those of their own "
-           "batch "
-           "alone, and only " +
+           "batch alone, and only " +
            many(told.compared, "return has", "returns have") + " one to be held against; " +
            std::to_string(kFewestReturns) + " are needed.";
   if (told.metrics.empty())

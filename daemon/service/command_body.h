@@ -2,12 +2,14 @@
 
 #pragma once
 
+#include <exception>
 #include <functional>
 #include <string>
 #include <utility>
 #include <variant>
 
 #include "daemon/line/application.h"
+#include "daemon/log/log.h"
 #include "daemon/service/json_read.h"
 #include "daemon/service/json_write.h"
 #include "daemon/service/message.h"
@@ -51,12 +53,26 @@ void with_fields(const Request& request, const Reply& reply, const CommandShape&
   act(std::get<Fields>(read));
 }
 
+// The answer of a command comes on the thread of the benches: one that cannot be written must not
+// become an exception there.
+template <class Answer>
+Response written(const Answer& answer, std::string (*write)(const Answer&)) {
+  try {
+    return json(write(answer));
+  } catch (const std::exception& fault) {
+    log_error(std::string("the answer to a command could not be written: ") + fault.what());
+    return refusal(500, "N-505",
+                   "It was done, but the answer could not be written. Reload the page to see how "
+                   "the bench stands.");
+  }
+}
+
 template <class Answer>
 std::function<void(Answer)> answering(const Reply& reply, std::string (*write)(const Answer&)) {
   return [reply, write](const Answer& answer) {
     if (const auto* no = std::get_if<CommandRefusal>(&answer))
       return reply(refusal(no->http_status, no->code, no->sentence));
-    reply(json(write(answer)));
+    reply(written(answer, write));
   };
 }
 

@@ -34,6 +34,18 @@ void yield(Application&, const Request&, const Reply&);
 void returns(Application&, const Request&, const Reply&);
 void what_if(Application&, const Request&, const Reply&);
 
+// studies.cpp: how much of it is the measurement, what a data sheet may promise
+void gauge(Application&, const Request&, const Reply&);
+void gauge_page(Application&, const Request&, const Reply&);
+void rating(Application&, const Request&, const Reply&);
+void rating_page(Application&, const Request&, const Reply&);
+
+// lab.cpp: units side by side, one unit as it runs
+void compare(Application&, const Request&, const Reply&);
+void compare_page(Application&, const Request&, const Reply&);
+void endurance(Application&, const Request&, const Reply&);
+void endurance_page(Application&, const Request&, const Reply&);
+
 // api_upkeep.cpp: alarms, checks and calibrations
 void alarms(Application&, const Request&, const Reply&);
 void answer_alarm(Application&, const Request&, const Reply&);

@@ -6,6 +6,8 @@
 #include "analysis/say_number.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/views/draft_view.h"
+#include "daemon/views/gauge_view.h"
+#include "daemon/views/rating_view.h"
 #include "daemon/views/returns_view.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
@@ -175,6 +177,11 @@ reports::PopulationPage population_page_of(const PopulationTold& told) {
     page.returns = returns_shown(told.returns->told, told.returns->agreement);
   else
     page.returns_href = address_of(kPopulationAddress, told.asked) + "&returns=shown#returns";
+  page.more = {{"How much of it is the measurement?",
+                std::string(kGaugeAddress) + "?model=" + address_part(told.asked.model) +
+                    "&metric=" + address_part(told.asked.metric)},
+               {"What may a data sheet promise?",
+                std::string(kRatingAddress) + "?model=" + address_part(told.asked.model)}};
   return page;
 }
 

@@ -200,6 +200,24 @@ TEST(Sentence, OfAnUndecidedSaysTooNear_GS1) {
             "(guard band 0.5 L/min).");
 }
 
+TEST(Sentence, OfPercentagesSaysTheDifferenceInPercentagePoints) {
+  Metric metric = plain(0.399, 0.001);
+  metric.id = "volumetric_efficiency_400";
+  Limit limit = at_least(0.735);
+  limit.metric = metric.id;
+  EXPECT_NE(sentence(metric, limit).find("33.60 percentage points below its limit of 73.50 %"),
+            std::string::npos)
+      << sentence(metric, limit);
+}
+
+TEST(Sentence, OfALeakWritesTheRaisedFigure) {
+  Metric metric = plain(50 / 6e7, 1 / 6e7);
+  metric.id = "back_leak";
+  Limit limit = at_most(30 / 6e7);
+  limit.metric = metric.id;
+  EXPECT_NE(sentence(metric, limit).find("cm\u00B3/min"), std::string::npos);
+}
+
 TEST(Sentence, OfTwoLimitsNamesTheOneItSpeaksOf) {
   EXPECT_EQ(sentence(plain(15.2, 0.1), between(10, 14)),
             "Current at 600 kPa is 15.20 ± 0.20 A, 1.20 A above its upper limit of 14.00 A "

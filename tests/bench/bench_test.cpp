@@ -160,7 +160,7 @@ TEST_F(BenchTest, NeverTakesABenchThatAnotherOneHolds) {
   until([this] { return !alarms.empty(); });
   for (int i = 0; i < 100; ++i) io.run_one_for(5ms);
   EXPECT_EQ(bench->live().condition, BenchCondition::connecting);
-  EXPECT_THAT(bench->live().condition_text, HasSubstr("held by 0x0007"));
+  EXPECT_THAT(bench->live().condition_text, HasSubstr("held by owner word 7"));
   EXPECT_EQ(count_writes(kOwner), 0u);
   ASSERT_TRUE(bench->start_refused(model));
   EXPECT_EQ(bench->start_refused(model)->code, "B-202");

@@ -23,8 +23,29 @@ void keep(schema::StoreWriter& store, schema::Record record) {
   store.append(std::move(record), std::nullopt);
 }
 
+// Six units on both benches, three times each, and one that is measured between hours of running.
+void keep_lab(schema::StoreWriter& store) {
+  for (int i = 0; i < 36; ++i) {
+    const int unit = i % 6, bench = i / 6 % 2;
+    schema::Record record =
+        test::sample_record("QH2648-20" + std::to_string(10 + unit) + "-L", 1 + i / 6, "pass",
+                            0.7 * unit - 0.3 * bench + 0.15 * (i * 7919 % 5 - 2));
+    record.start.purpose = "lab";
+    record.start.bench = bench == 0 ? "north" : "south";
+    keep(store, std::move(record));
+  }
+  for (int i = 0; i < 9; ++i) {
+    schema::Record record =
+        test::sample_record("QH2648-2100-E", i + 1, "pass", -0.25 * i + 0.1 * (i * 7919 % 5 - 2));
+    record.start.purpose = "lab";
+    record.cycle_s = 5.0 * 3600;
+    keep(store, std::move(record));
+  }
+}
+
 void fill_store(const std::filesystem::path& folder) {
   schema::StoreWriter store(folder);
+  keep_lab(store);
   keep(store, test::sample_record("QH2648-0117-K", 1, "void"));
   keep(store, test::sample_record("QH2648-0117-K", 2, "pass"));
   store.append(schema::Repair{.serial = "QH2648-0117-K",

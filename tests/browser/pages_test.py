@@ -14,8 +14,8 @@ sys.dont_write_bytecode = True  # leaves nothing behind in the source tree
 from devtools import Browser, find_browser
 
 WORDS = {"free": "FREE", "ready": "READY", "again": "AGAIN?", "refused": "REFUSED",
-         "running": "RUNNING", "ignored": "RUNNING", "lost": "NO CONTACT", "storing": "STORING", "pass": "PASS",
-         "fail": "FAIL", "undecided": "UNDECIDED", "void": "VOID", "stopped": "VOID",
+         "running": "RUNNING", "ignored": "RUNNING", "lost": "NO CONTACT",
+         "storing": "STORING", "pass": "PASS", "fail": "FAIL", "undecided": "UNDECIDED", "void": "VOID", "stopped": "VOID",
          "out-of-use": "OUT OF USE", "storage": "OUT OF USE", "press-stop": "PRESS STOP"}
 AREAS = [".head", ".next", ".curve-place", ".why", ".rail", ".foot", ".live", ".stop"]
 SIZES = [(1366, 768), (1280, 800), (1920, 1080)]
@@ -245,6 +245,12 @@ def test_stored_pages(browser, served):
                           ("/trends?model=P1-60-12&metric=fad_400", "Free-air delivery, 400 kPa"),
                           ("/trends?model=P1-60-12&metric=fad_400&by=unit", "Free-air delivery"),
                           ("/population?model=P1-60-12", "All units of model P1-60-12"),
+                          ("/gauge?model=P1-60-12&metric=fad_400&units=QH2648-2010-L,QH2648-2011-L,"
+                           "QH2648-2012-L", "How much of it is the measurement?"),
+                          ("/rating?model=P1-60-12", "What may a data sheet of P1-60-12 promise?"),
+                          ("/compare?units=QH2648-2010-L,QH2648-2015-L", "Units side by side"),
+                          ("/endurance?unit=QH2648-2100-E&metric=fad_400",
+                           "How QH2648-2100-E moves as it runs"),
                           ("/population?model=P1-60-12&metric=fad_400&lower=45",
                            "All units of model P1-60-12")):
         for width, height in SIZES:

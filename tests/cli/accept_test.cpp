@@ -58,6 +58,26 @@ TEST(Accept, ChangedLimitsNeedTwoDifferentPeople) {
   EXPECT_EQ(kept(scenario).back().second_by, "Bo");
 }
 
+TEST(Accept, AFolderIsAskedWholeBeforeTheFirstFileIsKept) {
+  const test::ScenarioCopy scenario;
+  ASSERT_EQ(accept(scenario, "", "").status, 0);
+  scenario.replace("models/P1-60-12.toml", "kind = \"model\"", "kind = \"model\"  # changed");
+  scenario.replace("limits/P1-60-12.toml", "pass_factor = 1.645", "pass_factor = 2");
+  const Ended alone = accept(scenario, "", "");
+  EXPECT_EQ(alone.status, 3);
+  EXPECT_THAT(alone.out, IsEmpty());
+  EXPECT_THAT(alone.err, HasSubstr("limits/P1-60-12.toml: changed limits need"));
+  EXPECT_THAT(alone.err, HasSubstr("Nothing was accepted."));
+  EXPECT_EQ(kept(scenario).size(), 21U) << "neither was the changed model";
+}
+
+TEST(Accept, ANameOrAReasonThatIsEmptyIsWrongUsage) {
+  const test::ScenarioCopy scenario;
+  const Ended nobody = test::endgate({"accept", scenario.path("limits/P1-60-12.toml"), "--config",
+                                      scenario.path(), "--by", "", "--why", "set-up"});
+  EXPECT_EQ(nobody.status, 2);
+}
+
 TEST(Accept, LimitsTellsWhoChangedWhatSinceWhen) {
   const test::ScenarioCopy scenario;
   ASSERT_EQ(accept(scenario).status, 0);

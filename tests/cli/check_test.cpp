@@ -50,6 +50,25 @@ TEST(Check, TwoChannelsThatReadOneRegisterAreNoted) {
   EXPECT_THAT(ended.err, HasSubstr("\"flow\" reads what \"discharge_pressure\" reads"));
 }
 
+TEST(Check, FilesThatContradictEachOtherAreWrongThoughEachIsRight) {
+  const auto told = [](const char* file, const char* from, const char* to) {
+    const test::ScenarioCopy scenario;
+    scenario.replace(file, from, to);
+    const Ended ended = check(scenario);
+    EXPECT_EQ(ended.status, 3) << to;
+    return ended.err;
+  };
+  EXPECT_THAT(told("benches/south.toml", "port = 15021", "port = 15020"),
+              HasSubstr("benches/south.toml device: expected a device that no other bench uses; "
+                        "127.0.0.1:15020, unit 1 stands in benches/north.toml too"));
+  EXPECT_THAT(told("benches/south.toml", "owner_word = 20002", "owner_word = 20001"),
+              HasSubstr("owner_word: expected a word of its own for each bench"));
+  EXPECT_THAT(told("benches/south.toml", "host = \"127.0.0.1\"", "host = \"bench south\""),
+              HasSubstr("expected a host name or an address, found \"bench south\""));
+  EXPECT_THAT(told("models/P1-20-12.toml", "-1[0-9]{3}-", "-[0-1][0-9]{3}-"),
+              HasSubstr("serial_pattern: expected a pattern that no serial of another model fits"));
+}
+
 TEST(Check, TellsWhatIsRightButNotInForce) {
   const test::ScenarioCopy scenario;
   EXPECT_THAT(check(scenario).out, HasSubstr("nothing is accepted yet: endgate accept "));

@@ -49,6 +49,20 @@ TEST_F(UnitFacts, LotsThatAreNoPairsAreRefused) {
   EXPECT_TRUE(reader().lots_of("unit", kUnit).empty());
 }
 
+TEST_F(UnitFacts, MoreMonthsInUseThanAUnitExistsAreKeptAndRemarked) {
+  const auto back = [&](const std::string& months) {
+    return say({"return", kUnit, "--complaint", "weak", "--months", months, "--by", "Cy"});
+  };
+  const Ended wrong = back("8,5");
+  EXPECT_EQ(wrong.status, 2);
+  EXPECT_THAT(wrong.err, HasSubstr("months in use is a number from 0 to 1200, not \"8,5\"; write "
+                                   "a decimal point."));
+  EXPECT_THAT(back("0").out, testing::Not(HasSubstr("months ago")));
+  const Ended beyond = back("1199");
+  EXPECT_EQ(beyond.status, 0);
+  EXPECT_THAT(beyond.out, HasSubstr("months ago, less than the months in use"));
+}
+
 TEST_F(UnitFacts, AReturnKeepsUnknownUseAsUnknown) {
   EXPECT_EQ(say({"return", kUnit, "--complaint", "weak", "--hours", "412.5", "--by", "Cy"}).status,
             0);
@@ -85,7 +99,7 @@ TEST_F(UnitFacts, LotsNameNoBatchAsAUnitAndNoUnitAsABatch) {
   const std::string batch = reader().records_of(kUnit).front().record.start.batch;
   ASSERT_NE(batch, "");
   const Ended as_unit = say({"lots", batch, "motor=M-1", "--by", "Ada"});
-  EXPECT_EQ(as_unit.status, 1);
+  EXPECT_EQ(as_unit.status, 2);
   EXPECT_THAT(as_unit.err, HasSubstr("is a batch here"));
   EXPECT_THAT(say({"lots", kUnit, "motor=M-1", "--of", "batch", "--by", "Ada"}).err,
               HasSubstr("is a unit here"));
@@ -109,7 +123,7 @@ TEST_F(UnitFacts, AScrappedUnitIsRejectedUntilARetestIsDecided) {
   EXPECT_EQ(say({"decide", kUnit, "scrap", "--reason", "dropped", "--by", "Ada"}).status, 0);
   EXPECT_THAT(say({"history", kUnit}).out, HasSubstr("standing: reject. Scrapped by Ada: dropped"));
   std::vector<std::string> back{"decide", kUnit, "retest", "--reason", "wrong unit", "--by", "Bo"};
-  EXPECT_EQ(say(back).status, 1);
+  EXPECT_EQ(say(back).status, 2);
   back.insert(back.end(), {"--second", "Ada"});
   EXPECT_EQ(say(back).status, 0);
   EXPECT_THAT(say({"history", kUnit}).out, HasSubstr("standing: hold. A retest was decided"));
@@ -166,7 +180,7 @@ TEST_F(UnitFacts, AnEntryIsWithdrawnByThePositionThatHistoryTells) {
 TEST_F(UnitFacts, ATestATextAndAWithdrawalCannotBeWithdrawn) {
   const auto refused = [&](const std::string& position) {
     const Ended ended = say({"withdraw", position, "--why", "w", "--by", "Bo"});
-    EXPECT_EQ(ended.status, 1) << position;
+    EXPECT_EQ(ended.status, 2) << position;
     EXPECT_THAT(ended.err, HasSubstr("Nothing was kept."));
     return ended.err;
   };

@@ -61,13 +61,18 @@ TEST_F(Upkeep, AFolderWhoseFileIsBehindDoesNotTakeACalibrationBack) {
   const std::string before = scenario_.read("calibrations/north.toml");
   ASSERT_EQ(calibrate().status, 0);
   std::ofstream(scenario_.path("calibrations/north.toml")) << before;
-  ASSERT_EQ(test::endgate({"accept", scenario_.path(), "--by", "Ada", "--why", "again"}).status, 0);
+  const Ended again = test::endgate({"accept", scenario_.path(), "--by", "Ada", "--why", "again"});
+  ASSERT_EQ(again.status, 0);
+  EXPECT_THAT(again.err, HasSubstr("north.toml: says an older version"));
   EXPECT_EQ(calibration().version, 2);
 }
 
 TEST_F(Upkeep, AWrongCalibrationChangesNothing) {
-  EXPECT_EQ(calibrate("pressure").status, 3);
-  EXPECT_EQ(calibrate("flow", "soon").status, 3);
+  EXPECT_EQ(calibrate("pressure").status, 2);
+  EXPECT_EQ(calibrate("discharge_pressure", "soon").status, 2);
+  const Ended other_unit = calibrate("flow");
+  EXPECT_EQ(other_unit.status, 2);
+  EXPECT_THAT(other_unit.err, HasSubstr("The reference of point 2 says 2.01e+05 m3/s, and flow"));
   std::ofstream(scenario_.path("points.csv")) << "reading_kpa,reference_kpa,u\n0,0,1\n";
   EXPECT_THAT(calibrate().err, HasSubstr("expected the heading reading_si"));
   EXPECT_EQ(calibration().version, 1);
@@ -91,7 +96,8 @@ TEST_F(Upkeep, ACheckOutOfControlOpensAnAlarmThatIsClosedWithCauseAndAction) {
   EXPECT_THAT(listed.out, HasSubstr("check_out_of_control"));
   const std::string number =
       std::to_string(schema::StoreReader(scenario_.path("data")).open_alarms().front().position);
-  EXPECT_EQ(alarms({"--close", number, "--by", "Ada"}).status, 3) << "no cause, no action";
+  EXPECT_EQ(alarms({"--close", number, "--by", "Ada"}).status, 2) << "no cause, no action";
+  EXPECT_EQ(alarms({"--close", "99999", "--by", "Ada", "--cause", "a", "--action", "b"}).status, 1);
   EXPECT_EQ(alarms({"--take", number, "--by", "Bea"}).status, 0);
   EXPECT_EQ(
       alarms({"--close", number, "--by", "Bea", "--cause", "wet", "--action", "drained"}).status,

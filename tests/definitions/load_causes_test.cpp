@@ -37,7 +37,7 @@ sign = "no_start"
 shift = [-0.2, 0]
 )";
 
-std::string with(std::string from, const std::string& to) {
+std::string text_with(std::string from, const std::string& to) {
   std::string text = kText;
   return text.replace(text.find(from), from.size(), to);
 }
@@ -61,19 +61,20 @@ TEST(LoadCauses, ReadsReadingsScatterAndLevels) {
 }
 
 TEST(LoadCauses, SaysWhereAShiftHasTheWrongLength) {
-  const std::string error = first_cause_error(with("shift = [-0.1, 0]", "shift = [-0.1]"));
+  const std::string error = first_cause_error(text_with("shift = [-0.1, 0]", "shift = [-0.1]"));
   EXPECT_NE(error.find("causes/M.toml:23"), std::string::npos) << error;
   EXPECT_NE(error.find("cause[1].level[1].shift"), std::string::npos) << error;
   EXPECT_NE(error.find("2 numbers"), std::string::npos) << error;
 }
 
 TEST(LoadCauses, RefusesSeveritiesThatDoNotRise) {
-  EXPECT_NE(first_cause_error(with("severity = 1\n", "severity = 0.5\n")).find("severity"),
+  EXPECT_NE(first_cause_error(text_with("severity = 1\n", "severity = 0.5\n")).find("severity"),
             std::string::npos);
 }
 
 TEST(LoadCauses, RefusesAReadingThatScattersNotAtAll) {
-  EXPECT_NE(first_cause_error(with("[0, 0.04]", "[0, 0]")).find("covariance"), std::string::npos);
+  EXPECT_NE(first_cause_error(text_with("[0, 0.04]", "[0, 0]")).find("covariance"),
+            std::string::npos);
 }
 
 TEST(LoadCauses, RefusesAnEmptyTable) {

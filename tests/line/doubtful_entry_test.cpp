@@ -65,6 +65,16 @@ TEST_F(DoubtfulEntry, APointListInAnotherUnitIsDoubted) {
   EXPECT_EQ(doubt_about(reader(), texts(), "discharge_pressure", points), "");
 }
 
+TEST_F(DoubtfulEntry, AReferenceOutsideTheRangeOfTheChannelIsDoubtedButNotAReading) {
+  const std::vector<analysis::CalibrationPoint> litres{
+      {0, 0.2, 0.1}, {0, 20.3, 0.1}, {0, 40.5, 0.1}};
+  EXPECT_THAT(doubt_about(reader(), texts(), "flow", litres), HasSubstr("Is it in another unit?"));
+  // Shown by a calibration that is wrong: it must be possible to mend it.
+  const std::vector<analysis::CalibrationPoint> mended{
+      {-0.148, 0, 1e-7}, {-0.147, 5e-4, 1e-7}, {-0.146, 1e-3, 1e-7}};
+  EXPECT_EQ(doubt_about(reader(), texts(), "flow", mended), "");
+}
+
 TEST_F(DoubtfulEntry, ReadingsAreNotTakenTwice) {
   CalibrationEntry entry{.channel = "discharge_pressure",
                          .due = "2027-02-14",

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <atomic>
 #include <chrono>
 #include <condition_variable>
 #include <filesystem>
@@ -96,7 +97,8 @@ class LinePlant : public ::testing::Test {
     daemon::ServiceDefinition service;
     service.data_directory = data();
     service.upkeep = upkeep_;
-    service_ = std::make_unique<daemon::LineService>(service, config());
+    service_ =
+        std::make_unique<daemon::LineService>(service, config(), [this] { has_failed_ = true; });
     listener_ = service_->subscribe([this](const daemon::LineState& state) { heard(state); });
     service_->wait_for_benches(30s);  // against hanging only
   }
@@ -118,10 +120,11 @@ class LinePlant : public ::testing::Test {
                     [&](daemon::CommandAnswer got) { answer.set_value(std::move(got)); });
     return answer.get_future().get();
   }
-  void clear_motor_alarm() {
-    std::promise<void> answer;
-    service_->clear("north", "test", [&](const daemon::CommandAnswer&) { answer.set_value(); });
-    answer.get_future().wait();
+  daemon::CommandAnswer clear(const std::string& who = "test") {
+    std::promise<daemon::CommandAnswer> answer;
+    service_->clear("north", who,
+                    [&](daemon::CommandAnswer got) { answer.set_value(std::move(got)); });
+    return answer.get_future().get();
   }
   void clamp(const std::string& unit) {
     ASSERT_EQ(simbench::RawLink(bench_.control_port()).ask("clamp " + unit), "ok") << unit;
@@ -165,6 +168,7 @@ class LinePlant : public ::testing::Test {
   // Called on the service's threads; tests may add their own look at each state.
   std::function<void(const daemon::LineState&)> look_;
 
+  std::atomic<bool> has_failed_ = false;  // the service wants to be ended
   daemon::UpkeepPolicy upkeep_;
   TemporaryFolder folder_;
   simbench::ServedBench bench_;

@@ -91,6 +91,7 @@ class OutOfControl : public Upkeep {
 TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPersonDecides) {
   const schema::BenchCheck first = test_reference_unit();
   EXPECT_EQ(first.outcome, "learning");
+  EXPECT_THAT(first.text, testing::HasSubstr("is being learned on bench north: test 1 of 3."));
   EXPECT_EQ(first.subject, kReferenceSerial);
   learn_from(first);
 

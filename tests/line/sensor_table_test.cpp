@@ -146,8 +146,32 @@ TEST_F(WeldedRelay, LocksTheBenchUntilAPersonClearsIt) {
     return false;
   }));
   hand("relay good");
-  clear_motor_alarm();
+  EXPECT_TRUE(comes([this] { return std::holds_alternative<LineState>(clear()); }));
   EXPECT_TRUE(std::holds_alternative<LineState>(scan(serial(41))));
+}
+
+// Nothing but a named person clears the alarm, and only with the motor off read back: no scanned
+// code, no nameless click, no restart of the service.
+TEST_F(WeldedRelay, StaysLockedThroughCodesNamelessClicksAndARestart) {
+  const auto locked = [this] { return service_->line("north")->phase == LinePhase::press_stop; };
+  run_into("hold_800");
+  hand("relay welded");
+  wait_for(
+      [](const LineState& s) { return s.phase == LinePhase::press_stop && s.result.has_value(); });
+  EXPECT_THAT(say(scan("EG-CANCEL")), HasSubstr("B-101"));
+  EXPECT_TRUE(locked());
+  EXPECT_THAT(say(clear("")), HasSubstr("U-117"));
+  close();
+  open();
+  wait_for([](const LineState& s) { return s.phase == LinePhase::press_stop; });
+  EXPECT_THAT(say(scan(serial(43))), HasSubstr("B-101"));
+  hand("relay good");
+  EXPECT_TRUE(comes([this] { return std::holds_alternative<LineState>(clear("Ada")); }));
+  EXPECT_TRUE(comes([this] { return schema::StoreReader(data()).open_alarms().empty(); }));
+  close();
+  open();
+  EXPECT_FALSE(locked());
+  EXPECT_TRUE(std::holds_alternative<LineState>(scan(serial(43))));
 }
 
 // --- A daemon that hangs ---
@@ -210,7 +234,7 @@ TEST_F(TwoDaemons, TheSecondOneStartsNothingAndLeavesTheFirstAlone) {
   wait_for([](const LineState& s) { return s.result.has_value(); });
   expect_kept_as_void();
   ASSERT_TRUE(comes([this] { return others_code() == "B-202"; })) << others_code();
-  EXPECT_THAT(say(scan_at_other()), HasSubstr("held by 0x4e21"));
+  EXPECT_THAT(say(scan_at_other()), HasSubstr("held by owner word 20001"));
   begin(serial(43), " large_clearance 1");
   const LineState shown =
       wait_for([](const LineState& s) { return s.result && s.serial == serial(43); });

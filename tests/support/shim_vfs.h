@@ -4,6 +4,8 @@
 // n-th write or sync (counted from `fail_at`) and all later ones with the code it was given.  On
 // request it also keeps a log of all it passes on, or passes no sync on (for speed, where the test
 // is about something else).
+//
+// Threading: files may be used on any thread; counts and log are read while nothing writes.
 
 #pragma once
 
@@ -12,6 +14,7 @@
 #include <cstring>
 #include <filesystem>
 #include <map>
+#include <mutex>
 #include <string>
 #include <vector>
 
@@ -41,14 +44,23 @@ class ShimVfs {
   ShimVfs& operator=(const ShimVfs&) = delete;
 
   enum class What { write, sync };
-  // The n-th `what` from now fails with `code`, n from 1, and so does every later one.
-  void fail_at(What what, int n, int code) {
+  // The n-th `what` from now fails with `code`, n from 1, and so does every later one; only to
+  // files whose name begins so.
+  void fail_at(What what, int n, int code, const std::string& files = "") {
+    const std::lock_guard lock(mutex_);
     what_ = what;
     left_ = n;
     code_ = code;
+    files_ = files;
   }
-  void heal() { left_ = 0; }
-  [[nodiscard]] bool has_failed() const { return left_ < 0; }
+  void heal() {
+    const std::lock_guard lock(mutex_);
+    left_ = 0;
+  }
+  [[nodiscard]] bool has_failed() const {
+    const std::lock_guard lock(mutex_);
+    return left_ < 0;
+  }
 
   struct Operation {
     enum class What { write, truncate, sync, remove, remove_synced };
@@ -93,13 +105,18 @@ class ShimVfs {
     return name ? std::filesystem::path(name).filename().string() : "temporary";
   }
 
-  int verdict(What what) {
-    if (what != what_ || left_ == 0) return SQLITE_OK;
+  int verdict(What what, const std::string& file) {
+    const std::lock_guard lock(mutex_);
+    if (what != what_ || left_ == 0 || !file.starts_with(files_)) return SQLITE_OK;
     if (left_ > 0 && --left_ == 0) left_ = -1;
     return left_ < 0 ? code_ : SQLITE_OK;
   }
 
   void note(Operation operation) {
+    const std::lock_guard lock(mutex_);
+    if (operation.what == Operation::What::sync) ++syncs[operation.file];
+    if (operation.what == Operation::What::write)
+      bytes[operation.file] += static_cast<std::int64_t>(operation.bytes.size());
     if (keep_log) log.push_back(std::move(operation));
   }
 
@@ -162,15 +179,13 @@ class ShimVfs {
   }
 
   static int write(sqlite3_file* f, const void* from, int n, sqlite3_int64 at) {
-    if (const int code = current()->verdict(What::write)) return code;
-    current()->bytes[name_of(f)] += n;
+    if (const int code = current()->verdict(What::write, name_of(f))) return code;
     current()->note({Operation::What::write, name_of(f), at,
                      std::string(static_cast<const char*>(from), static_cast<std::size_t>(n))});
     return real(f)->pMethods->xWrite(real(f), from, n, at);
   }
   static int sync(sqlite3_file* f, int flags) {
-    if (const int code = current()->verdict(What::sync)) return code;
-    ++current()->syncs[name_of(f)];
+    if (const int code = current()->verdict(What::sync, name_of(f))) return code;
     current()->note({Operation::What::sync, name_of(f)});
     return current()->sync_really ? real(f)->pMethods->xSync(real(f), flags) : SQLITE_OK;
   }
@@ -180,6 +195,8 @@ class ShimVfs {
   What what_ = What::write;
   int left_ = 0;  // 0: healthy, above: until it fails, below: failing
   int code_ = SQLITE_OK;
+  std::string files_;
+  mutable std::mutex mutex_;
 };
 
 }  // namespace endgate::test

@@ -1,0 +1,27 @@
+// What becomes of an exception that nobody awaited?
+//
+// On a thread of the service it would end the process at once, with motors running.  It is told
+// instead, and whoever is told orders motors off before the end (LineService::on_stray).
+
+#pragma once
+
+#include <exception>
+#include <functional>
+#include <string>
+
+namespace endgate::daemon {
+
+using TellStray = std::function<void(const std::string& what)>;  // from any thread
+
+template <class Work>
+void run_guarded(const TellStray& tell, Work&& work) {
+  try {
+    work();
+  } catch (const std::exception& stray) {
+    tell(stray.what());
+  } catch (...) {
+    tell("something that is no exception of ours");
+  }
+}
+
+}  // namespace endgate::daemon

@@ -1,0 +1,108 @@
+#include "daemon/views/rating_view.h"
+
+#include <charconv>
+
+#include "daemon/views/shown.h"
+#include "reports/curve_chart.h"
+#include "reports/number.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr double kLitres = 60000, kKilopascal = 1e-3;
+constexpr double kNearlyAll = 1.96;  // standard deviations: 95 % of a normal form
+
+std::optional<double> share_in(const std::string& text, double otherwise) {
+  if (text.empty()) return otherwise;
+  double percent = 0;
+  const auto read = std::from_chars(text.data(), text.data() + text.size(), percent);
+  const bool whole = read.ec == std::errc() && read.ptr == text.data() + text.size();
+  if (!whole || !(percent >= 50) || !(percent <= 99.9)) return std::nullopt;
+  return percent / 100;
+}
+
+reports::OtherCurve bound_curve(const RatingTold& told, const char* name,
+                                std::optional<double> RatingPoint::*bound) {
+  reports::OtherCurve curve{.name = name};
+  for (const RatingPoint& point : told.points)
+    if (point.*bound)
+      curve.spots.push_back(
+          {.pressure = point.pressure_gauge_pa * kKilopascal, .flow = *(point.*bound) * kLitres});
+  return curve;
+}
+
+reports::CurveChart chart_of(const RatingTold& told) {
+  reports::CurveChart chart{.description = rating_words(told), .unit_label = "mean"};
+  for (const RatingPoint& point : told.points) {
+    const double pressure = point.pressure_gauge_pa * kKilopascal;
+    const double flow = point.told.mean * kLitres;
+    chart.curve.push_back({.pressure = pressure,
+                           .flow = flow,
+                           .expanded_u = kNearlyAll * point.told.sigma_overall * kLitres});
+    chart.points.push_back({.pressure = pressure, .flow = flow});
+  }
+  chart.others = {bound_curve(told, "at least", &RatingPoint::lower_m3_s),
+                  bound_curve(told, "whole curve", &RatingPoint::whole_m3_s)};
+  chart.width = 1000;
+  chart.height = 400;
+  return chart;
+}
+
+reports::WordTable numbers_of(const RatingTold& told) {
+  reports::WordTable table{.columns = {"Pressure, kPa gauge", "Mean, L/min", "Scatter, L/min",
+                                       "At least here", "At least, whole curve", "Units", "Batches",
+                                       "Count as", "Bound by"}};
+  for (const RatingPoint& point : told.points)
+    table.rows.push_back({reports::fixed(point.pressure_gauge_pa * kKilopascal, 0),
+                          reports::fixed(point.told.mean * kLitres, 1),
+                          reports::fixed(point.told.sigma_overall * kLitres, 2),
+                          promised_number(point.lower_m3_s), promised_number(point.whole_m3_s),
+                          reports::fixed(static_cast<double>(point.told.values.size()), 0),
+                          reports::fixed(static_cast<double>(point.told.batches), 0),
+                          reports::fixed(point.told.effective_n, 0),
+                          point.by_order ? "order" : "normal form"});
+  return table;
+}
+
+}  // namespace
+
+std::optional<statistics::Coverage> read_coverage(const CoverageAsked& asked) {
+  const auto share = share_in(asked.share, 0.99), confidence = share_in(asked.confidence, 0.95);
+  if (!share || !confidence) return std::nullopt;
+  return statistics::Coverage{*share, *confidence};
+}
+
+reports::QuestionForm rating_form(const TestsAsked& asked, const TestsKnown& known,
+                                  const CoverageAsked& coverage) {
+  reports::QuestionForm form{.action = kRatingAddress, .fields = fields_of(asked, known)};
+  form.fields.push_back({.name = "share",
+                         .caption = "Share of units, %",
+                         .value = coverage.share,
+                         .choices = {},
+                         .example = "99"});
+  form.fields.push_back({.name = "confidence",
+                         .caption = "Confidence, %",
+                         .value = coverage.confidence,
+                         .choices = {},
+                         .example = "95"});
+  return form;
+}
+
+reports::AnswerPage rating_page(const RatingTold& told, reports::QuestionForm form) {
+  reports::AnswerPage page{.here = "Population",
+                           .heading = "What may a data sheet of " + told.model + " promise?",
+                           .form = std::move(form),
+                           .statements = {rating_words(told)}};
+  if (told.points.empty()) return page;
+  page.parts.push_back(
+      {.heading = "Delivery over pressure",
+       .short_name = "Population mean, 95 % of units shaded, lower tolerance bounds",
+       .words = {"The line is the mean of all units, shaded the 95 % of units about it, dashed the "
+                 "bounds: at each pressure by itself, and for the whole curve."},
+       .drawings = {draw(chart_of(told))},
+       .table = numbers_of(told)});
+  page.parts.push_back({.heading = "What stands behind it", .words = rating_notes(told)});
+  return page;
+}
+
+}  // namespace endgate::daemon
