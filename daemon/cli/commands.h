@@ -110,6 +110,16 @@ struct EnduranceCommand {
 };
 struct VerifyCommand {
   bool traces = false;
+  std::string head;  // a line of `endgate head`; empty: none to hold against
+  StorePlace store;
+};
+struct HeadCommand {
+  StorePlace store;
+};
+struct PruneTracesCommand {
+  std::int64_t older_than_days = 0, warranty_months = 60;
+  std::string by, why;
+  bool dry_run = false;
   StorePlace store;
 };
 struct ReplayCommand {
@@ -182,7 +192,7 @@ using Command =
                  YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
                  RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
                  ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
-                 CompareCommand, EnduranceCommand>;
+                 CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -190,6 +200,8 @@ using Command =
 [[nodiscard]] int run_command(const HistoryCommand& command);
 [[nodiscard]] int run_command(const TrendCommand& command);
 [[nodiscard]] int run_command(const VerifyCommand& command);
+[[nodiscard]] int run_command(const HeadCommand& command);
+[[nodiscard]] int run_command(const PruneTracesCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
 [[nodiscard]] int run_command(const ImportCommand& command);

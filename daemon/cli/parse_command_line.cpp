@@ -106,6 +106,7 @@ class Parser {
     describe_exchange();
     describe_proofs();
     describe_copies();
+    describe_retention();
   }
 
   void describe_service() {
@@ -443,13 +444,40 @@ class Parser {
         [](CLI::App& app, RebuildCommand& c) { add_store(app, c.store); });
   }
 
+  void describe_retention() {
+    subcommand<PruneTracesCommand>(
+        "prune-traces",
+        "Remove old raw samples; numbers, verdicts and seal stay. Tests of reference units, returned "
+        "units, lab and trials keep theirs, and births under warranty",
+        [](CLI::App& app, PruneTracesCommand& c) {
+          app.add_option("--older-than", c.older_than_days, "Days")
+              ->required()
+              ->type_name("DAYS")
+              ->check(CLI::Range(1, 36500));
+          app.add_option("--warranty-months", c.warranty_months,
+                         "Birth tests younger than this keep theirs; 60 unless told")
+              ->type_name("N")
+              ->check(CLI::Range(0, 1200));
+          app.add_option("--by", c.by, "Who removes them")->required()->type_name("NAME");
+          app.add_option("--why", c.why, "Why")->required()->type_name("TEXT");
+          app.add_flag("--dry-run", c.dry_run, "Only say how many");
+          add_store(app, c.store);
+        });
+  }
+
   void describe_proofs() {
-    subcommand<VerifyCommand>("verify", "Check that every fact is still what was sealed",
-                              [](CLI::App& app, VerifyCommand& c) {
-                                app.add_flag("--traces", c.traces,
-                                             "Decode and hash every trace too");
-                                add_store(app, c.store);
-                              });
+    subcommand<VerifyCommand>(
+        "verify", "Check that every fact is still what was sealed",
+        [](CLI::App& app, VerifyCommand& c) {
+          app.add_flag("--traces", c.traces, "Decode and hash every trace too");
+          app.add_option("--head", c.head, "A line of endgate head: is that past still here?")
+              ->type_name("LINE");
+          add_store(app, c.store);
+        });
+    subcommand<HeadCommand>("head",
+                            "A signed line to keep elsewhere, to show later that nothing before "
+                            "it was written anew",
+                            [](CLI::App& app, HeadCommand& c) { add_store(app, c.store); });
     subcommand<ReplayCommand>(
         "replay", "Evaluate a kept test again and compare", [](CLI::App& app, ReplayCommand& c) {
           app.add_option("serial", c.serial, "Serial");

@@ -20,6 +20,18 @@ void add(std::vector<UnitEvent>& events, const std::vector<schema::StoreReader::
       events.push_back({position, std::move(*told), withdrawal});
 }
 
+// Not among entry_told(): a removal cannot be withdrawn.
+EntryTold samples_removed(const UnitHistory& unit, const schema::TraceRemoved& removed) {
+  std::string attempt = "?";
+  for (const schema::StoredRecord& test : unit.tests)
+    if (test.position == removed.record) attempt = std::to_string(test.record.start.attempt);
+  return {.utc_ms = removed.at.utc_ms,
+          .what = "samples removed",
+          .of = unit.serial,
+          .words = "of attempt " + attempt + ": " + removed.policy,
+          .by = removed.by};
+}
+
 }  // namespace
 
 std::vector<UnitEvent> events_of(const std::vector<schema::StoreReader::Withdrawn>& gone) {
@@ -36,6 +48,8 @@ std::vector<UnitEvent> events_of(const UnitHistory& unit) {
   add(events, unit.decisions);
   add(events, unit.imported);
   add(events, unit.withdrawn);
+  for (const auto& removed : unit.samples_removed)
+    events.push_back({removed.position, samples_removed(unit, removed.fact), {}});
   std::ranges::sort(events, {}, &UnitEvent::position);
   return events;
 }

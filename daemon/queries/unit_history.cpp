@@ -118,6 +118,9 @@ UnitHistory history_of(const schema::StoreReader& store, const std::string& seri
     std::ranges::move(store.withdrawn_about("batch", batch), std::back_inserter(history.withdrawn));
   }
   history.imported = store.imported_of(serial);
+  for (const schema::StoredRecord& test : history.tests)
+    if (auto removed = store.trace_removal_of(test.position))
+      history.samples_removed.push_back(std::move(*removed));
   history.standing = standing_after(store, serial, history.tests);
   return history;
 }

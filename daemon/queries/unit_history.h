@@ -25,7 +25,8 @@ struct UnitHistory {
   std::vector<schema::Kept<schema::Lots>> lots;  // of the unit, then of the batch it was tested in
   std::vector<schema::Kept<schema::ImportedTest>> imported;
   std::vector<schema::StoreReader::Withdrawn> withdrawn;  // about the unit, then about its batch
-  std::optional<StandingNow> standing;                    // absent: nothing is known of this serial
+  std::vector<schema::Kept<schema::TraceRemoved>> samples_removed;  // of its tests
+  std::optional<StandingNow> standing;  // absent: nothing is known of this serial
 };
 
 [[nodiscard]] UnitHistory history_of(const schema::StoreReader& store, const std::string& serial);

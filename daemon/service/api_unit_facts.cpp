@@ -1,3 +1,4 @@
+#include "daemon/line/enter_removal.h"
 #include "daemon/line/enter_unit_fact.h"
 #include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
@@ -23,10 +24,21 @@ CommandShape shape_of(const std::string& kind) {
           .long_text = "reason"};
 }
 
+// Of samples, by policy (`endgate prune-traces`).
+void enter_trace_removal(Application& application, const Request& request, const Reply& reply) {
+  const CommandShape shape{.needed = {"records", "policy", "by"}, .long_text = "records"};
+  with_fields(request, reply, shape, [&](const Fields& fields) {
+    application.enter(
+        [fields](schema::StoreWriter& writer) { return enter_removal(writer, fields); },
+        answering<Application::Entered>(reply, accepted_of));
+  });
+}
+
 }  // namespace
 
 void enter_fact(Application& application, const Request& request, const Reply& reply) {
   const std::string kind = request.parameters.at("kind");
+  if (kind == "trace_removal") return enter_trace_removal(application, request, reply);
   if (!is_unit_fact(kind))
     return reply(refusal(404, "U-244", "Facts are lots, return, repair, decision and withdrawal."));
   with_fields(request, reply, shape_of(kind), [&](const Fields& fields) {

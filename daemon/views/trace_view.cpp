@@ -7,6 +7,7 @@
 #include "analysis/say_number.h"
 #include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/trace_of.h"
+#include "daemon/queries/retention.h"
 #include "daemon/views/decimate.h"
 #include "daemon/views/shown.h"
 #include "reports/trace_plot.h"
@@ -149,12 +150,17 @@ reports::Node plot_of(const TraceShown& trace, std::vector<reports::UsedSpan> us
   return draw(plot);
 }
 
+std::string why_missing(const schema::StoreReader& store, const schema::StoredRecord& test) {
+  const auto removed = store.trace_removal_of(test.position);
+  return removed ? removed_words(removed->fact) : "No trace is kept with this test.";
+}
+
 }  // namespace
 
 TraceShown trace_shown(const schema::StoreReader& store, const schema::StoredRecord& test,
                        const std::string& channel, std::size_t points) {
   const std::optional<schema::Trace> kept = store.trace_of(test);
-  if (!kept) return {.missing = "No trace is kept with this test."};
+  if (!kept) return {.missing = why_missing(store, test)};
   if (test.record.context_bytes.empty())
     return {.missing = "This test keeps no calibration, so its trace cannot be shown."};
   const analysis::Context context = context_from(test.record.context_bytes);
