@@ -82,8 +82,9 @@ std::string opening(const Metric& metric, const Said& said) {
 std::string guard_clause(double band, const SaidUnit& unit) {
   const double shown = std::abs(band * unit.factor);
   if (!(shown > 0)) return " (no guard band)";
+  const std::string number = say_number(shown, places_for(shown, unit.decimals));
   const std::string size =
-      difference_with_unit(say_number(shown, places_for(shown, unit.decimals)), unit);
+      unit.name == "%" ? number + kNoBreakSpace + "points" : difference_with_unit(number, unit);
   return (band > 0 ? " (guard band " : " (relaxed by ") + size + ")";
 }
 

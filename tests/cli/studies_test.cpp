@@ -77,7 +77,7 @@ TEST_F(Studies, TheCurveOfADataSheetNeedsTenUnitsAndACoverage) {
 TEST_F(Studies, UnitsSideBySideAreATable) {
   const Ended ended = ask({"compare", "L0", "L4"});
   EXPECT_EQ(ended.status, 0) << ended.err;
-  EXPECT_THAT(ended.out, HasSubstr("L0, P1-60-12, south"));
+  EXPECT_THAT(ended.out, HasSubstr("L0/6, south"));
   EXPECT_THAT(ended.out, HasSubstr("Free-air delivery, 400 kPa"));
   EXPECT_EQ(ask({"compare", "L0", "Nobody"}).status, 1);
   EXPECT_EQ(ask({"compare", "L0"}).status, 2);

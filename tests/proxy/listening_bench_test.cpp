@@ -74,18 +74,9 @@ class ListeningBench : public ::testing::Test {
       model.metrics.emplace_back(id);
     std::erase_if(model.sequence, [](const StepDefinition& step) {
       return step.kind == StepKind::back_leak || step.kind == StepKind::seal_leak ||
-             step.id == "hold_800";  // three holds say it all
+             step.id == "hold_800";  // four holds say it all
     });
-    for (StepDefinition& step : model.sequence)
-      if (step.kind == StepKind::pump_up) turn_into_hold(step);  // while it rises nobody listens
     stream.start();
-  }
-
-  static void turn_into_hold(StepDefinition& step) {
-    step.kind = StepKind::hold;
-    step.id = "hold_400";
-    step.target_gauge_pa = 400e3;
-    step.hold_min_s = 4;
   }
 
   // Benches without a tacho cannot watch over the speed, so such a model does not ask for it.
