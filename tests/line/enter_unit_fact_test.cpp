@@ -78,7 +78,7 @@ TEST(EnterUnitFact, AReturnTellsAMissingNumberFromZero) {
   EXPECT_FALSE(intake.hours_in_use);
   fields["hours_in_use"] = "about 30";
   EXPECT_THAT(refusal_of(return_entry(fields)),
-              HasSubstr("hours_in_use is a number from 0 to 1000000, not \"about 30\"."));
+              HasSubstr("hours in use is a number from 0 to 1000000, not \"about 30\"."));
 }
 
 TEST(EnterUnitFact, LotsNameEachPartWithItsLot) {
