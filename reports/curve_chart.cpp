@@ -142,7 +142,7 @@ std::vector<EndLabel> labels_of(const CurveChart& chart, const Frame& frame,
   if (!edges.upper.empty()) labels.push_back({edges.upper.back().y, "upper limit", ""});
   if (!edges.lower.empty()) labels.push_back({edges.lower.back().y, "lower limit", ""});
   for (const OtherCurve& other : chart.others)
-    if (!other.spots.empty())
+    if (!other.spots.empty() && !other.name.empty())
       labels.push_back(
           {frame.y.at(other.spots.back().flow), other.name, other.birth ? "birth-label" : ""});
   const bool whole = !chart.curve.empty() && !chart.stops && !chart.unit_label.empty();

@@ -21,14 +21,20 @@ std::optional<double> share_in(const std::string& text, double otherwise) {
   return percent / 100;
 }
 
-reports::OtherCurve bound_curve(const RatingTold& told, const char* name,
-                                std::optional<double> RatingPoint::*bound) {
-  reports::OtherCurve curve{.name = name};
-  for (const RatingPoint& point : told.points)
+// A pressure without a bound breaks the line: nothing is promised there.  The name stands at the end.
+void add_bound(const RatingTold& told, const char* name, std::optional<double> RatingPoint::*bound,
+               reports::CurveChart& chart) {
+  std::vector<reports::OtherCurve> parts(1);
+  for (const RatingPoint& point : told.points) {
     if (point.*bound)
-      curve.spots.push_back(
+      parts.back().spots.push_back(
           {.pressure = point.pressure_gauge_pa * kKilopascal, .flow = *(point.*bound) * kLitres});
-  return curve;
+    else if (!parts.back().spots.empty())
+      parts.emplace_back();
+  }
+  if (parts.back().spots.empty()) parts.pop_back();
+  if (!parts.empty()) parts.back().name = name;
+  chart.others.insert(chart.others.end(), parts.begin(), parts.end());
 }
 
 reports::CurveChart chart_of(const RatingTold& told) {
@@ -41,8 +47,8 @@ reports::CurveChart chart_of(const RatingTold& told) {
                            .expanded_u = kNearlyAll * point.told.sigma_overall * kLitres});
     chart.points.push_back({.pressure = pressure, .flow = flow});
   }
-  chart.others = {bound_curve(told, "at least", &RatingPoint::lower_m3_s),
-                  bound_curve(told, "whole curve", &RatingPoint::whole_m3_s)};
+  add_bound(told, "at least", &RatingPoint::lower_m3_s, chart);
+  add_bound(told, "whole curve", &RatingPoint::whole_m3_s, chart);
   chart.width = 1000;
   chart.height = 400;
   return chart;
