@@ -1,4 +1,4 @@
-// Which command do these words name?  The one place that knows the command-line library.
+// Which command do these words name?  Each is described in a describe_*_commands.cpp.
 
 #pragma once
 
