@@ -77,10 +77,9 @@ struct Curve {
   double ratio_max = 1;
   double chi_square = 0;
   int degrees_of_freedom = 0;
-  bool contradicted = false;  // chi-square beyond 99 %
-  bool refuted = false;       // beyond 99.99 %
-  std::vector<double>
-      shared;  // found of each shared cause, in its u (analysis/curve.h); may be empty
+  bool contradicted = false;   // chi-square beyond 99 %
+  bool refuted = false;        // beyond 99.99 %
+  std::vector<double> shared;  // found of each shared cause, in its u (analysis/curve.h)
 };
 
 // One point of the curve as drawn, at reference conditions.

@@ -73,6 +73,8 @@ TEST(CurveShared, WithoutItsColumnTheErrorOfTheRiseBendsTheCurve) {
 TEST(CurveShared, ARiseFarFromItsHoldsContradictsTheCurve) {
   EXPECT_FALSE(fit_curve(held_and_rising(1), kExponent, std::nullopt)->contradicted);
   EXPECT_TRUE(fit_curve(held_and_rising(8), kExponent, std::nullopt)->contradicted);
+  EXPECT_FALSE(fit_curve(held_and_rising(3.2), kExponent, std::nullopt)->refuted);
+  EXPECT_TRUE(fit_curve(held_and_rising(8), kExponent, std::nullopt)->refuted);
 }
 
 TEST(PumpUp, GivesTheFlowsBackFromExactReadings) {
