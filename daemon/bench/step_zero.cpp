@@ -1,7 +1,11 @@
 // Zero: everything off and vented, the sensors' own zero is recorded.  Dwells from the moment the
-// receiver is empty; a receiver that does not empty is the bench's fault, not the unit's.
+// receiver is empty, longer while pressure or flow of the test before still die away; a receiver
+// that does not empty is the bench's fault, not the unit's.
+
+#include <algorithm>
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/rest_watch.h"
 #include "daemon/bench/step.h"
 
 namespace endgate::daemon {
@@ -10,25 +14,41 @@ namespace {
 class ZeroStep final : public Step {
  public:
   std::vector<ActuatorCommand> enter(const StepView& view) override {
+    for (const analysis::Role role : {analysis::Role::discharge_pressure, analysis::Role::flow})
+      watches_.emplace_back(view.bench, role);
     return safe_commands(view.bench);
   }
 
   StepOutcome on_frame(const StepView& view) override {
     StepOutcome outcome;
     outcome.ready = is_vented(view.bench, view.frame);
-    if (view.ready_us && view.dwelt_s() >= view.step.duration_s)
+    if (!view.ready_us) return outcome;
+    for (RestWatch& watch : watches_) watch.look(view.bench, view.frame);
+    if (view.dwelt_s() >= view.step.duration_s && at_rest())
       outcome.end = analysis::StepEnd::complete;
     return outcome;
   }
 
+  // What does not come to rest is shown to the evaluation, which names the channel.
   StepOutcome at_limit(const StepView& view) override {
     StepOutcome outcome = Step::at_limit(view);
-    if (!view.ready_us) {
+    if (view.ready_us) {
+      outcome.end = analysis::StepEnd::complete;
+      outcome.reason = "pressure or flow had not come to rest";
+    } else {
       outcome.off = analysis::BreakOff::not_started;
       outcome.reason = "the receiver did not fall below 20 kPa gauge before the start";
     }
     return outcome;
   }
+
+ private:
+  [[nodiscard]] bool at_rest() const {
+    return std::all_of(watches_.begin(), watches_.end(),
+                       [](const RestWatch& watch) { return watch.at_rest(); });
+  }
+
+  std::vector<RestWatch> watches_;
 };
 
 }  // namespace
