@@ -9,6 +9,9 @@
 namespace endgate::analysis {
 namespace {
 
+constexpr double kParabolic = 1.2;    // variance of the parabolic mean over that of the plain one
+constexpr double kBlockFactor = 1.3;  // t over normal at 95 %, for the few degrees of freedom
+
 double dot(std::span<const double> left, std::span<const double> right) {
   return sum_over(left.size(), [&](std::size_t i) { return left[i] * right[i]; });
 }
@@ -31,27 +34,45 @@ std::vector<double> bend_of(std::span<const double> time_s) {
   return about_line(time_s, square, dot(slope_weights(time_s), square));
 }
 
-// Standard deviation of the samples about their path.
-double scatter_of(std::span<const double> time_s, std::span<const double> value, double slope_s,
-                  Path path) {
+double parameters_of(Path path) { return path == Path::bent ? 3 : 2; }
+
+// What is left of the samples after their own path.
+std::vector<double> about_path(std::span<const double> time_s, std::span<const double> value,
+                               double slope_s, Path path) {
   std::vector<double> rest = about_line(time_s, value, slope_s);
-  double fitted = 2;
-  if (path == Path::bent) {
-    const std::vector<double> bend = bend_of(time_s);
-    const double length = dot(bend, bend);
-    const double share = length > 0 ? dot(bend, rest) / length : 0;
-    for (std::size_t i = 0; i < rest.size(); ++i) rest[i] -= share * bend[i];
-    fitted = 3;
-  }
-  return std::sqrt(dot(rest, rest) / std::max(1.0, static_cast<double>(value.size()) - fitted));
+  if (path == Path::straight) return rest;
+  const std::vector<double> bend = bend_of(time_s);
+  const double length = dot(bend, bend);
+  const double share = length > 0 ? dot(bend, rest) / length : 0;
+  for (std::size_t i = 0; i < rest.size(); ++i) rest[i] -= share * bend[i];
+  return rest;
 }
 
-double sigma_in(std::span<const double> time_s, std::span<const double> value, double slope_s,
-                const SampleNoise& noise, Path path) {
-  if (value.size() < kScatterCount) return noise.sigma_si;
-  const double scatter = scatter_of(time_s, value, slope_s, path);
+double root_mean_square(std::span<const double> rest, double parameters) {
+  return std::sqrt(dot(rest, rest) / std::max(1.0, static_cast<double>(rest.size()) - parameters));
+}
+
+// The sigma of a sample that would make block means scatter as they do, (2).
+double sigma_by_blocks(std::span<const double> rest, double parameters, double of_mean) {
+  std::vector<double> means;
+  for (std::size_t block = 0; block < kBlocks; ++block) {
+    const std::size_t first = rest.size() * block / kBlocks;
+    const std::size_t last = rest.size() * (block + 1) / kBlocks;
+    means.push_back(*mean_of(rest.subspan(first, last - first)));
+  }
+  const double sigma = root_mean_square(means, parameters);
+  return kBlockFactor * sigma * std::sqrt(kParabolic / static_cast<double>(kBlocks) / of_mean);
+}
+
+// `of_mean`: variance of the mean for a sigma of 1.
+double sigma_in(std::span<const double> rest, const SampleNoise& noise, Path path, double of_mean) {
+  if (rest.size() < kScatterCount) return noise.sigma_si;
+  const double scatter = root_mean_square(rest, parameters_of(path));
   const double expected = std::hypot(noise.sigma_si, noise.resolution_si / std::sqrt(12.0));
-  return scatter > kScatterAllowance * expected ? scatter : noise.sigma_si;
+  if (scatter <= kScatterAllowance * expected) return noise.sigma_si;
+  if (rest.size() < kBlocks * kInBlock || !(of_mean > 0)) return scatter;
+  const double by_blocks = sigma_by_blocks(rest, parameters_of(path), of_mean);
+  return std::clamp(by_blocks, noise.sigma_si, std::max(noise.sigma_si, scatter));
 }
 
 double step_variance(const SampleNoise& noise, std::size_t count) {
@@ -131,7 +152,9 @@ std::optional<Moments> moments_in(const Column& column, const Window& window,
   const std::vector<double> weights = slope_weights(time);
   Moments moments{.count = range.count()};
   moments.slope_s = dot(weights, value);
-  const double sigma = sigma_in(time, value, moments.slope_s, noise, path);
+  const double of_mean = combination_variance(time, mean_weights, noise.correlation_s);
+  const double sigma =
+      sigma_in(about_path(time, value, moments.slope_s, path), noise, path, of_mean);
   for (std::size_t i = 0; i < weights.size(); ++i) mean_weights[i] += lag_s * weights[i];
   moments.mean = dot(mean_weights, value);
   const double variance = combination_variance(time, mean_weights, noise.correlation_s);

@@ -14,9 +14,15 @@
 //   Var(sum c_i y_i) = sigma^2 sum_ij c_i c_j exp(-|t_i - t_j| / tau)                          (1)
 //
 //   exact for one exponential correlation time tau, for any spacing.  sigma is the bench's noise
-//   of one sample, or the scatter found in the window when that is more than 1.3 times as large: a
-//   noisy unit must not look well known.  The step of the raw number adds resolution^2/12, which
-//   averages out only when the noise spans half a step.
+//   of one sample.  Where the samples scatter by more than 1.3 times that, a noisy unit must not look
+//   well known, but what scatters is mostly the crank's ripple, which averages out faster than
+//   noise: then sigma follows from the scatter of the means of kBlocks blocks,
+//
+//     sigma^2 = 1.3^2 (1.2 / kBlocks) s_b^2 / Var(mean for sigma = 1)                       (2)
+//
+//   never below the stated noise nor above the scatter of the samples, which serves alone where
+//   they are too few for blocks.  The step of the raw number adds resolution^2/12, which averages
+//   out only when the noise spans half a step.
 //
 // A channel too slow for the window (fewer than three samples) gives its value interpolated at the
 // middle, slope 0 and the u of one sample.  Unit: that of the column; slope per second.
@@ -41,6 +47,8 @@ struct Window {
 
 inline constexpr double kScatterAllowance = 1.3;  // found over stated sigma
 inline constexpr std::size_t kScatterCount = 8;   // fewer say nothing about scatter
+inline constexpr std::size_t kBlocks = 8;
+inline constexpr std::size_t kInBlock = 4;  // fewer samples make no block
 
 struct SampleNoise {
   double sigma_si = 0;
