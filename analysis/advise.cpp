@@ -4,28 +4,20 @@
 #include <cmath>
 #include <vector>
 
+#include "analysis/advise_leak.h"
 #include "analysis/conclusion.h"
+#include "analysis/gas_of_blocks.h"
 #include "analysis/moist_air.h"
 #include "analysis/receiver_gas.h"
 #include "analysis/reference_conditions.h"
 #include "analysis/steady_window.h"
+#include "analysis/survey.h"
 
 namespace endgate::analysis {
 namespace {
 
 constexpr double kLeastCorrelations = 4;
 constexpr double kSameTarget_pa = 500;
-
-const ChannelFacts* facts_of(const BenchFacts& bench, Role role) {
-  const auto found = std::find_if(bench.channels.begin(), bench.channels.end(),
-                                  [&](const ChannelFacts& facts) { return facts.role == role; });
-  return found == bench.channels.end() ? nullptr : &*found;
-}
-
-double density_kg_m3(const BenchFacts& bench) {
-  return dry_density_kg_m3({.pressure_abs_pa = bench.meter_reference_pressure_pa,
-                            .temperature_k = bench.meter_reference_temperature_k});
-}
 
 // What every look needs; a look without one of them has nothing to say.
 constexpr std::array kNeeded = {Role::discharge_pressure,
@@ -55,7 +47,7 @@ class Look {
   [[nodiscard]] const Window& window() const { return window_; }
   [[nodiscard]] const Moments& of(Role role) const { return *moments_[index_of(role)]; }
   [[nodiscard]] const ChannelFacts& facts(Role role) const {
-    return *facts_of(context_.bench, role);
+    return *facts_of_role(context_.bench, role);
   }
   [[nodiscard]] bool long_enough() const {
     const double least = std::max({context_.model.steady.min_window_s,
@@ -76,7 +68,7 @@ class Look {
 
  private:
   void take_moments(Role role) {
-    const ChannelFacts* facts = facts_of(context_.bench, role);
+    const ChannelFacts* facts = facts_of_role(context_.bench, role);
     if (facts == nullptr) return;
     const SampleNoise noise{facts->noise_sigma_si, facts->noise_correlation_s,
                             sums_.resolution_si[index_of(role)]};
@@ -105,32 +97,6 @@ class Look {
     return beyond_correction(context_.model, state_, carry_).empty();
   }
 
-  [[nodiscard]] std::uint8_t receiver_index() const {
-    const auto& receivers = context_.bench.receivers;
-    const auto found = std::find_if(receivers.begin(), receivers.end(), [&](const Receiver& one) {
-      return one.name == sums_.receiver;
-    });
-    return found == receivers.end() ? kNoReceiver
-                                    : static_cast<std::uint8_t>(found - receivers.begin());
-  }
-
-  [[nodiscard]] GasReadings gas_readings() const {
-    GasReadings gas;
-    const double density = density_kg_m3(context_.bench);
-    for (const Block& block : sums_.blocks) {
-      gas.time_s.push_back(block.time_s);
-      gas.gauge_pa.push_back(block.gauge_pa - sums_.zero_si[index_of(Role::discharge_pressure)]);
-      gas.metered_kg_s.push_back(density * block.flow_m3_s);
-      gas.head_k.push_back(block.head_k);
-      gas.ambient_k.push_back(block.ambient_k);
-      gas.motor_on.push_back(block.motor_on ? 1 : 0);
-      gas.outlet_shut.push_back(block.outlet_shut ? 1 : 0);
-      gas.compression_rise_k.push_back(rise_k(gas.ambient_k.back(), gas.gauge_pa.back()));
-    }
-    gas.receiver.assign(gas.time_s.size(), receiver_index());
-    return gas;
-  }
-
   [[nodiscard]] double rise_k(double room_k, double gauge_pa) const {
     return compression_rise_k(room_k, 1 + gauge_pa / inlet_.pressure_abs_pa,
                               context_.model.nominal.polytropic_exponent);
@@ -149,13 +115,13 @@ class Look {
 
   // As analysis/measured.cpp does it, on block means.
   [[nodiscard]] bool take_gas() {
-    const GasReadings readings = gas_readings();
+    const GasReadings readings = gas_of_blocks(sums_, context_, inlet_.pressure_abs_pa);
     const GasSettings settings = gas_settings();
     GasHistory history;
     follow_gas(readings, settings, history);
     const auto z = moments_in({readings.time_s, history.inflow_kg_s}, window_, {}, 0);
     if (!z || z->count < 3) return false;
-    const double density = density_kg_m3(context_.bench);
+    const double density = meter_density_kg_m3(context_.bench);
     inflow_ = *z;
     inflow_.u_slope_s = density * of(Role::flow).u_slope_s;
     in_kg_s_ = z->mean + settings.meter_lag_s * density * of(Role::flow).slope_s;
@@ -165,7 +131,7 @@ class Look {
   }
 
   void add_storage(const GasSettings& settings) {
-    const std::uint8_t receiver = receiver_index();
+    const std::uint8_t receiver = receiver_of(sums_, context_.bench);
     if (receiver == kNoReceiver) return;
     const double room = state_.inlet_temperature_k;
     const double inlet = room + settings.inlet_head_share * (state_.head_temperature_k - room) +
@@ -178,10 +144,10 @@ class Look {
 
   // Of the storage of gas: what the receiver's constants leave open.
   [[nodiscard]] double u_storage_rel() const {
-    const std::uint8_t index = receiver_index();
+    const std::uint8_t index = receiver_of(sums_, context_.bench);
     if (index == kNoReceiver) return 0;
     const Receiver& receiver = context_.bench.receivers[index];
-    const double metered = density_kg_m3(context_.bench) * of(Role::flow).mean;
+    const double metered = meter_density_kg_m3(context_.bench) * of(Role::flow).mean;
     const double share = std::abs(in_kg_s_ - metered) / in_kg_s_;
     return share * std::hypot(receiver.u_conductance_rel, receiver.u_volume_rel);
   }
@@ -281,6 +247,7 @@ bool is_on_target(const Standpoint& point) {
 }
 
 AdviceKind kind_of(const StepSums& sums, const Context& context) {
+  if (is_leak(sums.kind)) return advise_leak(sums, context);
   Look look(sums, context);
   if (!look.take() || !look.long_enough() || !look.steady()) return AdviceKind::keep_on;
   const std::vector<Certainty> found = certainties(sums, context, look);

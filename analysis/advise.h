@@ -1,4 +1,4 @@
-// Does it pay to go on with the hold under way?
+// Does it pay to go on with the hold, or with the leak test, under way?
 //
 // One look at running sums, pure, well under a millisecond.  Advice only says when a hold may end.
 // It never sets a verdict: the evaluation of the whole trace does, and it sees more (the fit over
@@ -29,6 +29,8 @@
 //                    less than a tenth
 //   keep_on          otherwise, and always before the least dwell or while the flow drifts by the
 //                    rule the evaluation will apply (analysis/steady_window.h)
+//
+// LEAKS  analysis/advise_leak.h
 //
 // LEAST DWELL   the model's min_window_s, four correlation times of the flow, twenty turns.
 //

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "analysis/calibration.h"
+#include "analysis/motor_runs.h"
 
 namespace endgate::analysis {
 namespace {
@@ -184,20 +185,23 @@ MaybeFinding first_finding(const ChannelFacts& facts, const RawTrace& trace) {
 }  // namespace
 
 bool matters_in(Role role, StepKind kind) {
+  // A pump-up is metered by nobody.
+  const bool measures = kind == StepKind::hold || rises(kind);
   switch (role) {
     case Role::discharge_pressure:
     case Role::barometric_pressure:
     case Role::ambient_temperature:
     case Role::relative_humidity:
-      return kind == StepKind::hold || kind == StepKind::zero || kind == StepKind::back_leak;
+      return measures || kind == StepKind::zero || kind == StepKind::back_leak;
     case Role::flow:
+      return measures && kind != StepKind::pump_up;
     case Role::supply_voltage:
     case Role::supply_current:
     case Role::speed:
     case Role::head_temperature:
-      return kind == StepKind::hold;
+      return measures;
     case Role::case_temperature:
-      return kind == StepKind::hold || kind == StepKind::seal_leak;
+      return measures || kind == StepKind::seal_leak;
     case Role::seal_pressure:
       return kind == StepKind::zero || kind == StepKind::seal_leak;
   }

@@ -3,9 +3,10 @@
 // Decided before and apart from any estimate, on raw samples, over the complete steps in which the
 // channel matters (a step that was broken off is judged by its break-off):
 //
-//   pressure, barometer, ambient, humidity   zero, holds, back leak
-//   flow, voltage, current, speed, head      holds
-//   case                                     holds, seal leak
+//   pressure, barometer, ambient, humidity   zero, holds and rises, back leak
+//   voltage, current, speed, head            holds and rises
+//   flow                                     holds and ramps: behind a shut outlet it may stand still
+//   case                                     holds and rises, seal leak
 //   seal pressure                            zero, seal leak
 //
 //   missing       the trace has no such channel, or it is empty, or its columns differ in length

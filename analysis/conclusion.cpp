@@ -6,6 +6,7 @@
 
 #include "analysis/curve.h"
 #include "analysis/refused.h"
+#include "analysis/rise_end.h"
 #include "analysis/sum.h"
 
 namespace endgate::analysis {
@@ -13,6 +14,7 @@ namespace {
 
 constexpr double kDeadHeadSearch_pa = 10e6;
 constexpr int kBisections = 40;
+constexpr double kMostOfGap = 4;  // a slope that hardly is one says nothing about the others
 
 using Roles = std::initializer_list<Role>;
 constexpr Roles kCarryRoles = {Role::discharge_pressure, Role::barometric_pressure,
@@ -47,6 +49,8 @@ struct Carried {
   double beside_m3_s = 0;
   std::vector<double> shared_m3_s{};
   bool rising = false;
+  double current_slope_a_s = 0;
+  double speed_slope_rev_s2 = 0;
 };
 
 std::vector<double> scaled(std::vector<double> values, double factor) {
@@ -60,6 +64,7 @@ std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const
   for (std::size_t i = 0; i < survey.holds.size(); ++i) {
     if (!survey.holds[i].window) continue;
     const HoldReading& reading = measured.holds[i];
+    const auto slope = [&](Role role) { return survey.holds[i].moments[index_of(role)].slope_s; };
     const Carry carry =
         carry_of(survey.context->model, plan.sensitivities[i], reading.state, knobs);
     holds.push_back({.gauge_pa = reading.state.discharge_gauge_pa,
@@ -73,9 +78,58 @@ std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const
                      .form_share = plan.form_share[i],
                      .beside_m3_s = reading.beside_curve_m3_s * carry.flow,
                      .shared_m3_s = scaled(plan.shared_m3_s[i], carry.flow),
-                     .rising = survey.holds[i].rising});
+                     .rising = survey.holds[i].rising,
+                     .current_slope_a_s = slope(Role::supply_current) * carry.current,
+                     .speed_slope_rev_s2 = slope(Role::speed) * carry.speed});
   }
   return holds;
+}
+
+// A channel later than stated shows what it reads of a rise at wrong pressures.  The hold the rise
+// leads to says by how much (analysis/rise_end.h): beside the type unit, which bends as they do.
+struct Settled {
+  Role role;
+  double Carried::*value;
+  double Carried::*slope_s;
+  double (TypeTable::*nominal)(double) const;
+};
+constexpr std::array kSettled = {
+    Settled{Role::supply_current, &Carried::current_a, &Carried::current_slope_a_s,
+            &TypeTable::current_a},
+    Settled{Role::speed, &Carried::speed_rev_s, &Carried::speed_slope_rev_s2,
+            &TypeTable::speed_rev_s},
+};
+
+void settle(const Settled& what, const TypeTable& type, const RiseEnd& end,
+            std::vector<Carried>& holds) {
+  const auto of = [&](std::size_t hold) { return *std::ranges::find(holds, hold, &Carried::hold); };
+  const auto ratio = [&](const Carried& hold) {
+    return hold.*what.value / (type.*what.nominal)(hold.gauge_pa);
+  };
+  const Carried rise = of(end.stretch);
+  const Carried before = of(end.before);
+  const Carried rest = of(end.hold);
+  const double slope_s = rise.*what.slope_s;
+  if (slope_s == 0) return;
+  // By how much the gap at the last stretch moves a stretch of another slope.
+  const auto share = [&](const Carried& hold) {
+    return std::clamp(hold.*what.slope_s / slope_s, 0.0, kMostOfGap);
+  };
+  const auto per_gap = [&](const Carried& hold) {
+    return share(hold) / (type.*what.nominal)(hold.gauge_pa);
+  };
+  const double on = (rest.gauge_pa - rise.gauge_pa) / (rise.gauge_pa - before.gauge_pa);
+  const double arrived = (1 + on) * ratio(rise) - on * ratio(before);
+  const double gap = (ratio(rest) - arrived) / ((1 + on) * per_gap(rise) - on * per_gap(before));
+  for (Carried& hold : holds)
+    if (hold.rising) hold.*what.value += gap * share(hold);
+}
+
+void settle_rise(const Survey& survey, const TypeTable& type, std::vector<Carried>& holds) {
+  const std::optional<RiseEnd> end = rise_end(survey);
+  if (!end) return;
+  for (const Settled& what : kSettled)
+    if (survey.usable(what.role)) settle(what, type, *end, holds);
 }
 
 class Concluder {
@@ -88,6 +142,7 @@ class Concluder {
         inlet_pa_(model_.reference.inlet_pressure_abs_pa) {
     if (!plan.refusal.empty()) return;
     holds_ = carried_holds(survey, plan, measured, knobs);
+    settle_rise(survey, *plan.type, holds_);
     // The slowing rotor helps the motor: of a rise the current is corrected for it, the speed is not.
     speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s, false);
     current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a,

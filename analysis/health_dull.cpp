@@ -7,11 +7,13 @@
 #include <vector>
 
 #include "analysis/channel_health.h"
+#include "analysis/motor_runs.h"
 
 namespace endgate::analysis {
 namespace {
 
 constexpr double kEnough = 60;  // consecutive samples
+constexpr double kMoves = 40;   // grains in a run: it warms
 
 struct StepStretch {
   const RawChannel& channel;
@@ -39,13 +41,14 @@ std::optional<std::size_t> repeated_from(const StepStretch& stretch, double long
   return std::nullopt;
 }
 
+// 0 where so few are missing that chance may be it.
 double lost_share(const StepStretch& stretch) {
   const auto begin = stretch.channel.quality.begin();
   const auto lost = std::count_if(begin + static_cast<std::ptrdiff_t>(stretch.first),
                                   begin + static_cast<std::ptrdiff_t>(stretch.last),
                                   [](Quality quality) { return quality != Quality::good; });
   const auto all = std::max<std::size_t>(1, stretch.last - stretch.first);
-  return static_cast<double>(lost) / static_cast<double>(all);
+  return lost < kLeastLost ? 0 : static_cast<double>(lost) / static_cast<double>(all);
 }
 
 // The largest number that divides all differences of raw values; 0 when there are none.
@@ -75,10 +78,8 @@ MaybeAccusation lost(Role role, const RawChannel& channel, const RawTrace& trace
   return std::nullopt;
 }
 
-// With the outlet shut a meter stands at its lower end, as it should.
-bool may_stand_still(Role role, StepKind kind) {
-  return role == Role::flow && kind == StepKind::pump_up;
-}
+// With the outlet shut, or a unit weaker than its ramp, a meter stands at its lower end as it should.
+bool may_stand_still(Role role, StepKind kind) { return role == Role::flow && rises(kind); }
 
 // From the first complete step in which the channel matters to the last: in between it must move no
 // less.
@@ -89,6 +90,7 @@ std::vector<StepStretch> lively_stretches(Role role, const RawChannel& channel,
   for (const StepMark& step : trace.steps) {
     broken = broken || may_stand_still(role, step.kind);
     if (step.end != StepEnd::complete || !matters_in(role, step.kind)) continue;
+    if (may_stand_still(role, step.kind)) continue;
     const StepStretch one = stretch_of(channel, step);
     if (broken)
       stretches.push_back(one);
@@ -97,6 +99,43 @@ std::vector<StepStretch> lively_stretches(Role role, const RawChannel& channel,
     broken = false;
   }
   return stretches;
+}
+
+// How long a reading that moves so evenly may stand still; missing where it hardly moves.
+std::optional<double> longest_rest_s(const Samples& samples, const Window& run) {
+  const SampleNoise noise = stated_noise(samples);
+  const double grain = std::max(noise.sigma_si, noise.resolution_si);
+  const IndexRange range = inside(samples.column.time_s, run);
+  if (range.count() < kScatterCount) return std::nullopt;
+  const double moved =
+      std::abs(samples.column.value[range.last - 1] - samples.column.value[range.first]);
+  if (!(moved > kMoves * grain)) return std::nullopt;
+  return std::max(kLeastRest_s, kRest * grain * run.length_s() / moved);
+}
+
+// A head that warms does not stop warming while the motor runs.
+MaybeAccusation resting(Role role, const Samples& samples, const RawChannel& channel,
+                        const RawTrace& trace) {
+  if (role != Role::head_temperature) return std::nullopt;
+  const auto measures = [&](const StepMark& step) {
+    return step.end == StepEnd::complete && motor_runs(step.kind) && matters_in(role, step.kind);
+  };
+  const auto first = std::ranges::find_if(trace.steps, measures);
+  if (first == trace.steps.end()) return std::nullopt;
+  const auto last = std::find_if(trace.steps.rbegin(), trace.steps.rend(), measures);
+  const std::int64_t origin = origin_us(trace);
+  const auto rest_s = longest_rest_s(
+      samples, {seconds_from(origin, first->start_us), seconds_from(origin, last->end_us)});
+  if (!rest_s) return std::nullopt;
+  StepStretch run = stretch_of(channel, *first);
+  run.last = stretch_of(channel, *last).last;
+  const auto from = repeated_from(run, *rest_s);
+  if (!from) return std::nullopt;
+  const double at = seconds_from(origin, channel.time_us[*from]);
+  return Accusation{
+      role, HealthState::stuck,
+      said("the same value for more than %.1f s from %.1f s while it warmed before", *rest_s, at),
+      at};
 }
 
 // Share of consecutive samples that differ, over the share that noise alone makes.
@@ -145,6 +184,7 @@ MaybeAccusation dull(Role role, const Samples& samples, const RawTrace& trace) {
   const RawChannel* channel = find_channel(trace, samples.facts->id);
   if (channel == nullptr) return std::nullopt;
   if (auto found = lost(role, *channel, trace)) return found;
+  if (auto found = resting(role, samples, *channel, trace)) return found;
   const auto longest = longest_repeat_s(*samples.facts, samples.resolution_si);
   if (channel->kind != RawKind::count || !longest) return std::nullopt;
   for (const StepStretch& stretch : lively_stretches(role, *channel, trace))

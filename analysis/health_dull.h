@@ -13,7 +13,10 @@
 //   stuck   consecutive samples differ in less than kLively of the cases that noise alone makes:
 //           1 - P,  P = erf(1/(s sqrt2)) - s sqrt(2/pi) (1 - exp(-1/(2 s^2))),  s = standard
 //           deviation of the difference of two consecutive samples over the step
-//   silent, no_value   more than kLostShare of the samples of a step are missing
+//   stuck   the head shows one value for longer than  kRest max(noise, step) T/W  and kLeastRest_s of a
+//           run of T seconds in which it warms by W, if W is large beside noise and step
+//   silent, no_value   more than kLostShare of the samples of a step are missing, at least kLeastLost:
+//           what is left has holes in which a crank's ripple no longer averages out
 //
 //   Only for counts, and only where  sigma >= step / 2: a channel quieter than its counts may rest,
 //   and stuck_after_s of the bench file speaks for it.
@@ -27,7 +30,10 @@ namespace endgate::analysis {
 inline constexpr double kDullChance = 1e-8;
 inline constexpr double kCoarse = 4;
 inline constexpr double kLively = 0.15;
-inline constexpr double kLostShare = 0.4;
+inline constexpr double kRest = 10;
+inline constexpr double kLeastRest_s = 2.5;
+inline constexpr double kLostShare = 0.15;
+inline constexpr std::ptrdiff_t kLeastLost = 6;
 
 // How long one count may be repeated; missing where the noise says nothing.
 [[nodiscard]] std::optional<double> longest_repeat_s(const ChannelFacts& facts, double step_si);

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double kRunIn_s = 1;
 
-// Means of one channel over the holds.
+// Means of one channel over the loads.
 struct Levels {
   std::vector<double> mean;
   double u = 0;  // of the middle one: a step inside one hold must not hide itself
@@ -23,25 +23,38 @@ struct Levels {
   [[nodiscard]] bool says_something() const { return span() > kSpan * u; }
 };
 
-std::vector<Window> loads_of(const RawTrace& trace) {
-  std::vector<Window> windows;
+// A hold without its run-in, or a stretch of a rise, in which every channel is late by its lag.
+struct Load {
+  Window window;
+  bool rising = false;
+
+  [[nodiscard]] Window seen_by(const Samples& samples) const {
+    const double late_s = rising ? samples.facts->lag_s : 0;
+    return {window.start_s + late_s, window.end_s + late_s};
+  }
+};
+
+std::vector<Load> loads_of(const Survey& survey, const RawTrace& trace) {
+  std::vector<Load> loads;
   for (const StepMark& step : trace.steps) {
     if (step.kind != StepKind::hold || step.end != StepEnd::complete || !step.ready_us) continue;
     Window window = window_of(step, origin_us(trace));
     window.start_s = seconds_from(origin_us(trace), *step.ready_us) + kRunIn_s;
-    if (window.length_s() > kRunIn_s) windows.push_back(window);
+    if (window.length_s() > kRunIn_s) loads.push_back({window});
   }
-  return windows;
+  for (const HoldWindow& hold : survey.holds)
+    if (hold.rising && hold.window) loads.push_back({*hold.window, true});
+  return loads;
 }
 
-std::optional<Levels> levels_of(const Survey& survey, Role role,
-                                const std::vector<Window>& windows) {
+std::optional<Levels> levels_of(const Survey& survey, Role role, const std::vector<Load>& loads) {
   const Samples& samples = survey.samples[index_of(role)];
   if (!survey.usable(role) || samples.facts == nullptr) return std::nullopt;
   Levels levels;
   std::vector<double> u;
-  for (const Window& window : windows) {
-    const auto moments = moments_in(samples.column, window, stated_noise(samples), 0);
+  for (const Load& load : loads) {
+    const auto moments =
+        moments_in(samples.column, load.seen_by(samples), stated_noise(samples), 0);
     if (!moments) return std::nullopt;
     levels.mean.push_back(moments->mean);
     u.push_back(moments->u_mean);
@@ -80,13 +93,13 @@ double speed_ratio(const NominalPhysics& nominal, double volt, double ampere, do
 }  // namespace
 
 std::vector<Accusation> motor_contradictions(const Survey& survey, const RawTrace& trace) {
-  const std::vector<Window> windows = loads_of(trace);
-  if (windows.size() < kLeastHolds) return {};
-  const auto volts = levels_of(survey, Role::supply_voltage, windows);
-  const auto amperes = levels_of(survey, Role::supply_current, windows);
-  const auto speeds = levels_of(survey, Role::speed, windows);
+  const std::vector<Load> loads = loads_of(survey, trace);
+  if (loads.size() < kLeastLoads) return {};
+  const auto volts = levels_of(survey, Role::supply_voltage, loads);
+  const auto amperes = levels_of(survey, Role::supply_current, loads);
+  const auto speeds = levels_of(survey, Role::speed, loads);
   if (!volts || !amperes || !speeds) return {};
-  const double at = windows.front().start_s;
+  const double at = loads.front().window.start_s;
   const double ratio = speed_ratio(survey.context->model.nominal, volts->mean.front(),
                                    amperes->mean.front(), speeds->mean.front());
   if (ratio > kFar || (ratio > 0 && ratio < 1 / kFar))
@@ -96,7 +109,7 @@ std::vector<Accusation> motor_contradictions(const Survey& survey, const RawTrac
   const double in = bend(*amperes, *speeds);
   const double vn = bend(*volts, *speeds);
   const char* const format =
-      "from hold to hold it does not follow the other two of voltage, current and speed (%.0f %%)";
+      "from load to load it does not follow the other two of voltage, current and speed (%.0f %%)";
   const bool all = vi > kBroken_VI && in > kBroken_N && vn > kBroken_N;
   if (vi > kBroken_VI && (all || in < vi / 2))
     return {accuse(Role::supply_voltage, format, 100 * vi, at)};

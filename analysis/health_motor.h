@@ -1,14 +1,14 @@
-// Do voltage, current and speed fit each other from hold to hold?
+// Do voltage, current and speed fit each other from load to load?
 //
 // MODEL   V = V_0 - R_s I          supply with its cables
 //         V = V_b + R I + k N      motor
 //
-//   So over the holds of one test, whose loads differ, V is linear in I, N in I, and N in V, with
+//   So over the holds and the stretches of a rise of one test, whose loads differ, V is linear in I, N in I, and N in V, with
 //   constants that nobody need know: whatever V_0, R_s, V_b, R and k the supply and this unit have.
 //   Warming of the winding bends the lines with N a little.
 //
 // RULE    E_xy = largest residual of the line of y on x, as a share of the span of y, holds without
-//         the run-in of a second; at least kLeastHolds of them
+//         the run-in of a second; at least kLeastLoads of them
 //
 //   a pair is broken   E_VI > kBroken_VI, kBroken_N for the pairs with N
 //   voltage implausible  V, I broken, and E of I, N less than half of that; or all three broken:
@@ -20,7 +20,7 @@
 //
 //   A pair whose spans are within kSpan of what noise does says nothing.
 //
-// Not seen: a gain or an offset that is the same in all holds.  The motor of this unit explains it.
+// Not seen: a gain or an offset that is the same under all loads.  The motor of this unit explains it.
 
 #pragma once
 
@@ -29,7 +29,7 @@
 
 namespace endgate::analysis {
 
-inline constexpr std::size_t kLeastHolds = 4;
+inline constexpr std::size_t kLeastLoads = 4;
 inline constexpr double kBroken_VI = 0.05;
 inline constexpr double kBroken_N = 0.08;
 inline constexpr double kSpan = 40;

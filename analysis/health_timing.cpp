@@ -1,7 +1,10 @@
 #include "analysis/health_timing.h"
 
+#include <algorithm>
 #include <cmath>
 
+#include "analysis/motor_runs.h"
+#include "analysis/rise_end.h"
 #include "analysis/sum.h"
 
 namespace endgate::analysis {
@@ -9,6 +12,7 @@ namespace {
 
 constexpr double kBefore_s = 0.5;
 constexpr double kAfter_s = 0.3;
+constexpr double kArrival_s = 0.1;
 constexpr double kLeastStep = 0.2;  // of the current's larger level
 
 std::optional<double> level(const Samples& samples, const Window& window) {
@@ -67,6 +71,31 @@ Accusation late(Role role, double late_s, double at_s) {
           at_s};
 }
 
+// Against the pressure, at the end of a rise; 0 where warming explains it.
+double late_on_rise_s(const Survey& survey, const RiseEnd& end, Role role) {
+  const auto of = [&](std::size_t hold, Role one) -> const Moments& {
+    return survey.holds[hold].moments[index_of(one)];
+  };
+  const Moments& rise = of(end.stretch, role);
+  const Moments& gauge = of(end.stretch, Role::discharge_pressure);
+  const Moments& rest = of(end.hold, role);
+  const double gap = gap_of({rise.mean, rise.slope_s, gauge.mean, gauge.slope_s},
+                            {rest.mean, of(end.hold, Role::discharge_pressure).mean});
+  return std::abs(gap) > kWarming * std::abs(rest.mean) ? gap / rise.slope_s : 0;
+}
+
+std::vector<Accusation> late_on_rise(const Survey& survey, const RiseEnd& end) {
+  if (!survey.usable(Role::supply_current) || !survey.usable(Role::speed)) return {};
+  const double current_s = late_on_rise_s(survey, end, Role::supply_current);
+  const double speed_s = late_on_rise_s(survey, end, Role::speed);
+  const double at_s = survey.holds[end.stretch].window->start_s;
+  const double earliest_s = std::min(current_s, speed_s);
+  if (earliest_s < -kEarlyOnRise_s) return {late(Role::discharge_pressure, -earliest_s, at_s)};
+  if (current_s > kLateOnRise_s) return {late(Role::supply_current, current_s, at_s)};
+  if (speed_s > kLateOnRise_s) return {late(Role::speed, speed_s, at_s)};
+  return {};
+}
+
 std::vector<Accusation> late_on_ramp(const Survey& survey, const RawTrace& trace) {
   const std::optional<double> start = ramp_start(survey, trace);
   if (!start) return {};
@@ -81,6 +110,22 @@ std::vector<Accusation> late_on_ramp(const Survey& survey, const RawTrace& trace
   if (pi && pn) return {late(Role::discharge_pressure, p - *current, *start)};
   if (pi && in) return {late(Role::supply_current, *current - p, *start)};
   if (pn && in) return {late(Role::speed, *speed - p, *start)};
+  return {};
+}
+
+std::vector<Accusation> never_arrived(const Survey& survey, const RawTrace& trace) {
+  if (!survey.usable(Role::discharge_pressure)) return {};
+  for (const StepMark& step : trace.steps) {
+    if (!rises(step.kind) || step.end != StepEnd::complete) continue;
+    const double end_s = window_of(step, origin_us(trace)).end_s;
+    const auto reached =
+        level(survey.samples[index_of(Role::discharge_pressure)], {end_s - kArrival_s, end_s});
+    if (!reached || *reached > step.target_gauge_pa - kShort_pa) continue;
+    return {{Role::discharge_pressure, HealthState::implausible,
+             said("shows %.0f kPa where the rise ended at %.0f kPa", *reached / 1e3,
+                  step.target_gauge_pa / 1e3),
+             end_s}};
+  }
   return {};
 }
 
@@ -101,9 +146,12 @@ std::vector<Accusation> late_when_shut(const Survey& survey, const RawTrace& tra
 }  // namespace
 
 std::vector<Accusation> out_of_time(const Survey& survey, const RawTrace& trace) {
-  std::vector<Accusation> all = late_on_ramp(survey, trace);
-  std::vector<Accusation> shut = late_when_shut(survey, trace);
-  all.insert(all.end(), shut.begin(), shut.end());
+  const std::optional<RiseEnd> end = rise_end(survey);
+  std::vector<Accusation> all = end ? late_on_rise(survey, *end) : late_on_ramp(survey, trace);
+  for (const auto check : {never_arrived, late_when_shut}) {
+    std::vector<Accusation> more = check(survey, trace);
+    all.insert(all.end(), more.begin(), more.end());
+  }
   return all;
 }
 

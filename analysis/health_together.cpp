@@ -29,21 +29,34 @@ MaybeAccusation spiky(Role role, const Samples& samples) {
 }
 
 // The first finding of one channel by itself.
-MaybeAccusation alone(Role role, const Samples& samples, const RawTrace& trace) {
+MaybeAccusation alone(Role role, const Samples& samples, const RawTrace& trace,
+                      double receiver_m3) {
   if (auto found = spiky(role, samples)) return found;
   if (auto found = dull(role, samples, trace)) return found;
-  if (auto found = off_zero(role, samples, trace)) return found;
-  if (auto found = noisy(role, samples, trace)) return found;
+  if (auto found = off_zero(role, samples, trace, receiver_m3)) return found;
+  if (auto found = noisy(role, samples, trace, kOfOneJump)) return found;
+  if (auto found = bursting(role, samples, trace)) return found;
   if (auto found = leaped(role, samples, trace)) return found;
-  return jumped(role, samples);
+  if (auto found = jumped(role, samples)) return found;
+  return noisy(role, samples, trace, 0);  // a jump too early or too short to be called one
+}
+
+// The largest in use.
+double receiver_m3(const Survey& survey) {
+  double volume = 0;
+  const auto& receivers = survey.context->bench.receivers;
+  for (const std::uint8_t used : survey.gas.receiver)
+    if (used < receivers.size()) volume = std::max(volume, receivers[used].volume_m3);
+  return volume;
 }
 
 std::vector<Accusation> all_of(const Survey& survey, const RawTrace& trace) {
+  const double volume = receiver_m3(survey);
   std::vector<Accusation> all;
   for (const RoleFacts& facts : kRoles) {
     const Samples& samples = survey.samples[index_of(facts.role)];
     if (!survey.usable(facts.role) || samples.facts == nullptr) continue;
-    if (auto found = alone(facts.role, samples, trace)) all.push_back(std::move(*found));
+    if (auto found = alone(facts.role, samples, trace, volume)) all.push_back(std::move(*found));
   }
   for (const auto check :
        {out_of_warming_order, out_of_time, motor_contradictions, tacho_contradicts_ripple}) {

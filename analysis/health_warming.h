@@ -23,7 +23,7 @@ namespace endgate::analysis {
 inline constexpr double kRoom_k = 1.5;
 inline constexpr double kMargin_k = 2;
 inline constexpr double kShare = 0.8;
-inline constexpr double kLeast_s = 15;
+inline constexpr double kLeast_s = 12;
 
 [[nodiscard]] std::vector<Accusation> out_of_warming_order(const Survey& survey,
                                                            const RawTrace& trace);

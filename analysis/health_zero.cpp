@@ -49,14 +49,16 @@ std::string off_words(const char* format, double off_si, double allowed_si, Role
 
 }  // namespace
 
-MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trace) {
+MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trace,
+                         double receiver_m3) {
   if (!zero_at_rest(role)) return std::nullopt;
   const std::int64_t origin = origin_us(trace);
   const StepMark* zero = complete_step(trace, StepKind::zero);
   const std::optional<Moments> before = at_end(samples, zero, origin, kZeroLook_s);
   if (!before) return std::nullopt;
   if (role == Role::supply_voltage && std::abs(before->mean) > kShutOff_v) return std::nullopt;
-  const double allowed = allowance(samples, before->u_mean);
+  const double gas_si = role == Role::flow ? kWarmingGas_s * receiver_m3 : 0;
+  const double allowed = gas_si + allowance(samples, before->u_mean);
   if (!samples.zeroed && std::abs(before->mean) > allowed)
     return Accusation{
         role, HealthState::zero_shift,
@@ -66,7 +68,7 @@ MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trac
   const std::optional<Moments> after = at_end(samples, vent, origin, kVentLook_s);
   if (!after) return std::nullopt;
   const double shift = after->mean - before->mean;
-  const double room = allowance(samples, std::hypot(after->u_mean, before->u_mean));
+  const double room = gas_si + allowance(samples, std::hypot(after->u_mean, before->u_mean));
   if (std::abs(shift) <= room || still_falls(*after, shift)) return std::nullopt;
   return Accusation{
       role, HealthState::zero_shift,

@@ -10,6 +10,9 @@
 //   u, s, step   random u of the mean, stated noise of a sample, step of the count
 //   s/2          a register that ends at zero cuts half of its noise off and reads 0.4 s high
 //
+//   flow    kWarmingGas_s of the receiver's volume a second more: gas that a vent has let expand warms
+//           again for some seconds and leaves through the meter
+//
 //   An offset of pressure and current is measured and taken off in every test, so before is no
 //   finding for them.  After is judged only where the channel has come to rest: what still falls
 //   (gas leaving through the vent, the meter's lag) is no shift.
@@ -23,7 +26,11 @@
 namespace endgate::analysis {
 
 inline constexpr double kZero = 6;
+// V dT/dt / T: half of 60 K in 4 s.  Common practice, no source.
+inline constexpr double kWarmingGas_s = 0.05;
 
-[[nodiscard]] MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trace);
+// `receiver_m3`: volume of the receiver in use.
+[[nodiscard]] MaybeAccusation off_zero(Role role, const Samples& samples, const RawTrace& trace,
+                                       double receiver_m3);
 
 }  // namespace endgate::analysis

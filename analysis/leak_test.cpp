@@ -92,6 +92,12 @@ void find_seal_cooling(Survey& survey, const Knobs& at_rest) {
 
 }  // namespace
 
+double not_watched_s(StepKind kind, double case_lag_s, double rested_s) {
+  const double following_s =
+      kind == StepKind::seal_leak ? case_lag_s + kHousingCooling_s - rested_s : 0;
+  return std::max(kRunDown_s, following_s);
+}
+
 ShutReceiver shut_receiver(const Survey& survey, const GasSettings& settings,
                            const GasHistory& history, const DwellStart& dwell) {
   const auto& time = survey.gas.time_s;

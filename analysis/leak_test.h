@@ -34,6 +34,12 @@ inline constexpr double kHousingCooling_s = 2.5;  // half a litre of air; a wide
 inline constexpr double kHousingCooling_u_ln = 0.7;
 inline constexpr double kHousingStart_u_k = 10;
 
+inline constexpr double kRunDown_s = 0.3;  // after a valve shut: crank and gas come to rest
+
+// What is not watched after the valve shut.  A housing may be shut in the moment the motor stops; until
+// its thermometer (lag) and its gas have followed, the case seems to warm as it did before.
+[[nodiscard]] double not_watched_s(StepKind kind, double case_lag_s, double rested_s);
+
 [[nodiscard]] Outcome<LeakReading> measure_back_leak(const Survey& survey,
                                                      const GasHistory& history, const Knobs& knobs);
 [[nodiscard]] Outcome<LeakReading> measure_seal_leak(const Survey& survey, const Knobs& knobs);

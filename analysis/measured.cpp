@@ -51,7 +51,7 @@ double inflow_kg_s(const Survey& survey, const HoldWindow& hold, const PointStat
                    const GasHistory& history, const Knobs& knobs) {
   const GasSettings settings = gas_settings(survey, knobs);
   double inflow = over_grid(hold, history.inflow_kg_s);
-  if (!hold.rising)
+  if (!hold.outlet_shut)
     inflow += settings.meter_lag_s * meter_density_kg_m3(survey.context->bench) *
               slope(hold, knobs, Role::flow);
   const bool has_receiver = hold.receiver < settings.receivers.size();
@@ -67,8 +67,9 @@ void add_flow(const Survey& survey, const HoldWindow& hold, const GasHistory& hi
               const Knobs& knobs, HoldReading& reading) {
   const PointState& state = reading.state;
   const double inflow = inflow_kg_s(survey, hold, state, history, knobs);
-  const double metered =
-      hold.rising ? 0 : meter_density_kg_m3(survey.context->bench) * level(hold, knobs, Role::flow);
+  const double metered = hold.outlet_shut ? 0
+                                          : meter_density_kg_m3(survey.context->bench) *
+                                                level(hold, knobs, Role::flow);
   const AirState inlet{state.inlet_pressure_abs_pa, state.inlet_temperature_k,
                        reading.relative_humidity};
   const double moist = 1 + humidity_ratio(inlet);
@@ -136,7 +137,7 @@ HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReadi
                   u(Role::supply_voltage)};
   add_ripple_noise(survey, hold, noise);
   const BenchFacts& bench = survey.context->bench;
-  double mass = hold.rising ? 0 : meter_density_kg_m3(bench) * u(Role::flow);
+  double mass = hold.outlet_shut ? 0 : meter_density_kg_m3(bench) * u(Role::flow);
   const Knobs at_rest(bench.receivers.size());
   const GasSettings settings = gas_settings(survey, at_rest);
   const double inlet = inlet_gas_k(survey, reading.state, settings);

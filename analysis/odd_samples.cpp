@@ -52,18 +52,26 @@ double third_largest_beside(const std::vector<Distance>& distances, std::size_t 
   return largest[2];
 }
 
+// Between the 5 % and the 95 % quantile.
+double usual_range(std::span<const double> values) {
+  std::vector<double> sorted(values.begin(), values.end());
+  std::sort(sorted.begin(), sorted.end());
+  return sorted[sorted.size() * 19 / 20] - sorted[sorted.size() / 20];
+}
+
 }  // namespace
 
 std::vector<std::size_t> odd_samples(std::span<const double> values, double floor) {
   std::vector<std::size_t> odd;
   if (values.size() <= 2 * kBeside) return odd;
+  const double gross = kGross * usual_range(values);
   std::vector<Distance> distances;
   distances.reserve(values.size());
   for (std::size_t i = 0; i < values.size(); ++i) distances.push_back(distance_of(values, i));
   for (std::size_t i = 0; i < values.size(); ++i) {
     const double distance = distances[i].from_median;
-    if (distance > kOdd * std::max(floor, kNormal * distances[i].spread) &&
-        distance > kAlone * third_largest_beside(distances, i))
+    if (!(distance > kOdd * std::max(floor, kNormal * distances[i].spread))) continue;
+    if (distance > gross || distance > kAlone * third_largest_beside(distances, i))
       odd.push_back(i);
   }
   return odd;

@@ -40,6 +40,7 @@ enum class StepKind : std::uint8_t {
   pump_up = 7,
   coast_down = 8,
   cut_out = 9,
+  ramp = 10,
 };
 
 enum class StepEnd : std::uint8_t {

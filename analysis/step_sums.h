@@ -61,6 +61,7 @@ struct Block {
   double ambient_k = 0;
   bool motor_on = false;
   bool outlet_shut = false;
+  std::optional<double> seal_gauge_pa{};
 };
 
 struct StepSums {
@@ -69,7 +70,8 @@ struct StepSums {
   double target_gauge_pa = 0;
   std::string receiver;
   double now_s = 0;                                // the look: end of the window
-  std::array<DwellSums, kRoleCount> dwell{};       // since the settling time was over
+  std::array<DwellSums, kRoleCount> dwell{};       // since settled; of a leak: since it is watched
+  double watched_s = 0;                            // from when on
   std::array<double, kRoleCount> resolution_si{};  // of one count; 0: the channel sends floats
   std::array<double, kRoleCount> zero_si{};  // mean over the zero step; 0 where none is taken off
   std::vector<Block> blocks;

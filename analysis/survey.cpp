@@ -13,7 +13,6 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kRunDown_s = 0.3;             // after a valve shut: crank and gas come to rest
 constexpr double kRoomTemperature_k = 293.15;  // only where no result rests on it
 
 const char* word_of(HealthState state) {
@@ -98,7 +97,7 @@ class Surveyor {
     follow_gas(survey_, Knobs(context_.bench.receivers.size()), survey_.history);
     for (const StepMark& step : trace_.steps) {
       if (step.kind == StepKind::hold) survey_.holds.push_back(hold_window(step));
-      if (step.kind == StepKind::pump_up) add_ramp(step);
+      if (rises(step.kind)) add_ramp(step);
     }
     survey_.back_leak = leak_window(StepKind::back_leak, Role::discharge_pressure);
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
@@ -229,16 +228,19 @@ class Surveyor {
     take_grid(hold);
   }
 
-  // While everything moves, a reading is what was true its lag earlier, slope included.
+  // While everything moves, a reading is what was true its lag earlier, slope included.  The flow is
+  // balanced sample by sample (read_gas) and keeps the window of that balance.
   [[nodiscard]] MomentsByRole rising_moments(const Window& window) const {
     MomentsByRole all{};
     for (const RoleFacts& facts : kRoles) {
       if (!survey_.usable(facts.role)) continue;
       const Samples& one = samples(facts.role);
       const double lag_s = one.facts->lag_s;
+      const bool balanced = facts.role == Role::flow;
+      const double shift_s = balanced ? 0 : lag_s;
       all[index_of(facts.role)] =
-          moments_in(one.column, {window.start_s + lag_s, window.end_s + lag_s}, noise_of(one), 0,
-                     Path::bent)
+          moments_in(one.column, {window.start_s + shift_s, window.end_s + shift_s}, noise_of(one),
+                     balanced ? lag_s : 0, Path::bent)
               .value_or(Moments{});
     }
     return all;
@@ -250,6 +252,7 @@ class Surveyor {
       rise.step = &step;
       rise.target_gauge_pa = stretch.middle_gauge_pa;
       rise.rising = true;
+      rise.outlet_shut = step.kind == StepKind::pump_up;
       rise.receiver = receiver_index(step.receiver);
       rise.steady = survey_.usable(Role::flow);
       if (!rise.steady) rise.note = survey_.sick[index_of(Role::flow)];
@@ -331,15 +334,12 @@ class Surveyor {
     return found == trace_.steps.end() ? nullptr : &*found;
   }
 
-  // A housing may be shut in the moment the motor stops.  Until its thermometer and its gas have
-  // followed, the case seems to warm as it did before.
-  [[nodiscard]] double still_following_s(const StepMark& seal) const {
-    const ChannelFacts* facts = samples(Role::case_temperature).facts;
+  // From the moment the motor stopped to that in which the valve of this step shut.
+  [[nodiscard]] double rested_s(const StepMark& leak) const {
     std::int64_t stopped_us = 0;
     for (const StepMark& step : trace_.steps)
       if (motor_runs(step.kind)) stopped_us = std::max(stopped_us, step.end_us);
-    const double rested_s = 1e-6 * static_cast<double>(*seal.ready_us - stopped_us);
-    return (facts != nullptr ? facts->lag_s : 0) + kHousingCooling_s - rested_s;
+    return 1e-6 * static_cast<double>(*leak.ready_us - stopped_us);
   }
 
   [[nodiscard]] Outcome<LeakWindow> leak_window(StepKind kind, Role role) const {
@@ -354,8 +354,8 @@ class Surveyor {
     leak.receiver = receiver_index(step->receiver);
     leak.window = {seconds_from(survey_.origin_us, *step->ready_us),
                    seconds_from(survey_.origin_us, step->end_us)};
-    const double wait_s = kind == StepKind::seal_leak ? still_following_s(*step) : 0;
-    leak.window.start_s += std::max(kRunDown_s, wait_s);
+    const ChannelFacts* body = samples(Role::case_temperature).facts;
+    leak.window.start_s += not_watched_s(kind, body == nullptr ? 0 : body->lag_s, rested_s(*step));
     leak.blocks = decay_blocks(samples(role).column, leak.window, noise_of(samples(role)));
     leak.moments = moments_by_role(leak.window);
     return leak;

@@ -32,7 +32,8 @@ using MomentsByRole = std::array<Moments, kRoleCount>;
 struct HoldWindow {
   const StepMark* step = nullptr;
   double target_gauge_pa = 0;
-  bool rising = false;           // a stretch of a pump-up (analysis/ramp_windows.h)
+  bool rising = false;           // a stretch of a rise (analysis/ramp_windows.h)
+  bool outlet_shut = false;      // a pump-up: nothing is metered
   std::optional<Window> window;  // absent: the hold gives no point at all
   bool steady = false;           // false: speed and current may be used, flow may not
   double drift_rel = 0;

@@ -12,6 +12,7 @@ namespace endgate::analysis {
 namespace {
 
 constexpr double kInertia_u_rel = 0.1;  // of what a data sheet or a run-down says
+constexpr double kLate_u_s = 0.1;       // of flow against pressure, beyond the stated lags
 
 Numbers numbers_of(const Conclusion& conclusion) {
   Numbers numbers{};
@@ -47,6 +48,27 @@ class Joined {
   Numbers squares_{};
   Numbers largest_{};
 };
+
+// By how much the flows of a rise move when it is kLate_u_s later than the pressure; 0 for holds.
+std::vector<double> late_flow_m3_s(const Survey& survey, const Measured& measured) {
+  const std::size_t count = survey.holds.size();
+  std::vector<double> moved(count, 0);
+  const auto rises_with = [&](std::size_t i, std::size_t other) {
+    return other < count && survey.holds[other].rising && survey.holds[other].window &&
+           survey.holds[other].step == survey.holds[i].step;
+  };
+  for (std::size_t i = 0; i < count; ++i) {
+    if (!survey.holds[i].rising || !survey.holds[i].window) continue;
+    const std::size_t first = i > 0 && rises_with(i, i - 1) ? i - 1 : i;
+    const std::size_t last = rises_with(i, i + 1) ? i + 1 : i;
+    const double passed_s =
+        survey.holds[last].window->middle_s() - survey.holds[first].window->middle_s();
+    if (!(passed_s > 0)) continue;
+    moved[i] = kLate_u_s / passed_s *
+               (measured.holds[last].flow_inlet_m3_s - measured.holds[first].flow_inlet_m3_s);
+  }
+  return moved;
+}
 
 using Turn = std::function<void(Knobs&, double)>;      // by so many standard uncertainties
 using Shake = std::function<void(Measured&, double)>;  // of what was measured
@@ -309,6 +331,11 @@ class Causes {
     }
     leak_heat(joined);
     joined.add(turned([](Knobs& knobs, double by) { knobs.inertia += by * kInertia_u_rel; }, true));
+    const std::vector<double> late = late_flow_m3_s(chain_.survey, chain_.measured);
+    joined.add(shaken([&](Measured& measured, double by) {
+      for (std::size_t i = 0; i < late.size(); ++i)
+        measured.holds[i].flow_inlet_m3_s += by * late[i];
+    }));
     close("model", joined);
   }
 
@@ -392,6 +419,8 @@ void find_shared(const Survey& survey, const Measured& measured, Plan& plan) {
       plan.shared_m3_s[i].push_back(moved.holds[i].flow_inlet_m3_s -
                                     measured.holds[i].flow_inlet_m3_s);
   }
+  const std::vector<double> late = late_flow_m3_s(survey, measured);
+  for (std::size_t i = 0; i < late.size(); ++i) plan.shared_m3_s[i].push_back(late[i]);
 }
 
 }  // namespace

@@ -21,6 +21,8 @@ std::unique_ptr<Step> make_step(analysis::StepKind kind) {
       return make_vent_step();
     case StepKind::pump_up:
       return make_pump_up_step();
+    case StepKind::ramp:
+      return make_ramp_step();
     case StepKind::coast_down:
     case StepKind::cut_out:
       return nullptr;

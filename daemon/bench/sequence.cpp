@@ -341,6 +341,10 @@ StepProgress Sequence::progress() const {
   return {index, impl_->mark.start_us, expected, impl_->loops.turn_at(index), motor_will_run()};
 }
 
+const analysis::StepMark* Sequence::beside() const {
+  return impl_->beside ? &impl_->beside->mark : nullptr;
+}
+
 const analysis::StepMark* Sequence::under_way() const {
   return impl_->phase == Impl::Phase::stepping ? &impl_->mark : nullptr;
 }

@@ -72,6 +72,8 @@ class Sequence {
   [[nodiscard]] StepProgress progress() const;
   // Of the step under way, end still open; null when none is.
   [[nodiscard]] const analysis::StepMark* under_way() const;
+  // The step that runs beside it; null when none does.
+  [[nodiscard]] const analysis::StepMark* beside() const;
   [[nodiscard]] bool motor_should_run() const;
   // A later step of this sequence switches the motor on (again).
   [[nodiscard]] bool motor_will_run() const;

@@ -71,6 +71,7 @@ std::unique_ptr<Step> make_zero_step();
 std::unique_ptr<Step> make_start_step();
 std::unique_ptr<Step> make_warm_up_step();
 std::unique_ptr<Step> make_pump_up_step();
+std::unique_ptr<Step> make_ramp_step();
 std::unique_ptr<Step> make_hold_step();
 std::unique_ptr<Step> make_back_leak_step();
 std::unique_ptr<Step> make_seal_leak_step();

@@ -1,7 +1,9 @@
 // Back leak: motor off, the gas is let down until expansion has cooled it to about the wall, then
-// the receiver is shut in with the unit and its pressure watched.  Ready when shut.
+// the receiver is shut in with the unit and its pressure watched.  Ready when shut.  Ends when advice
+// says that the leak is decided (analysis/advise_leak.h), else after duration_s.
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/advised.h"
 #include "daemon/bench/step.h"
 
 namespace endgate::daemon {
@@ -27,6 +29,9 @@ class BackLeakStep final : public Step {
     if (!view.ready_us) {
       outcome.ready = is_let_down(view) || view.elapsed_s() >= kLetDownWithin_s;
       if (outcome.ready) command(outcome.commands, view.bench, actuator::kShutOff, 1);
+    } else if (view.advice) {
+      outcome.end = analysis::StepEnd::complete;
+      outcome.reason = advised(*view.advice);
     } else if (view.dwelt_s() >= view.step.duration_s) {
       outcome.end = analysis::StepEnd::complete;
     }

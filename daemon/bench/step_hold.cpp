@@ -4,9 +4,9 @@
 // at least hold_min_s, longer while the flow still drifts, at most duration_s.
 
 #include <algorithm>
-#include <cstdio>
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/advised.h"
 #include "daemon/bench/drift.h"
 #include "daemon/bench/step.h"
 
@@ -19,13 +19,6 @@ const analysis::ChannelFacts* flow_facts(const BenchDefinition& bench) {
   for (const ChannelDefinition& channel : bench.channels)
     if (channel.facts.role == Role::flow) return &channel.facts;
   return nullptr;
-}
-
-// Kept in the step mark: what was advised, at which moment of the test.
-std::string advised(const analysis::Advice& advice) {
-  char text[80];
-  std::snprintf(text, sizeof text, "%s, seen at %.3f s", word_of(advice.kind), advice.look_s);
-  return text;
 }
 
 class HoldStep final : public Step {

@@ -1,4 +1,5 @@
-// Seal leak: the housing is filled, shut (ready) and its pressure watched; then it is vented.
+// Seal leak: the housing is filled, shut (ready) and its pressure watched until advice says that the
+// leak is decided (analysis/advise_leak.h), else for duration_s; then it is vented.
 //
 // The fill stays open until the pressure has stood within tolerance of the target for kSoak_s, so
 // that most of the heat of filling is gone.  A regulated fill never quite reaches its set pressure.
@@ -11,6 +12,7 @@
 // room).  Beside a step with the motor on it only fills: a case that is warming is not watched.
 
 #include "daemon/bench/actuators.h"
+#include "daemon/bench/advised.h"
 #include "daemon/bench/step.h"
 
 namespace endgate::daemon {
@@ -41,8 +43,9 @@ class SealLeakStep final : public Step {
     if (!view.ready_us) {
       outcome.ready = is_filled(view) && !view.motor_runs;
       if (outcome.ready) command(outcome.commands, view.bench, actuator::kSealFill, 0);
-    } else if (view.dwelt_s() >= view.step.duration_s) {
+    } else if (view.advice || view.dwelt_s() >= view.step.duration_s) {
       outcome.end = analysis::StepEnd::complete;
+      if (view.advice) outcome.reason = advised(*view.advice);
       open_up(outcome, view);
     }
     return outcome;

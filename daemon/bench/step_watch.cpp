@@ -2,11 +2,14 @@
 
 #include <cmath>
 
+#include "analysis/advise_leak.h"
+#include "analysis/leak_test.h"
 #include "analysis/motor_runs.h"
 
 namespace endgate::daemon {
 
 using analysis::DwellSums;
+using analysis::is_leak;
 using analysis::Role;
 using analysis::StepKind;
 
@@ -20,12 +23,41 @@ void fill_with(std::array<DwellSums, analysis::kRoleCount>& sums, double start_s
 
 }  // namespace
 
-void StepWatch::on_frame(const Frame& frame, const analysis::StepMark& step) {
+void StepWatch::on_frame(const Frame& frame, const analysis::StepMark& step,
+                         const analysis::StepMark* beside) {
   if (frame.bench_time_us <= newest_us_) return;  // the trace drops it too
   newest_us_ = frame.bench_time_us;
   take_block(frame, step);
+  if (analysis::motor_runs(step.kind)) motor_ran_s_ = seconds(frame.bench_time_us);
   if (step.kind == StepKind::zero) take_zero(frame, step);
   if (step.kind == StepKind::hold) take_dwell(frame, step);
+  if (is_leak(step.kind)) take_leak(frame, step);
+  if (beside != nullptr && is_leak(beside->kind)) take_leak(frame, *beside);
+  leak_under_way_ = is_leak(step.kind) ? std::optional(step.kind) : std::nullopt;
+}
+
+double StepWatch::case_lag_s() const {
+  const auto channel = channels_.channel_of(Role::case_temperature);
+  return channel ? channels_.facts(*channel).lag_s : 0;
+}
+
+std::optional<StepWatch::LeakDwell>& StepWatch::leak_of(StepKind kind) {
+  return kind == StepKind::seal_leak ? seal_leak_ : back_leak_;
+}
+
+void StepWatch::take_leak(const Frame& frame, const analysis::StepMark& step) {
+  if (!step.ready_us) return;
+  std::optional<LeakDwell>& leak = leak_of(step.kind);
+  if (!leak) {
+    const double shut_s = seconds(*step.ready_us);
+    leak.emplace();
+    leak->mark = step;
+    leak->watched_s =
+        shut_s + analysis::not_watched_s(step.kind, case_lag_s(), shut_s - motor_ran_s_);
+    leak->next_look_s = leak->watched_s + kLeastLeak_s;
+    fill_with(leak->sums, leak->watched_s);
+  }
+  if (seconds(frame.bench_time_us) >= leak->watched_s) add_samples(leak->sums, frame);
 }
 
 void StepWatch::take_zero(const Frame& frame, const analysis::StepMark& step) {
@@ -100,11 +132,29 @@ void StepWatch::take_block(const Frame& frame, const analysis::StepMark& step) {
   if (now_s - filling_.start_s < analysis::kBlock_s - 1e-3) return;
   const double n = filling_.frames;
   sums_.blocks.push_back({sum.time_s / n, sum.gauge_pa / n, sum.flow_m3_s / n, sum.head_k / n,
-                          sum.ambient_k / n, sum.motor_on, sum.outlet_shut});
+                          sum.ambient_k / n, sum.motor_on, sum.outlet_shut,
+                          frame.value(Role::seal_pressure)});
   filling_ = {};
 }
 
+std::optional<analysis::StepSums> StepWatch::look_at_leak() {
+  LeakDwell& leak = *leak_of(*leak_under_way_);
+  const double now_s = seconds(newest_us_);
+  if (now_s < leak.next_look_s) return std::nullopt;
+  leak.next_look_s = now_s + kLeakLook_s;
+  analysis::StepSums sums = sums_;
+  sums.step_id = leak.mark.id;
+  sums.kind = leak.mark.kind;
+  sums.target_gauge_pa = leak.mark.target_gauge_pa;
+  sums.receiver = leak.mark.receiver;
+  sums.now_s = now_s;
+  sums.watched_s = leak.watched_s;
+  sums.dwell = leak.sums;
+  return sums;
+}
+
 std::optional<analysis::StepSums> StepWatch::look() {
+  if (leak_under_way_ && leak_of(*leak_under_way_)) return look_at_leak();
   if (!dwell_start_s_ || sums_.now_s < next_look_s_) return std::nullopt;
   next_look_s_ = sums_.now_s + analysis::kLook_s;
   return sums_;

@@ -49,7 +49,7 @@ SequenceOutput TestRun::on_frame(const Frame& frame, const ReadBacks& read_backs
     if (const auto found = safety_.on_frame(frame, read_backs, situation())) return end_for(*found);
   // Advice needs the gas history of the whole test, which a long run does not hold.
   if (const analysis::StepMark* step = sequence_.under_way(); step != nullptr && !long_run_)
-    watch_.on_frame(frame, *step);
+    watch_.on_frame(frame, *step, sequence_.beside());
   return noted(sequence_.on_frame(frame));
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <optional>
 
+#include "analysis/motor_runs.h"
 #include "daemon/definitions/number_range.h"
 
 namespace endgate::daemon {
@@ -60,7 +61,7 @@ class Misfits {
     if (step.kind == StepKind::start) need("motor_relay", step.id);
     if (step.kind == StepKind::vent) need("vent", step.id);
     if (step.kind == StepKind::hold && step.target_gauge_pa > 0) need("back_pressure", step.id);
-    if (step.kind == StepKind::pump_up) need("back_pressure", step.id);
+    if (analysis::rises(step.kind)) need("back_pressure", step.id);
     if (step.kind == StepKind::pump_up || step.kind == StepKind::back_leak)
       need("shut_off", step.id);
     if (step.kind != StepKind::seal_leak) return;
@@ -84,7 +85,7 @@ class Misfits {
 
   void receiver_of(const StepDefinition& step) {
     const bool named = step.kind == StepKind::warm_up && !step.receiver.empty();
-    if (step.kind != StepKind::hold && step.kind != StepKind::pump_up &&
+    if (step.kind != StepKind::hold && !analysis::rises(step.kind) &&
         step.kind != StepKind::back_leak && !named)
       return;
     if (std::ranges::find(bench_.receivers, step.receiver, &ReceiverDefinition::name) ==

@@ -20,6 +20,7 @@ struct StepDefinition {
   std::string receiver = "small";
   double duration_s = 0;             // dwell after ready; for a hold the longest, see hold_min_s
   double hold_min_s = 0;             // a hold may end from here on, when steady
+  double rise_pa_s = 0;              // ramp: rate at which the set point climbs
   double let_down_to_gauge_pa = 0;   // back_leak: let down to here before the shut-off closes
   double tolerance_gauge_pa = 5000;  // set point counts as reached within
   double limit_s = 30;               // bench-time limit of the whole step

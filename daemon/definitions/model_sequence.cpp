@@ -5,6 +5,7 @@
 #include <charconv>
 #include <set>
 
+#include "analysis/motor_runs.h"
 #include "daemon/definitions/unique_ids.h"
 
 namespace endgate::daemon {
@@ -12,7 +13,7 @@ namespace {
 
 using analysis::StepKind;
 
-constexpr std::array<NamedValue<StepKind>, 10> kKinds{{{"zero", StepKind::zero},
+constexpr std::array<NamedValue<StepKind>, 11> kKinds{{{"zero", StepKind::zero},
                                                        {"start", StepKind::start},
                                                        {"warm_up", StepKind::warm_up},
                                                        {"hold", StepKind::hold},
@@ -21,7 +22,8 @@ constexpr std::array<NamedValue<StepKind>, 10> kKinds{{{"zero", StepKind::zero},
                                                        {"vent", StepKind::vent},
                                                        {"pump_up", StepKind::pump_up},
                                                        {"coast_down", StepKind::coast_down},
-                                                       {"cut_out", StepKind::cut_out}}};
+                                                       {"cut_out", StepKind::cut_out},
+                                                       {"ramp", StepKind::ramp}}};
 
 constexpr NumberRange kTarget{.min = 0, .max = 2'000'000};
 constexpr NumberRange kSeconds{.min = 0, .max = 3600};
@@ -29,7 +31,7 @@ constexpr NumberRange kSecondsAboveZero{.min = 0, .max = 3600, .min_excluded = t
 
 bool has_target(StepKind kind) {
   return kind == StepKind::hold || kind == StepKind::back_leak || kind == StepKind::seal_leak ||
-         kind == StepKind::warm_up || kind == StepKind::pump_up;
+         kind == StepKind::warm_up || analysis::rises(kind);
 }
 
 bool runs_on_receiver(const StepDefinition& step) {
@@ -61,6 +63,7 @@ void read_own_keys(TomlReader& reader, StepDefinition& step) {
     if (reader.sound("duration_s") && step.hold_min_s > step.duration_s)
       reader.complain("hold_min_s", "at most duration_s");
   }
+  if (step.kind == StepKind::ramp) step.rise_pa_s = reader.number("rise_pa_s", kAboveZero);
   if (step.kind == StepKind::seal_leak) step.begins_with = reader.text_or("begins_with", "");
   if (step.kind == StepKind::back_leak) {
     step.let_down_to_gauge_pa = reader.number("let_down_to_gauge_pa", kTarget);
@@ -92,6 +95,7 @@ int stage_of(StepKind kind) {
       return 2;
     case StepKind::hold:
     case StepKind::pump_up:
+    case StepKind::ramp:
       return 3;
     case StepKind::vent:
       return 5;

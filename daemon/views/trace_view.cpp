@@ -89,6 +89,8 @@ std::string step_name(const analysis::StepMark& step) {
       return "Vent";
     case analysis::StepKind::pump_up:
       return "Pump up";
+    case analysis::StepKind::ramp:
+      return "Ramp";
     case analysis::StepKind::coast_down:
       return "Coast down";
     case analysis::StepKind::cut_out:

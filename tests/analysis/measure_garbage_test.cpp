@@ -99,7 +99,7 @@ class Spoiler {
         step.receiver = "nowhere";
         break;
       case 5:
-        step.kind = static_cast<StepKind>(pick(10));
+        step.kind = static_cast<StepKind>(pick(11));
         break;
       default:
         step.target_gauge_pa = -1e300;

@@ -2,11 +2,13 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "analysis/curve.h"
 #include "analysis/evaluate.h"
 #include "analysis/ramp_windows.h"
+#include "analysis/rise_end.h"
 #include "tests/analysis/found_metric.h"
 #include "tests/analysis/measure_trace.h"
 
@@ -22,9 +24,11 @@ GasReadings rising(double from_pa, double per_sample_pa, int samples) {
   return gas;
 }
 
-TEST(RampStretches, AreCutAroundMultiplesOf200KilopascalThatLieInsideTheRise) {
+TEST(RampStretches, AreCutAroundMultiplesOf200KilopascalAndTheLastEndsWithTheRise) {
   const auto stretches = ramp_stretches(rising(0, 5000, 170), {0, 3.4});  // to 845 kPa
-  ASSERT_EQ(stretches.size(), 3u);
+  ASSERT_EQ(stretches.size(), 4u);
+  EXPECT_NEAR(stretches[3].middle_gauge_pa, (700e3 + 845e3) / 2, 1);
+  EXPECT_NEAR(stretches[3].window.end_s, 0.02 * 169, 1e-12);
   EXPECT_EQ(stretches[0].middle_gauge_pa, 200e3);
   EXPECT_EQ(stretches[2].middle_gauge_pa, 600e3);
   EXPECT_NEAR(stretches[1].window.start_s, 0.02 * 60, 1e-12);  // 300 kPa
@@ -33,7 +37,7 @@ TEST(RampStretches, AreCutAroundMultiplesOf200KilopascalThatLieInsideTheRise) {
 
 TEST(RampStretches, NothingIsMadeOfARiseThatIsTooFastOrEndsTooEarly) {
   EXPECT_TRUE(ramp_stretches(rising(0, 40000, 40), {0, 0.8}).empty());
-  EXPECT_TRUE(ramp_stretches(rising(0, 1000, 250), {0, 5}).empty());  // to 249 kPa
+  EXPECT_TRUE(ramp_stretches(rising(0, 1000, 130), {0, 5}).empty());  // to 129 kPa
 }
 
 constexpr double kExponent = 1.25;
@@ -82,7 +86,7 @@ TEST(PumpUp, GivesTheFlowsBackFromExactReadings) {
   const Context context = made::context(manners);
   const made::Truth truth;
   const Evaluation found = evaluate(made::trace(truth, manners, context), context);
-  ASSERT_EQ(found.points.size(), 6u);  // three holds, three stretches
+  ASSERT_EQ(found.points.size(), 7u);  // three holds, four stretches
   for (const double kpa : {0.0, 200.0, 400.0, 600.0, 800.0}) {
     const std::string id = "fad_" + std::to_string(static_cast<int>(kpa));
     const double is = made::flow_m3_s(truth, context, kpa * 1e3);
@@ -147,6 +151,89 @@ TEST(PumpUp, AMeterThatStandsStillBehindAShutOutletIsNotSick) {
       if (flow.time_us[i] > step.start_us && flow.time_us[i] < step.end_us) flow.raw[i] = 0;
   for (const ChannelHealth& one : evaluate(trace, context).health)
     EXPECT_EQ(one.state, HealthState::good) << one.channel_id << ": " << one.detail;
+}
+
+TEST(Ramp, GivesTheFlowsBackFromExactReadings) {
+  const made::Manners manners{.ramp_s = 1, .ramp = true};
+  const Context context = made::context(manners);
+  const made::Truth truth;
+  const Evaluation found = evaluate(made::trace(truth, manners, context), context);
+  ASSERT_EQ(found.points.size(), 6u);  // three holds, three stretches
+  for (const double kpa : {0.0, 200.0, 400.0, 600.0, 800.0}) {
+    const std::string id = "fad_" + std::to_string(static_cast<int>(kpa));
+    const double is = made::flow_m3_s(truth, context, kpa * 1e3);
+    EXPECT_NEAR(metric(found, id).value.value_or(0) / is, 1, 1.5e-3) << id;
+  }
+}
+
+TEST(RiseEnd, TheGapIsWhatIsLeftAtThePressureOfTheHold) {
+  const OnTheWay rise{.level = 20, .slope_s = 2, .gauge_pa = 550e3, .gauge_slope_pa_s = 100e3};
+  EXPECT_NEAR(gap_of(rise, {.level = 21, .gauge_pa = 600e3}), 0, 1e-12);
+  EXPECT_NEAR(gap_of(rise, {.level = 21.4, .gauge_pa = 600e3}), 0.4, 1e-12);  // 0.2 s late
+}
+
+RawTrace ramp_trace(const Context& context, const made::Manners& manners) {
+  made::Manners exact = manners;
+  exact.counts = false;
+  return made::through_instruments(made::trace({}, exact, made::context(exact)), context, 3);
+}
+
+// Every sample is what was true so many seconds ago.
+void delay(RawTrace& trace, const std::string& id, double late_s) {
+  RawChannel& channel = made::channel(trace, id);
+  const double period_s = seconds_from(channel.time_us[0], channel.time_us[1]);
+  const auto by = static_cast<std::ptrdiff_t>(std::lround(late_s / period_s));
+  std::copy_backward(channel.raw.begin(), channel.raw.end() - by, channel.raw.end());
+}
+
+TEST(Ramp, TheHoldItLeadsToSettlesALateCurrent) {
+  const made::Manners manners{.counts = true, .ramp_s = 1, .ramp = true};
+  Context context = made::context(manners);
+  context.model.nominal.moment_of_inertia_kg_m2 = 1e-9;  // the made trace has no rotor
+  RawTrace trace = ramp_trace(context, manners);
+  const Evaluation in_time = evaluate(trace, context);
+  delay(trace, "amp", 0.1);
+  const Evaluation late = evaluate(trace, context);
+  const auto current_at_400 = [](const Evaluation& evaluation) {
+    for (const OperatingPoint& point : evaluation.points)
+      if (point.step_id == "ramp" && point.target_gauge_pa == 400e3) return point.supply_current_a;
+    return 0.0;
+  };
+  EXPECT_LT(current_at_400(late), 0.993 * current_at_400(in_time));
+  const double moved =
+      *metric(late, "specific_energy_400").value - *metric(in_time, "specific_energy_400").value;
+  EXPECT_LT(std::abs(moved), 0.5 * *metric(in_time, "specific_energy_400").u);
+}
+
+std::string accused(const RawTrace& trace, const Context& context) {
+  std::string ids;
+  for (const ChannelHealth& one : evaluate(trace, context).health)
+    if (one.state != HealthState::good) ids += one.channel_id + " ";
+  return ids;
+}
+
+TEST(Ramp, AChannelFarBehindTheOthersIsAccused) {
+  const made::Manners manners{.counts = true, .ramp_s = 1, .ramp = true};
+  const Context context = made::context(manners);
+  const RawTrace sound = ramp_trace(context, manners);
+  EXPECT_EQ(accused(sound, context), "");
+  for (const auto& [id, late_s] : {std::pair{"amp", 0.9}, {"p", 0.4}}) {
+    RawTrace trace = sound;
+    delay(trace, id, late_s);
+    EXPECT_EQ(accused(trace, context), std::string(id) + " ");
+  }
+}
+
+TEST(Ramp, AStepOfTheCurrentBetweenItsLoadsIsAccused) {
+  const made::Manners manners{.counts = true, .ramp_s = 1, .ramp = true};
+  const Context context = made::context(manners);
+  RawTrace trace = ramp_trace(context, manners);
+  RawChannel& current = made::channel(trace, "amp");
+  const std::int64_t from_us = trace.steps.back().start_us / 2;
+  for (std::size_t i = 0; i < current.raw.size(); ++i)
+    if (current.time_us[i] > from_us)
+      current.raw[i] = std::llround(1.15 * static_cast<double>(current.raw[i]));
+  EXPECT_NE(accused(trace, context), "");
 }
 
 }  // namespace

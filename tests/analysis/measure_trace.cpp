@@ -19,6 +19,7 @@ double bump(double gauge_pa) {
   return std::exp(-away * away);
 }
 
+constexpr double kRamp_s = 5;
 constexpr double kStep_s = 0.001;
 constexpr int kEvery = 20;  // 50 samples a second
 
@@ -112,6 +113,11 @@ class Maker {
       pump_up();
       hold(800);
       hold(600);
+    } else if (m_.ramp) {
+      hold(0);
+      ramp();
+      hold(600);
+      hold(800);
     } else {
       for (int kpa = 0; kpa <= 800; kpa += 200) hold(kpa);
     }
@@ -138,8 +144,8 @@ class Maker {
   // Pressure goes to the target in a straight line, then is held there.
   void step(const std::string& id, StepKind kind, double target, double length, double ramp) {
     begin(id, kind, target);
-    const bool motor =
-        kind == StepKind::start || kind == StepKind::warm_up || kind == StepKind::hold;
+    const bool motor = kind == StepKind::start || kind == StepKind::warm_up ||
+                       kind == StepKind::hold || kind == StepKind::ramp;
     const double from = gauge_;
     const auto ticks = static_cast<int>(std::lround(length / kStep_s));
     const auto ramp_ticks = static_cast<int>(std::lround(ramp / kStep_s));
@@ -156,6 +162,11 @@ class Maker {
   void hold(int kpa) {
     step("hold_" + std::to_string(kpa), StepKind::hold, kpa * 1e3, m_.ramp_s + m_.hold_s,
          m_.ramp_s);
+  }
+
+  void ramp() {
+    step("ramp", StepKind::ramp, 600e3, kRamp_s, kRamp_s);
+    trace_.steps.back().ready_us = trace_.steps.back().start_us;
   }
 
   // Nothing leaves: the pressure follows from what comes in.

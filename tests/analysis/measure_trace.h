@@ -34,6 +34,7 @@ struct Manners {
   double hold_s = 11;
   double ramp_s = 5;
   bool pump_up = false;  // hold at 0, fill with the outlet shut, hold at 800 and 600 kPa
+  bool ramp = false;     // hold at 0, ramp to 600 kPa, hold at 600 and 800 kPa
   double supply_voltage_v = 13.5;
   double pressure_offset_pa = 0;  // of the sensor, present from the zero step on
 };

@@ -77,6 +77,21 @@ TEST_F(SequenceAdviceTest, GoesOnToItsOwnEndWithoutAdvice) {
   EXPECT_TRUE(mark("hold_0").reason.empty());
 }
 
+TEST_F(SequenceAdviceTest, EndsALeakTestWithTheAdviceNotBeforeItsValveIsShut) {
+  model.sequence[kBackLeak].duration_s = 8;
+  begin();
+  run_to(kBackLeak);
+  sequence->on_advice({"back_leak", AdviceKind::decided, 20});
+  next();
+  EXPECT_FALSE(is_over("back_leak")) << "nothing is watched yet";
+  run_for(3);
+  sequence->on_advice({"back_leak", AdviceKind::decided, 23.5});
+  next();
+  ASSERT_TRUE(is_over("back_leak"));
+  EXPECT_EQ(mark("back_leak").reason, "decided, seen at 23.500 s");
+  EXPECT_LT(length_s("back_leak"), 5);
+}
+
 TEST_F(SequenceAdviceTest, KeepsOnWhenToldTo) {
   begin();
   run_to(kHold0);

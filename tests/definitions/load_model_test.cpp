@@ -28,10 +28,13 @@ TEST(LoadModel, ReadsNominalDataAndSequence) {
   // Area of a 39 mm bore times a stroke of 16.2 mm.
   EXPECT_NEAR(model.nominal.swept_volume_m3, 1.9352368e-5, 1e-12);
   EXPECT_EQ(model.reference.supply_voltage_v, 13.5);
+  const StepDefinition& ramp = model.sequence.at(4);
+  EXPECT_EQ(ramp.kind, analysis::StepKind::ramp);
+  EXPECT_GT(ramp.rise_pa_s, 0);
   const StepDefinition& hold = model.sequence.at(5);
-  EXPECT_EQ(hold.id, "hold_400");
+  EXPECT_EQ(hold.id, "hold_600");
   EXPECT_EQ(hold.kind, analysis::StepKind::hold);
-  EXPECT_EQ(hold.target_gauge_pa, 400000);
+  EXPECT_EQ(hold.target_gauge_pa, 600000);
   EXPECT_GT(model.nominal.moment_of_inertia_kg_m2, 0);
   EXPECT_GE(hold.duration_s, hold.hold_min_s);
   EXPECT_EQ(model.sequence.front().kind, analysis::StepKind::zero);
@@ -86,8 +89,15 @@ TEST(LoadModel, TwoReceiversInOneTestAreRefused) {
 }
 
 TEST(LoadModel, AHoldIsNotRepeated) {
-  EXPECT_THAT(model_errors_with("target_gauge_pa = 400000", "target_gauge_pa = 200000"),
-              ElementsAre(HasSubstr("holds at different pressures; \"hold_400\" repeats one")));
+  EXPECT_THAT(model_errors_with("target_gauge_pa = 800000", "target_gauge_pa = 600000"),
+              Contains(HasSubstr("holds at different pressures; \"hold_800\" repeats one")));
+}
+
+TEST(LoadModel, ARampNeedsARateAboveZero) {
+  EXPECT_THAT(texts_of(load_model(with_key(model_text(), "rise_pa_s", "0"), kModelFile)),
+              ElementsAre(HasSubstr("step[5].rise_pa_s: expected a number above 0")));
+  EXPECT_THAT(texts_of(load_model(with_key(model_text(), "rise_pa_s", ""), kModelFile)),
+              ElementsAre(HasSubstr("step[5].rise_pa_s")));
 }
 
 TEST(LoadModel, AStepsLimitsLeaveRoomForItsDuration) {
@@ -98,8 +108,10 @@ TEST(LoadModel, AStepsLimitsLeaveRoomForItsDuration) {
 TEST(LoadModel, AMetricNeedsTheStepsItComesFrom) {
   EXPECT_THAT(model_errors_with("\"fad_800\"", "\"fad_900\""),
               testing::IsSupersetOf({HasSubstr("found \"fad_900\"")}));
-  const std::string without_top = with(with(model_text(), "id = \"hold_800\"", "id = \"hold_700\""),
-                                       "target_gauge_pa = 800000", "target_gauge_pa = 700000");
+  const std::string without_top =
+      with(with(with(model_text(), "id = \"hold_800\"", "id = \"hold_700\""),
+                "target_gauge_pa = 800000", "target_gauge_pa = 700000"),
+           "begins_with = \"hold_800\"", "begins_with = \"hold_700\"");
   EXPECT_THAT(texts_of(load_model(without_top, kModelFile)),
               ElementsAre(HasSubstr("metrics: expected holds on both sides of \"fad_800\"")));
 }

@@ -1,0 +1,180 @@
+#include "analysis/advise_leak.h"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include "analysis/conclusion.h"
+#include "analysis/gas_of_blocks.h"
+#include "analysis/leak_test.h"
+
+namespace endgate::analysis {
+namespace {
+
+Role pressure_role(StepKind kind) {
+  return kind == StepKind::seal_leak ? Role::seal_pressure : Role::discharge_pressure;
+}
+
+// The survey of a test that has nothing but this leak.
+class RoughSurvey {
+ public:
+  RoughSurvey(const StepSums& sums, const Context& context) : sums_(sums), context_(context) {}
+
+  [[nodiscard]] std::optional<Survey> make() {
+    survey_.context = &context_;
+    for (const RoleFacts& role : kRoles)
+      survey_.samples[index_of(role.role)].facts = facts_of_role(context_.bench, role.role);
+    if (!take_moments()) return std::nullopt;
+    survey_.gas = gas_of_blocks(sums_, context_, level(Role::barometric_pressure));
+    survey_.inlet = {level(Role::barometric_pressure), level(Role::ambient_temperature),
+                     level(Role::relative_humidity)};
+    follow_gas(survey_, Knobs(context_.bench.receivers.size()), survey_.history);
+    mark_.id = sums_.step_id;
+    mark_.kind = sums_.kind;
+    mark_.target_gauge_pa = sums_.target_gauge_pa;
+    mark_.receiver = sums_.receiver;
+    (sums_.kind == StepKind::seal_leak ? survey_.seal_leak : survey_.back_leak) = leak_window();
+    find_seal_cooling_time(survey_);
+    return std::move(survey_);
+  }
+
+  [[nodiscard]] const StepMark& mark() const { return mark_; }
+
+ private:
+  [[nodiscard]] bool take_moments() {
+    for (const Role role : {Role::barometric_pressure, Role::ambient_temperature,
+                            Role::relative_humidity, Role::case_temperature}) {
+      const ChannelFacts* facts = facts_of_role(context_.bench, role);
+      if (facts == nullptr) return false;
+      const SampleNoise noise{facts->noise_sigma_si, facts->noise_correlation_s,
+                              sums_.resolution_si[index_of(role)]};
+      const auto found = sums_.dwell[index_of(role)].moments(sums_.now_s, noise, facts->lag_s);
+      if (!found) return false;
+      moments_[index_of(role)] = *found;
+    }
+    return true;
+  }
+
+  [[nodiscard]] double level(Role role) const { return moments_[index_of(role)].mean; }
+
+  // Pressure of the dwell, a block a sample.
+  [[nodiscard]] Column watched() const {
+    Column column;
+    const Role role = pressure_role(sums_.kind);
+    for (const Block& block : sums_.blocks) {
+      const auto gauge = role == Role::seal_pressure ? block.seal_gauge_pa : block.gauge_pa;
+      if (block.time_s < sums_.watched_s || !gauge) continue;
+      column.time_s.push_back(block.time_s);
+      column.value.push_back(*gauge - sums_.zero_si[index_of(role)]);
+    }
+    return column;
+  }
+
+  [[nodiscard]] LeakWindow leak_window() const {
+    LeakWindow leak;
+    leak.step = &mark_;
+    leak.window = {sums_.watched_s, sums_.now_s};
+    leak.receiver = receiver_of(sums_, context_.bench);
+    leak.moments = moments_;
+    // Three blocks of the look, at least, make one of the decay.
+    SampleNoise noise{.correlation_s = 1.2 * kBlock_s};
+    if (const ChannelFacts* facts = facts_of_role(context_.bench, pressure_role(sums_.kind))) {
+      noise.sigma_si = facts->noise_sigma_si * std::sqrt(std::min(1.0, facts->period_s / kBlock_s));
+      noise.correlation_s = std::max(noise.correlation_s, facts->noise_correlation_s);
+    }
+    leak.blocks = decay_blocks(watched(), leak.window, noise);
+    return leak;
+  }
+
+  const StepSums& sums_;
+  const Context& context_;
+  MomentsByRole moments_{};
+  StepMark mark_;
+  Survey survey_;
+};
+
+Outcome<LeakReading> measured(const Survey& survey, StepKind kind, const Knobs& knobs) {
+  if (kind == StepKind::seal_leak) return measure_seal_leak(survey, knobs);
+  GasHistory history;
+  follow_gas(survey, knobs, history);
+  return measure_back_leak(survey, history, knobs);
+}
+
+double humidity_offset_u(const BenchFacts& bench) {
+  const ChannelFacts* facts = facts_of_role(bench, Role::relative_humidity);
+  return facts == nullptr ? 0 : facts->calibration.u_offset_si;
+}
+
+using Turn = std::function<void(Knobs&)>;
+
+// What a short dwell suffers from, each turned by its own u.
+std::vector<Turn> causes_of(const Survey& survey, StepKind kind) {
+  const ThermalCorrection& thermal = survey.context->model.thermal;
+  const BenchFacts& bench = survey.context->bench;
+  if (kind == StepKind::seal_leak)
+    return {[](Knobs& knobs) { knobs.seal_leak_cooling = 1; },
+            [&](Knobs& knobs) { knobs.case_share = thermal.u_seal_case_share; },
+            [&](Knobs& knobs) { knobs.fixture_seal_leak_m3_s = bench.u_fixture_seal_leak_m3_s; }};
+  const double u_humidity = humidity_offset_u(bench);
+  const std::uint8_t index = survey.back_leak->receiver;
+  const Receiver& receiver = bench.receivers[index];
+  return {[&](Knobs& knobs) { knobs.leak_start_k = thermal.u_leak_start_k; },
+          [&](Knobs& knobs) { knobs.inlet_head_share = thermal.u_inlet_gas_head_share; },
+          [&](Knobs& knobs) { knobs.inlet_discharge_share = thermal.u_inlet_gas_discharge_share; },
+          [u_humidity](Knobs& knobs) {
+            knobs.offset_si[index_of(Role::relative_humidity)] = u_humidity;
+          },
+          [&, index](Knobs& knobs) { knobs.conductance[index] += receiver.u_conductance_rel; },
+          [&, index](Knobs& knobs) { knobs.wall[index] += receiver.u_wall_rel; },
+          [&](Knobs& knobs) { knobs.fixture_back_leak_m3_s = bench.u_fixture_back_leak_m3_s; }};
+}
+
+std::string_view metric_of(StepKind kind) {
+  return kind == StepKind::seal_leak ? "seal_leak" : "back_leak";
+}
+
+// Certain, and known well beside the limit.
+bool is_decided(const Standpoint& point, const Limit& limit) {
+  if (certainty_of(point, limit) != Certainty::certain) return false;
+  const double bound = limit.upper ? *limit.upper : limit.lower.value_or(0);
+  const bool beyond = limit.upper && point.value > *limit.upper;
+  return beyond || point.u_random <= kLeakShare * std::abs(bound);
+}
+
+}  // namespace
+
+bool is_leak(StepKind kind) { return kind == StepKind::back_leak || kind == StepKind::seal_leak; }
+
+std::optional<Standpoint> leak_standpoint(const StepSums& sums, const Context& context) {
+  RoughSurvey rough(sums, context);
+  const std::optional<Survey> survey = rough.make();
+  if (!survey) return std::nullopt;
+  if (sums.kind == StepKind::back_leak && survey->back_leak->receiver == kNoReceiver)
+    return std::nullopt;
+  const Knobs at_rest(context.bench.receivers.size());
+  const Outcome<LeakReading> here = measured(*survey, sums.kind, at_rest);
+  if (!here) return std::nullopt;
+  double u = here->u_random_m3_s;
+  for (const Turn& turn : causes_of(*survey, sums.kind)) {
+    Knobs knobs = at_rest;
+    turn(knobs);
+    const Outcome<LeakReading> turned = measured(*survey, sums.kind, knobs);
+    if (!turned) return std::nullopt;
+    u = std::hypot(u, turned->leak_m3_s - here->leak_m3_s);
+  }
+  return Standpoint{here->leak_m3_s, u, 0};
+}
+
+AdviceKind advise_leak(const StepSums& sums, const Context& context) {
+  std::vector<const Limit*> limits;
+  for (const Limit& limit : context.limits.limits)
+    if (limit.metric == metric_of(sums.kind)) limits.push_back(&limit);
+  if (limits.empty()) return AdviceKind::keep_on;
+  const std::optional<Standpoint> point = leak_standpoint(sums, context);
+  if (!point) return AdviceKind::keep_on;
+  const bool decided =
+      std::ranges::all_of(limits, [&](const Limit* limit) { return is_decided(*point, *limit); });
+  return decided ? AdviceKind::decided : AdviceKind::keep_on;
+}
+
+}  // namespace endgate::analysis
