@@ -6,6 +6,7 @@
 #include "daemon/bench/bench_impl.h"
 #include "daemon/bench/make_link.h"
 #include "daemon/bench/step.h"
+#include "daemon/log/log.h"
 
 namespace endgate::daemon {
 namespace {
@@ -49,6 +50,7 @@ Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
       maker(bench, calibrations),
       off(bench),
       status(bench),
+      pressure(bench),
       why_closed(bench.devices.size(), "not tried yet") {
   for (const DeviceDefinition& device : bench.devices)
     links.push_back(make_link(io.get_executor(), device));
@@ -102,6 +104,10 @@ std::optional<StartRefusal> Bench::Impl::start_refused(const ModelDefinition& mo
   if (run) return StartRefusal{"B-229", "A test is running on bench " + bench.id + "."};
   const Stated now = stated();
   if (now.condition != BenchCondition::ready) return StartRefusal{now.code, now.text};
+  if (pressure.stands())
+    return StartRefusal{"B-217", "The unit on bench " + bench.id +
+                                     " may be under pressure. Do not touch it or its hoses. When "
+                                     "it is vented, by hand if need be, press Clear."};
   if (const auto refused = interlock_refused(newest->frame.interlocks)) return refused;
   return model_refused(bench, model);
 }
@@ -162,6 +168,13 @@ void Bench::Impl::latch_motor_alarm() {
   update_live(Clock::now());
 }
 
+void Bench::Impl::clear_pressure(const std::string& name) {
+  if (!pressure.stands()) return;
+  pressure.clear();
+  log_warning("bench " + bench.id + ": the unit is vented, says " + name);
+  update_live(Clock::now());
+}
+
 void Bench::Impl::close() {
   closed = true;
   timer.cancel();
@@ -200,6 +213,10 @@ void Bench::stop(const std::string& who) {
 bool Bench::clear_motor_alarm(const std::string& who) { return impl_->clear_motor_alarm(who); }
 
 void Bench::latch_motor_alarm() { impl_->latch_motor_alarm(); }
+
+void Bench::clear_pressure(const std::string& who) { impl_->clear_pressure(who); }
+
+void Bench::latch_pressure() { impl_->pressure.latch(); }
 
 void Bench::shut_down(std::function<void()> done) { impl_->shut_down(std::move(done)); }
 

@@ -50,7 +50,10 @@ struct BenchLive {
   std::vector<LiveValue> values;
   Interlocks interlocks;
   std::optional<StepProgress> step;  // while running
-  double test_seconds = 0;           // bench seconds since the start command
+  bool making_safe = false;          // the test was ended early: motor off was sent, it is vented
+  // No test runs, and the unit was not seen vented since the last one: pressure_watch.h.
+  bool may_be_under_pressure = false;
+  double test_seconds = 0;  // bench seconds since the start command
 };
 
 // Why a start is not possible just now; names the one thing that is missing.
@@ -85,6 +88,9 @@ class Bench {
   [[nodiscard]] bool clear_motor_alarm(const std::string& who);
   // As a person left it: the alarm of an earlier service holds until it is cleared.
   void latch_motor_alarm();
+  // A person says that the unit is vented; and what an earlier service left (before connect()).
+  void clear_pressure(const std::string& who);
+  void latch_pressure();
   // Motor off, read back (or given up after a deadline), links closed; then `done`.
   void shut_down(std::function<void()> done);
   [[nodiscard]] const BenchLive& live() const;

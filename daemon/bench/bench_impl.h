@@ -16,6 +16,7 @@
 #include "daemon/bench/frame_maker.h"
 #include "daemon/bench/off_watch.h"
 #include "daemon/bench/poller.h"
+#include "daemon/bench/pressure_watch.h"
 #include "daemon/bench/status_watch.h"
 #include "daemon/bench/test_run.h"
 #include "daemon/links/link.h"
@@ -37,6 +38,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void start(const ModelDefinition& model, const TrialPlan& plan);
   bool clear_motor_alarm(const std::string& name);
   void latch_motor_alarm();
+  void clear_pressure(const std::string& name);
   void shut_down(std::function<void()> done);
   void continue_shut_down(Steady now);
   void close();
@@ -93,6 +95,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   int offs_under_way = 0;   // sent to the device and not answered yet
   std::string off_trouble;  // why it did not take the last one
   StatusWatch status;
+  PressureWatch pressure;
   std::optional<Picture> newest;        // since the links are open
   std::vector<std::string> why_closed;  // by device; empty: open
   bool owned = false;

@@ -44,17 +44,24 @@ void Bench::Impl::update_live(Steady now) {
   if (off.unknown() && !unknown_raised)
     raise("B-101", "motor off was sent to bench " + bench.id + " and is not read back");
   unknown_raised = off.unknown();
+  const bool pressure_stands = pressure.stands();
+  if (pressure_stands && !live.may_be_under_pressure)
+    log_warning("bench " + bench.id + ": the unit was not seen vented");
+  const bool making_safe = run && run->making_safe();
   Stated state = stated();
   const std::optional<StepProgress> step = run ? std::optional(run->progress()) : std::nullopt;
   const bool changed = state.condition != live.condition || state.text != live.condition_text ||
                        step.has_value() != live.step.has_value() ||
-                       (step && step->index != live.step->index);
+                       pressure_stands != live.may_be_under_pressure ||
+                       making_safe != live.making_safe || (step && step->index != live.step->index);
   if (!changed && now - live_sent < kLiveEvery) return;
   live_sent = now;
   live.condition = state.condition;
   live.condition_code = std::move(state.code);
   live.condition_text = std::move(state.text);
   live.step = step;
+  live.making_safe = making_safe;
+  live.may_be_under_pressure = pressure_stands;
   fill_values(now);
   if (events.live) events.live(live);
 }

@@ -12,6 +12,7 @@ void Bench::Impl::on_round(RoundAnswer answer) {
   newest = std::move(picture);
   const Frame& frame = newest->frame;
   off.on_frame(frame);
+  if (!run && owned) pressure.on_frame(frame);
   status.on_frame(frame);
   if (!newest->clock_fault.empty())
     on_clock_fault(newest->clock_fault);
@@ -53,6 +54,8 @@ void Bench::Impl::hand_over_if_finished() {
   if (!run || !run->finished()) return;
   FinishedTest test = run->finish();
   run.reset();
+  pressure.test_is_over();
+  if (newest && owned) pressure.on_frame(newest->frame);
   update_live(Clock::now());
   boost::asio::post(io, [self = shared_from_this(), test = std::move(test)]() mutable {
     if (self->events.finished) self->events.finished(std::move(test));

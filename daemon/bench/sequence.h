@@ -49,7 +49,7 @@ struct SequenceOutput {
   std::vector<ActuatorCommand> commands;   // in order
   std::vector<analysis::StepMark> ended;   // steps that ended with this frame
   std::optional<std::int64_t> wake_at_us;  // bench time, when no frame comes before
-  bool finished = false;                   // motor off and vented, read back
+  bool finished = false;  // motor off and vented, read back; or given up on (see pressure_watch.h)
 };
 
 class Sequence {

@@ -39,6 +39,7 @@ class BenchTest : public ::testing::Test {
   bool relay_is_welded = false;
   bool relay_stays_open = false;
   bool flow_has_no_value = false;
+  bool vent_is_blocked = false;
   bool lease_lapsed = false;
   double counter_rate = kRate;
   double pressure_pa = 0, speed_rev_s = 0, seal_pa = 0;
@@ -50,12 +51,13 @@ class BenchTest : public ::testing::Test {
     peer.before_answer = [this](const Ask& ask) { live_on(ask); };
   }
 
-  void connect() {
+  void connect(const std::function<void()>& first = [] {}) {
     BenchEvents events;
     events.finished = [this](FinishedTest test) { finished = std::move(test); };
     events.alarm = [this](const std::string& code, const std::string&) { alarms.push_back(code); };
     bench = std::make_unique<Bench>(io, definition, std::vector<analysis::ChannelCalibration>{},
                                     std::move(events));
+    first();
     bench->connect();
   }
 
@@ -109,7 +111,8 @@ class BenchTest : public ::testing::Test {
     const bool closed = relay_is_welded || commanded;
     move(speed_rev_s, closed ? 50 : 0, 5);
     const bool vented = out[kVent] == 1;
-    if (out[kShutOff] == 0) move(pressure_pa, vented ? 0 : out[kPressure] * 100.0, 20e3);
+    if (out[kShutOff] == 0 && !(vented && vent_is_blocked))
+      move(pressure_pa, vented ? 0 : out[kPressure] * 100.0, 20e3);
     move(seal_pa, out[kSealFill] == 1 ? 25e3 : 0, out[109] == 1 || out[kSealFill] == 1 ? 2e3 : 0);
     fill_registers(closed);
   }
@@ -302,6 +305,41 @@ TEST_F(BenchTest, HoldsTheMotorAlarmOfAnEarlierServiceUntilAPersonClearsIt) {
   EXPECT_EQ(bench->start_refused(model)->code, "B-101");
   EXPECT_TRUE(bench->clear_motor_alarm("operator 07"));
   until_ready();
+}
+
+// Motor off and a verdict say nothing about what still stands in the receiver.
+TEST_F(BenchTest, SaysThatAUnitThatWasNotVentedMayBeUnderPressureAndStartsNothingOnIt) {
+  start_and_run_to(5);  // 400 kPa
+  vent_is_blocked = true;
+  bench->stop("operator 07");
+  until([this] { return bench->live().making_safe; });
+  until_finished();
+  until_ready();
+  EXPECT_TRUE(bench->live().may_be_under_pressure);
+  EXPECT_FALSE(bench->live().making_safe);
+  ASSERT_TRUE(bench->start_refused(model));
+  EXPECT_EQ(bench->start_refused(model)->code, "B-217");
+  vent_is_blocked = false;
+  until([this] { return !bench->live().may_be_under_pressure; });
+  EXPECT_FALSE(bench->start_refused(model));
+}
+
+TEST_F(BenchTest, StartsOnAUnitThatAPersonSaysIsVented) {
+  pressure_pa = 400e3;
+  vent_is_blocked = true;
+  connect([this] { bench->latch_pressure(); });
+  until_ready();
+  ASSERT_TRUE(bench->start_refused(model));
+  EXPECT_EQ(bench->start_refused(model)->code, "B-217");
+  bench->clear_pressure("operator 07");
+  EXPECT_FALSE(bench->start_refused(model));
+}
+
+TEST_F(BenchTest, AWholeTestLeavesNoDoubtAboutThePressure) {
+  start_and_run_to(0);
+  until_finished();
+  until_ready();
+  EXPECT_FALSE(bench->live().may_be_under_pressure);
 }
 
 TEST_F(BenchTest, BreaksOffAndSendsOffFirstWhenTheConnectionIsLost) {
