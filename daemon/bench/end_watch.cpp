@@ -5,9 +5,8 @@
 namespace endgate::daemon {
 namespace {
 
-bool is_beyond(const EndCondition& end, std::optional<double> value) {
-  if (!value) return false;
-  return end.upper ? *value > end.limit_si : *value < end.limit_si;
+bool is_beyond(const EndCondition& end, double value) {
+  return end.upper ? value > end.limit_si : value < end.limit_si;
 }
 
 std::string why(const EndCondition& end, double value) {
@@ -30,7 +29,9 @@ std::optional<EndReached> EndWatch::on_frame(const Frame& frame, std::size_t ste
   Watched* which = nullptr;
   for (Watched& each : watched_) {
     const auto value = frame.value(each.end.role);
-    if ((each.end.step && *each.end.step != step) || !is_beyond(each.end, value)) {
+    const bool watched = !each.end.step || *each.end.step == step;
+    if (watched && !value) continue;
+    if (!watched || !is_beyond(each.end, *value)) {
       each.beyond_since_us.reset();
       continue;
     }

@@ -1,7 +1,8 @@
 // Has a value been reached that ends the step or the trial?
 //
 // A condition holds when its value has stood beyond it for for_s of bench time while it is
-// watched.  No value, no end: a silent channel is the business of safety.h.
+// watched.  A missing value neither begins nor ends that time and is no end itself: a silent
+// channel is the business of safety.h.
 
 #pragma once
 

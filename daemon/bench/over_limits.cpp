@@ -31,7 +31,9 @@ OverLimits::OverLimits(const BenchDefinition& bench, const ModelDefinition& mode
 
 std::optional<analysis::Trip> OverLimits::on_frame(const Frame& frame, bool running) {
   for (Watched& watched : watched_) {
-    if (!is_beyond(watched, frame, running)) {
+    const std::optional<bool> beyond = is_beyond(watched, frame, running);
+    if (!beyond) continue;
+    if (!*beyond) {
       watched.beyond_since_us.reset();
       continue;
     }
@@ -42,10 +44,12 @@ std::optional<analysis::Trip> OverLimits::on_frame(const Frame& frame, bool runn
   return std::nullopt;
 }
 
-bool OverLimits::is_beyond(const Watched& watched, const Frame& frame, bool running) {
+std::optional<bool> OverLimits::is_beyond(const Watched& watched, const Frame& frame,
+                                          bool running) {
   if (watched.limit.only_while_running && !running) return false;
   const auto value = frame.value(watched.limit.role);
-  return value && crossed(*value, watched.limit.limit_si, watched.limit.upper);
+  if (!value) return std::nullopt;
+  return crossed(*value, watched.limit.limit_si, watched.limit.upper);
 }
 
 bool OverLimits::is_confirmed(const Watched& watched, const Frame& frame) {

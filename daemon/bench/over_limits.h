@@ -1,6 +1,7 @@
 // Is a value beyond an over-limit, for long enough, and does an independent channel agree?
 //
-// A limit trips when its channel has stood beyond it for for_s of bench time.  The trip is
+// A limit trips when its channel has stood beyond it for for_s of bench time.  A missing value is
+// neither beyond nor back inside: a channel at the end of its wire says both in turn.  The trip is
 // confirmed when the channel itself is inside its sensor's range and a second healthy channel is
 // beyond the bound the file names: only then may a trip that accuses the unit fail it.
 
@@ -31,7 +32,9 @@ class OverLimits {
     std::optional<analysis::ChannelFacts> confirming;
     std::optional<std::int64_t> beyond_since_us;
   };
-  [[nodiscard]] static bool is_beyond(const Watched& watched, const Frame& frame, bool running);
+  // Nothing: the channel has no value just now.
+  [[nodiscard]] static std::optional<bool> is_beyond(const Watched& watched, const Frame& frame,
+                                                     bool running);
   [[nodiscard]] static bool is_confirmed(const Watched& watched, const Frame& frame);
   [[nodiscard]] static analysis::Trip trip_of(const Watched& watched, const Frame& frame);
 

@@ -88,6 +88,33 @@ TEST_F(SafetyTest, WaitsForALimitToHoldItsTimeWithoutABreak) {
   EXPECT_TRUE(next());
 }
 
+// A channel at the end of its wire reads beyond and nothing in turn; that is no way back inside.
+TEST_F(SafetyTest, AMissingValueDoesNotBeginTheTimeBeyondALimitAnew) {
+  limit(Role::head_temperature, 380);
+  bench.over_limits[0].for_s = 0.2;
+  restart();
+  std::optional<SafetyFinding> found;
+  for (int i = 0; i < 6 && !found; ++i) {  // 6 times 40 ms
+    source.set(Role::head_temperature, 390);
+    found = next();
+    source.set(Role::head_temperature, std::nullopt);
+    if (!found) found = next();
+  }
+  ASSERT_TRUE(found);
+  ASSERT_TRUE(found->trip);
+  EXPECT_EQ(found->trip->value_si, 390);
+}
+
+TEST_F(SafetyTest, AMissingValueAloneTripsNothing) {
+  limit(Role::head_temperature, 380);
+  bench.over_limits[0].for_s = 0.1;
+  restart();
+  source.set(Role::head_temperature, 390);
+  EXPECT_FALSE(next());
+  source.set(Role::head_temperature, std::nullopt);
+  EXPECT_FALSE(within(10));
+}
+
 TEST_F(SafetyTest, ConfirmsATripThatASecondChannelBears) {
   limit(Role::head_temperature, 380);
   bench.over_limits[0].accuses = analysis::TripAccuses::unit;

@@ -146,6 +146,22 @@ TEST(EndWatch, AnEndOfTheStepHidesNoEndOfTheTrial) {
   EXPECT_TRUE(watch.on_frame(frame, 2)->ends_trial);
 }
 
+TEST(EndWatch, AMissingValueNeitherBeginsNorEndsTheTime) {
+  EndWatch watch({{.id = "hot", .role = Role::head_temperature, .limit_si = 390, .for_s = 0.1}});
+  Frame frame;
+  auto& head = frame.value_si[static_cast<std::size_t>(Role::head_temperature)];
+  std::optional<EndReached> reached;
+  for (int i = 0; i < 3 && !reached; ++i) {
+    head = 395;
+    reached = watch.on_frame(frame, 2);
+    frame.bench_time_us += 40'000;
+    head.reset();
+    EXPECT_FALSE(watch.on_frame(frame, 2)) << "no value, no end";
+    frame.bench_time_us += 40'000;
+  }
+  EXPECT_TRUE(reached);
+}
+
 TEST_F(TrialTest, AValueMayEndAStepAlone) {
   model = cycling_model(100, 100);
   plan.ends = {{.id = "warm",
