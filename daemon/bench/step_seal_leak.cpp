@@ -9,7 +9,8 @@
 //
 // It may run beside other steps, since the housing has valves of its own: only for a model whose
 // running or back leak does not itself pressurise the housing (a crank case that breathes the
-// room).  Beside a step with the motor on it only fills: a case that is warming is not watched.
+// room).  Beside a step with the motor on it only fills: a case that is warming is not watched.  In
+// its own place the motor is off: it switches it off where no step before did.
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/advised.h"
@@ -26,7 +27,7 @@ class SealLeakStep final : public Step {
  public:
   std::vector<ActuatorCommand> enter(const StepView& view) override {
     std::vector<ActuatorCommand> commands;
-    if (!view.motor_runs && !view.beside) empty_the_receiver(commands, view);
+    if (!view.beside) stop_and_empty(commands, view);
     command(commands, view.bench, actuator::kSealVent, 0);
     command(commands, view.bench, actuator::kSealFill, 1);
     return commands;
@@ -34,7 +35,7 @@ class SealLeakStep final : public Step {
 
   std::vector<ActuatorCommand> left_alone(const StepView& view) override {
     std::vector<ActuatorCommand> commands;
-    if (!view.motor_runs) empty_the_receiver(commands, view);
+    stop_and_empty(commands, view);
     return commands;
   }
 
@@ -60,7 +61,8 @@ class SealLeakStep final : public Step {
 
  private:
   // Gas that leaks past the rings would fill the housing from inside; and it saves time.
-  static void empty_the_receiver(std::vector<ActuatorCommand>& commands, const StepView& view) {
+  static void stop_and_empty(std::vector<ActuatorCommand>& commands, const StepView& view) {
+    if (view.motor_runs) command(commands, view.bench, actuator::kMotorRelay, 0);
     command(commands, view.bench, actuator::kShutOff, 0);
     command(commands, view.bench, actuator::kBackPressure, 0);
     command(commands, view.bench, actuator::kVent, 1);

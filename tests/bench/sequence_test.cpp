@@ -246,6 +246,30 @@ TEST_F(SequenceTest, NeverCallsASealReadyThatDoesNotFill) {
   EXPECT_EQ(last_command("seal_fill"), 0);
 }
 
+// A model without a back leak: nothing before the seal test has switched the motor off.
+TEST_F(SequenceTest, SwitchesTheMotorOffForASealTestThatFollowsTheHolds) {
+  std::erase_if(model.sequence, [](const StepDefinition& each) { return each.id == "back_leak"; });
+  begin();
+  run_to(5);
+  EXPECT_EQ(sequence->under_way()->id, "seal_leak");
+  EXPECT_FALSE(sequence->motor_should_run());
+  EXPECT_EQ(last_command("motor_relay"), 0);
+  EXPECT_EQ(last_command("vent"), 1);
+  run_to_end();
+  EXPECT_EQ(step(5).end, StepEnd::complete) << step(5).reason;
+}
+
+TEST_F(SequenceTest, SwitchesTheMotorOffWhenASealTestComesToItsOwnPlace) {
+  std::erase_if(model.sequence, [](const StepDefinition& each) { return each.id == "back_leak"; });
+  model.sequence[5].begins_with = "hold_400";
+  begin();
+  run_to(4);
+  EXPECT_TRUE(sequence->motor_should_run()) << "beside the hold it only fills";
+  run_to_end();
+  EXPECT_EQ(step(5).id, "seal_leak");
+  EXPECT_EQ(step(5).end, StepEnd::complete) << step(5).reason;
+}
+
 TEST_F(SequenceTest, EmptiesTheReceiverDuringTheSealTest) {
   begin();
   run_to(6);
