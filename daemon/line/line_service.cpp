@@ -7,7 +7,9 @@
 #include "daemon/line/accept_text.h"
 #include "daemon/line/bench_texts.h"
 #include "daemon/line/identified_unit.h"
+#include "daemon/line/station.h"
 #include "daemon/line/upkeep_facts.h"
+#include "daemon/line/upkeep_policy.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
 #include "daemon/log/log.h"
@@ -52,7 +54,8 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
       question_pool_(kQuestionThreads) {
   keep_broken_off_tests();
   reread_configuration();
-  motor_alarms_ = motor_alarms(schema::StoreReader(store_folder_));
+  motor_alarms_ = benches_with(schema::StoreReader(store_folder_), kAlarmMotor);
+  pressure_alarms_ = benches_with(schema::StoreReader(store_folder_), kAlarmPressure);
   make_stations();
   io_thread_ = std::thread([this] { run_io(); });
 }
@@ -140,21 +143,22 @@ void LineService::make_stations() {
   for (const std::string& bench : configuration->bench_ids()) {
     const auto known = stations_.find(bench);
     if (known == stations_.end())
-      open_station(bench, nullptr, motor_alarms_.contains(bench));
+      open_station(bench, nullptr,
+                   {motor_alarms_.contains(bench), pressure_alarms_.contains(bench)});
     else if (known->second->outdated(*configuration))
       replace_station(bench);
   }
 }
 
 void LineService::open_station(const std::string& bench, const LineState* before,
-                               bool motor_alarm) {
+                               LatchedAlarms latched) {
   const auto station = std::make_shared<Station>(
       StationTools{io_, pool_, records_, store_folder_, [this] { return newest_configuration(); },
                    [this](const LineState& state) { changed(state); }, upkeep_,
                    [this](const std::string& what) { on_stray(what); }},
       bench);
   stations_[bench] = station;
-  station->open(before, motor_alarm);
+  station->open(before, latched);
 }
 
 // The new station claims the bench only after the old one has given it back.
@@ -170,7 +174,7 @@ void LineService::replace_station(const std::string& bench) {
     being_replaced_.erase(bench);
     if (closing_) return;
     old->retire();
-    open_station(bench, &old->state(), old->motor_alarm());
+    open_station(bench, &old->state(), old->latched());
   });
 }
 
@@ -331,6 +335,8 @@ Application::Health LineService::health() const {
     for (const auto& [bench, state] : states_)
       if (state.phase == LinePhase::out_of_use || state.phase == LinePhase::press_stop)
         health.reasons.push_back("Bench " + bench + ": " + state.message);
+      else if (state.live.may_be_under_pressure)
+        health.reasons.push_back("Bench " + bench + ": its unit may be under pressure.");
     for (const auto& [subject, why] : configuration_->not_ready) health.reasons.push_back(why);
   }
   health.last_position = records_.last_position();

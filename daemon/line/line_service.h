@@ -26,10 +26,12 @@
 #include "daemon/line/configuration.h"
 #include "daemon/line/derived_thread.h"
 #include "daemon/line/heartbeat.h"
+#include "daemon/line/latched_alarms.h"
 #include "daemon/line/record_thread.h"
-#include "daemon/line/station.h"
 
 namespace endgate::daemon {
+
+class Station;
 
 class LineService : public Application {
  public:
@@ -75,7 +77,7 @@ class LineService : public Application {
   [[nodiscard]] Entered put_in_force(const Accepted& accepted);
   [[nodiscard]] std::shared_ptr<const Configuration> newest_configuration() const;
   void make_stations();
-  void open_station(const std::string& bench, const LineState* before, bool motor_alarm);
+  void open_station(const std::string& bench, const LineState* before, LatchedAlarms latched);
   void replace_station(const std::string& bench);
   void changed(const LineState& state);
   // Runs `call` on the I/O thread; unknown bench answers 404.
@@ -98,7 +100,8 @@ class LineService : public Application {
   std::map<std::string, std::shared_ptr<Station>> stations_;
   std::set<std::string> outdated_;  // a test runs by what was accepted before
   std::set<std::string> being_replaced_;
-  std::set<std::string> motor_alarms_;  // benches whose motor did not obey an earlier service
+  // Benches whose motor did not obey an earlier service; whose unit it did not see vented.
+  std::set<std::string> motor_alarms_, pressure_alarms_;
   bool closing_ = false;
 
   mutable std::mutex mutex_;  // guards what follows; held for copies only

@@ -10,6 +10,7 @@
 #include "daemon/line/running_test.h"
 #include "daemon/line/station_unit.h"
 #include "daemon/line/upkeep_facts.h"
+#include "daemon/line/upkeep_policy.h"
 #include "daemon/mapping/context_bytes.h"
 
 namespace endgate::daemon {
@@ -59,8 +60,8 @@ bool Station::outdated(const Configuration& configuration) const {
   return versions_ != versions_in(configuration, bench_id_);
 }
 
-void Station::open(const LineState* before, bool motor_alarm) {
-  motor_alarm_ = motor_alarm;
+void Station::open(const LineState* before, LatchedAlarms latched) {
+  latched_ = latched;
   const auto configuration = tools_.configuration();
   versions_ = versions_in(*configuration, bench_id_);
   if (before != nullptr) take_over(*before);
@@ -100,8 +101,9 @@ void Station::open(const LineState* before, bool motor_alarm) {
                                        ? nullptr
                                        : &calibration->second.value),
       std::move(events));
+  if (latched_.pressure) bench_->latch_pressure();
   bench_->connect();
-  if (motor_alarm_) bench_->latch_motor_alarm();
+  if (latched_.motor) bench_->latch_motor_alarm();
   publish();
 }
 
@@ -369,15 +371,19 @@ void Station::stop(const std::string& who) {
 void Station::clear(const std::string& who, std::function<void(CommandAnswer)> done) {
   if (!idle()) return refuse(done, "U-110", "A test runs on bench " + bench_id_ + ". Wait for it.");
   if (!bench_) return refuse(done, state_.code, state_.message);
-  if (motor_alarm_ && who.empty())
+  if ((latched_.motor || latched_.pressure) && who.empty())
     return refuse(done, "U-117",
-                  "Who cleared the motor alarm is kept. Enter your name as operator, then clear.");
+                  "Who cleared the alarm is kept. Enter your name as operator, then clear.");
   if (!bench_->clear_motor_alarm(who))
     return refuse(done, "B-101",
                   "Motor off is not read back from bench " + bench_id_ +
                       ": the alarm stays. Press the stop button on the bench, check its relay and "
                       "cables, then clear again.");
-  if (std::exchange(motor_alarm_, false)) close_motor_alarm_soon(who);
+  if (std::exchange(latched_.motor, false))
+    close_alarm_soon({kAlarmMotor, who, "motor off was read back"});
+  if (std::exchange(latched_.pressure, false))
+    close_alarm_soon({kAlarmPressure, who, "a person said that the unit is vented"});
+  bench_->clear_pressure(who);
   out_of_contact_ = false;
   if (test_ && test_->waits()) return keep_again(done);
   forget_unit();

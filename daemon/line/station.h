@@ -25,6 +25,7 @@
 #include "daemon/bench/bench.h"
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
+#include "daemon/line/latched_alarms.h"
 #include "daemon/line/station_tools.h"
 
 namespace endgate::daemon {
@@ -32,6 +33,7 @@ namespace endgate::daemon {
 class RunningTest;
 struct UnitOnBench;
 struct UpkeepNotice;
+struct ClosedAtBench;
 
 class Station : public std::enable_shared_from_this<Station> {
  public:
@@ -39,8 +41,8 @@ class Station : public std::enable_shared_from_this<Station> {
 
   // Builds the bench and connects; or says why the bench is not ready.  `before`: of the station
   // it replaces, whose last verdict stays on the page.
-  // `motor_alarm`: that of an earlier service or station holds until a person clears it.
-  void open(const LineState* before, bool motor_alarm);
+  // `latched`: by an earlier service or station.
+  void open(const LineState* before, LatchedAlarms latched);
   void scan(const ScanCommand& command, std::function<void(CommandAnswer)> done);
   void start(const StartCommand& command, std::function<void(CommandAnswer)> done);
   void stop(const std::string& who);
@@ -52,8 +54,7 @@ class Station : public std::enable_shared_from_this<Station> {
   [[nodiscard]] bool outdated(const Configuration& configuration) const;
   // No test runs and none is being kept: it may be replaced.
   [[nodiscard]] bool idle() const { return !busy_; }
-  // Latched until a person has seen the motor stand still.
-  [[nodiscard]] bool motor_alarm() const { return motor_alarm_; }
+  [[nodiscard]] LatchedAlarms latched() const { return latched_; }
   // Idle, and nothing is latched that a person has to look at first.
   [[nodiscard]] bool replaceable() const;
   // It gave its bench back and another one stands in its place: it says nothing more.
@@ -75,7 +76,7 @@ class Station : public std::enable_shared_from_this<Station> {
   // The bench is out of control and this unit would be judged on it.  Throws StoreFault.
   [[nodiscard]] std::optional<UpkeepNotice> stopped_by_alarm() const;
   void open_alarm_soon(const std::string& code, const std::string& text);
-  void close_motor_alarm_soon(const std::string& who);
+  void close_alarm_soon(const ClosedAtBench& closed);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
 
@@ -103,6 +104,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void never_ran(analysis::BreakOff cause, const std::string& why);
   void on_live(const BenchLive& live);
   void follow_condition(const BenchLive& live);
+  void follow_pressure(const BenchLive& live);
   void on_step(const std::optional<StepProgress>& before, const std::optional<double>& flow_before);
   void say_turn(const StepProgress& step);
   void on_alarm(const std::string& code, const std::string& text);
@@ -124,7 +126,7 @@ class Station : public std::enable_shared_from_this<Station> {
   bool busy_ = false;       // from the start command until its record is kept or refused
   std::string stopped_by_;  // who pressed stop since the start command
   bool retired_ = false;
-  bool motor_alarm_ = false;
+  LatchedAlarms latched_;
   bool out_of_contact_ = false;    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
   std::shared_ptr<Identified> unit_;

@@ -7,6 +7,7 @@
 #include "daemon/line/running_test.h"
 #include "daemon/line/station.h"
 #include "daemon/line/station_unit.h"
+#include "daemon/line/upkeep_facts.h"
 #include "daemon/line/upkeep_policy.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
@@ -126,6 +127,7 @@ void Station::on_live(const BenchLive& live) {
   state_.live = live;
   if (state_.phase == LinePhase::running) on_step(before, flow_before);
   follow_condition(live);
+  follow_pressure(live);
   publish();
 }
 
@@ -135,7 +137,7 @@ void Station::follow_condition(const BenchLive& live) {
   const bool may_be_away =
       out_of_contact_ || state_.phase == LinePhase::free || state_.phase == LinePhase::ready;
   if (live.condition == BenchCondition::motor_unknown) {
-    if (!std::exchange(motor_alarm_, true)) open_alarm_soon(kAlarmMotor, live.condition_text);
+    if (!std::exchange(latched_.motor, true)) open_alarm_soon(kAlarmMotor, live.condition_text);
     out_of_contact_ = false;
     state_.phase = LinePhase::press_stop;
     state_.code = live.condition_code;
@@ -150,6 +152,17 @@ void Station::follow_condition(const BenchLive& live) {
     forget_unit();
     state_.phase = LinePhase::free;
   }
+}
+
+// It ends by itself, so the verdict or the free page stays beside it; the bench refuses a start.
+void Station::follow_pressure(const BenchLive& live) {
+  const bool stands = live.may_be_under_pressure;
+  if (std::exchange(latched_.pressure, stands) == stands) return;
+  if (stands)
+    open_alarm_soon(kAlarmPressure, "The unit on bench " + bench_id_ +
+                                        " may be under pressure: it was not seen vented.");
+  else
+    close_alarm_soon({kAlarmPressure, "endgate", "the receiver was seen vented"});
 }
 
 // The growing curve: the last flow seen in each hold, at the reference state of the limits but

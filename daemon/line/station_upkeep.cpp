@@ -55,16 +55,16 @@ void Station::open_alarm_soon(const std::string& code, const std::string& text) 
   if (!queued) on_alarm("S-121", "The store is behind: an alarm could not be kept. " + text);
 }
 
-// What a person cleared at the bench is closed in the store too: a restart would bring it back.
-void Station::close_motor_alarm_soon(const std::string& who) {
+// What was put right at the bench is closed in the store too: a restart would bring it back.
+void Station::close_alarm_soon(const ClosedAtBench& closed) {
   const auto tell = [self = shared_from_this()](const std::string& why) {
-    self->on_alarm("S-125", "The motor alarm is cleared here but still open in the store (" + why +
+    self->on_alarm("S-125", "The alarm is cleared here but still open in the store (" + why +
                                 "). Close it on the upkeep page, or it comes back at the next "
                                 "start of the service.");
   };
-  const auto job = [tools = tools_, bench = bench_id_, who, tell](schema::StoreWriter& store) {
+  const auto job = [tools = tools_, bench = bench_id_, closed, tell](schema::StoreWriter& store) {
     try {
-      close_motor_alarm(store, tools.store_folder, bench, who);
+      close_alarm(store, tools.store_folder, bench, closed);
     } catch (const schema::StoreFault& caught) {
       boost::asio::post(tools.io, [tell, why = std::string(caught.what())] { tell(why); });
     }

@@ -11,7 +11,9 @@ namespace {
 bool same_trouble(const schema::Alarm& open, const std::string& bench, const std::string& code,
                   const std::string& text) {
   if (open.bench != bench || open.code != code) return false;
-  return code == kAlarmOutOfControl || code == kAlarmMotor || open.text == text;
+  const bool one_a_bench =
+      code == kAlarmOutOfControl || code == kAlarmMotor || code == kAlarmPressure;
+  return one_a_bench || open.text == text;
 }
 
 bool is_silence(const std::string& code) {
@@ -61,25 +63,25 @@ void open_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_
                               .at = wall_clock_now()});
 }
 
-void close_motor_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
-                       const std::string& bench, const std::string& by) {
+void close_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
+                 const std::string& bench, const ClosedAtBench& put_right) {
   for (const KeptAlarm& open : schema::StoreReader(store_folder).open_alarms()) {
-    if (open.fact.bench != bench || open.fact.code != kAlarmMotor) continue;
+    if (open.fact.bench != bench || open.fact.code != put_right.code) continue;
     schema::Alarm closed = open.fact;
     closed.opened = opened_by(open);
     closed.state = "closed";
-    closed.by = by;
-    closed.cause = "not said: cleared on the line page";
-    closed.action = "motor off was read back";
+    closed.by = put_right.by;
+    closed.cause = "not said: put right at the bench";
+    closed.action = put_right.action;
     closed.at = wall_clock_now();
     writer.append(closed);
   }
 }
 
-std::set<std::string> motor_alarms(const schema::StoreReader& reader) {
+std::set<std::string> benches_with(const schema::StoreReader& reader, const std::string& code) {
   std::set<std::string> benches;
   for (const KeptAlarm& open : reader.open_alarms())
-    if (open.fact.code == kAlarmMotor) benches.insert(open.fact.bench);
+    if (open.fact.code == code) benches.insert(open.fact.bench);
   return benches;
 }
 

@@ -26,11 +26,18 @@ void keep_upkeep_of(schema::StoreWriter& writer, const std::filesystem::path& st
 void open_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
                 const std::string& bench, const std::string& code, const std::string& text);
 
-// The alarm that the motor of this bench did not obey, if one is open.
-void close_motor_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
-                       const std::string& bench, const std::string& by);
-// Benches of which one is open.
-[[nodiscard]] std::set<std::string> motor_alarms(const schema::StoreReader& reader);
+// What was put right at the bench itself, and how that is known.
+struct ClosedAtBench {
+  std::string code;    // kAlarmMotor, kAlarmPressure
+  std::string by;      // a person, or "endgate" for what it saw itself
+  std::string action;  // "motor off was read back"
+};
+// The alarms of that code and bench that are open.
+void close_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
+                 const std::string& bench, const ClosedAtBench& closed);
+// Benches of which an alarm of that code is open.
+[[nodiscard]] std::set<std::string> benches_with(const schema::StoreReader& reader,
+                                                 const std::string& code);
 
 // The reference unit of this bench that has the serial; nullptr when it is none.
 [[nodiscard]] const ReferenceUnitDefinition* reference_unit_of(const BenchDefinition& bench,

@@ -34,6 +34,7 @@ inline constexpr const char* kAlarmCheckOut = "check_out_of_control";
 inline constexpr const char* kAlarmPart = "part_worn";
 inline constexpr const char* kAlarmSilent = "channel_silent_again";
 inline constexpr const char* kAlarmMotor = "motor_state_unknown";
+inline constexpr const char* kAlarmPressure = "unit_under_pressure";
 
 struct UpkeepNotice {
   std::string code{};      // "B-312"

@@ -55,7 +55,9 @@ Json live_of(const BenchLive& live) {
   return {{"values", values},
           {"test_time_s", finite(live.test_seconds)},
           {"condition_code", text_or_null(live.condition_code)},
-          {"condition", text_or_null(live.condition_text)}};
+          {"condition", text_or_null(live.condition_text)},
+          {"making_safe", live.making_safe},
+          {"may_be_under_pressure", live.may_be_under_pressure}};
 }
 
 Json rail_of(const std::vector<RailStep>& rail) {

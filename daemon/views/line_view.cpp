@@ -96,7 +96,8 @@ reports::LineView line_view_of(const LineState& line) {
   add_limits(view, line);
   add_choices(view, line);
   view.may_start = line.phase == LinePhase::ready || line.phase == LinePhase::again;
-  view.may_clear = line.phase == LinePhase::press_stop || line.phase == LinePhase::out_of_use;
+  view.may_clear = line.phase == LinePhase::press_stop || line.phase == LinePhase::out_of_use ||
+                   (line.live.may_be_under_pressure && line.phase != LinePhase::running);
   view.sign = sign_of(line);
   add_curve(view, line);
   view.rail = rail_of(line);

@@ -39,8 +39,13 @@ PhaseWords verdict_words(const std::string& verdict) {
   return {"void", "VOID", "void"};
 }
 
+bool is_being_made_safe(const LineState& line) {
+  return line.phase == LinePhase::running && line.live.making_safe;
+}
+
 PhaseWords words_for(const LineState& line) {
   if (not_heard(line)) return {"no-contact", "NO CONTACT", "alarm"};
+  if (is_being_made_safe(line)) return {"running", "STOPPING", ""};
   if (line.phase != LinePhase::verdict || !line.result) return phase_words(line.phase);
   return verdict_words(line.result->verdict);
 }
@@ -129,9 +134,15 @@ void not_heard_words(LineView& view, const LineState& line) {
                             " is broken off and ends as void. Motor off was sent.");
 }
 
+void making_safe_words(LineView& view) {
+  nothing_to_do(view, "Motor off was sent, the unit is being vented. Do not touch it yet.");
+  view.sentence = "The test is ended and the bench made safe";
+}
+
 void running_words(LineView& view, const LineState& line) {
   view.why_caption = "Now";
   if (not_heard(line)) return not_heard_words(view, line);
+  if (is_being_made_safe(line)) return making_safe_words(view);
   nothing_to_do(view, step_words(line));
   // A lab trial says where it is, and that a rest is no end.
   view.sentence = line.message.empty() ? so_far_words(line) : line.message;
@@ -306,6 +317,26 @@ void add_what_is_missing(LineView& view, const LineState& line) {
   view.paragraphs.insert(view.paragraphs.begin(), line.live.condition_text);
 }
 
+std::string pressure_words(const LineState& line) {
+  for (const LiveValue& value : line.live.values)
+    if (value.role == analysis::Role::discharge_pressure && value.value_si)
+      return "The unit may be under pressure: " + reports::fixed(*value.value_si / 1000, 0) +
+             reports::kNoBreak + "kPa gauge are read.";
+  return "The unit may be under pressure: its pressure is not read.";
+}
+
+// Before everything but a motor that does not obey: whoever takes a unit off trusts this page.
+void add_pressure(LineView& view, const LineState& line) {
+  if (!line.live.may_be_under_pressure || line.phase == LinePhase::running) return;
+  view.paragraphs.insert(
+      view.paragraphs.begin(),
+      {pressure_words(line),
+       "No test starts here until it is seen vented. Whoever vented it by hand presses Clear."});
+  if (line.phase == LinePhase::press_stop) return;
+  act(view, "Do not touch the unit or its hoses. Call maintenance.", "Code B-217");
+  view.sound = "alarm";
+}
+
 }  // namespace
 
 std::string bench_name(const LineState& line) {
@@ -335,6 +366,7 @@ void add_words(LineView& view, const LineState& line) {
   view.sound = words_for(line).sound;
   kWriters[static_cast<std::size_t>(line.phase)](view, line);
   add_what_is_missing(view, line);
+  add_pressure(view, line);
 }
 
 }  // namespace endgate::daemon

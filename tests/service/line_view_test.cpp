@@ -118,6 +118,50 @@ TEST(LineView, AStandingDoesNotRepeatWhatDecidedTheTest) {
   EXPECT_THAT(line_view_of(line).paragraphs, Contains("Standing reject: Attempt 1 failed."));
 }
 
+// 412 kPa behind the coupling: whatever the verdict, nobody is sent to take the unit off.
+TEST(LineView, AUnitThatMayBeUnderPressureIsNotTouched) {
+  for (const char* look : {"free", "ready", "again", "refused", "storing", "pass", "fail",
+                           "undecided", "void", "stopped", "out-of-use"}) {
+    LineState line = test::sample_line(look);
+    line.live.may_be_under_pressure = true;
+    line.live.values[0].value_si = 412e3;
+    const LineView view = line_view_of(line);
+    EXPECT_EQ(view.next, "Do not touch the unit or its hoses. Call maintenance.") << look;
+    EXPECT_TRUE(view.act) << look;
+    EXPECT_TRUE(view.may_clear) << look;
+    EXPECT_EQ(view.sound, "alarm") << look;
+    EXPECT_EQ(view.word, view_of(look).word) << "a kept verdict stays";
+    ASSERT_FALSE(view.paragraphs.empty()) << look;
+    EXPECT_EQ(view.paragraphs.front(),
+              "The unit may be under pressure: 412\u00A0kPa gauge are read.");
+  }
+}
+
+TEST(LineView, APressureThatIsNotReadIsNoPressureThatIsGone) {
+  LineState line = test::sample_line("pass");
+  line.live.may_be_under_pressure = true;
+  line.live.values[0].value_si.reset();
+  EXPECT_THAT(line_view_of(line).paragraphs,
+              Contains("The unit may be under pressure: its pressure is not read."));
+  line = test::sample_line("press-stop");
+  line.live.may_be_under_pressure = true;
+  EXPECT_EQ(line_view_of(line).next, "Press the stop button on the bench now.");
+  EXPECT_THAT(line_view_of(line).paragraphs, Contains(HasSubstr("may be under pressure")));
+}
+
+TEST(LineView, SaysThatABenchIsBeingMadeSafe) {
+  LineState line = test::sample_line("running");
+  line.live.making_safe = true;
+  line.purpose = "lab";
+  line.message = "Lab trial: Half an hour on, half an hour off. Turn 2.";
+  line.live.step->motor_will_run = true;
+  const LineView view = line_view_of(line);
+  EXPECT_EQ(view.word, "STOPPING");
+  EXPECT_EQ(view.next, "Motor off was sent, the unit is being vented. Do not touch it yet.");
+  EXPECT_EQ(view.sentence, "The test is ended and the bench made safe");
+  EXPECT_THAT(view.paragraphs, Not(Contains(HasSubstr("motor"))));
+}
+
 TEST(LineView, CoversEveryPhase) {
   for (int phase = 0; phase <= static_cast<int>(LinePhase::press_stop); ++phase) {
     LineState line = test::sample_line("pass");
