@@ -69,6 +69,7 @@ struct LineState {
   std::string message, code;  // refused, out_of_use, again: what was read, what is wrong
   std::string earlier;        // again: "Passed on 2026-11-25 10:42, bench north, attempt 1."
   std::vector<std::string> reasons_to_choose;  // again
+  std::vector<std::string> notices;            // what is due on the bench; from scan to start
   std::string ignored_scan;                    // running: the scan that was ignored
   std::string last_unit;                       // free: "QH2648-0116-M, pass"
   bool simulated = false;

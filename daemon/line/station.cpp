@@ -163,6 +163,7 @@ void Station::forget_unit() {
   state_.code.clear();
   state_.earlier.clear();
   state_.reasons_to_choose.clear();
+  state_.notices.clear();
   state_.ignored_scan.clear();
 }
 
@@ -270,7 +271,7 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
   if (is_reference_unit(*tools_.configuration(), unit_->serial)) unit_->purpose = "reference";
   const bool again = refusal && judges_units(unit_->purpose);
   state_.phase = again ? LinePhase::again : LinePhase::ready;
-  if (upkeep_blocks()) return refuse(done, state_.code, state_.message);
+  if (upkeep_blocks(unit_->upkeep)) return refuse(done, state_.code, state_.message);
   if (again) {
     unit_->retest_refusal = refusal->code;
     state_.code = refusal->code;

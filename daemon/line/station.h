@@ -69,12 +69,11 @@ class Station : public std::enable_shared_from_this<Station> {
   void publish();
   void show_fault(LinePhase phase, const std::string& code, const std::string& message);
   void storage_fault(const std::string& what, const std::string& next = "");
-  // What is due on the bench, as read with the unit's history: warns in `message`, refuses when it
-  // blocks.  True: the unit may not be judged here now.
-  bool upkeep_blocks();
+  // What is due on the bench: told as notices, refused when it blocks.  True: the unit may not be
+  // judged here now.
+  bool upkeep_blocks(const std::vector<UpkeepNotice>& due);
+  // Throws StoreFault.
   [[nodiscard]] std::vector<UpkeepNotice> read_upkeep(const Configuration& configuration) const;
-  // The bench is out of control and this unit would be judged on it.  Throws StoreFault.
-  [[nodiscard]] std::optional<UpkeepNotice> stopped_by_alarm() const;
   void open_alarm_soon(const std::string& code, const std::string& text);
   void close_alarm_soon(const ClosedAtBench& closed);
   void answer_state(const Answer& done);

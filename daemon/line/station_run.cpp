@@ -57,16 +57,17 @@ void Station::commit_start(const Answer& done) {
   refuse(done, "S-121", "The store is behind. Earlier tests are being kept. Start again shortly.");
 }
 
-// On the record thread, so behind whatever the test before says about the bench: a unit that was
-// scanned before its alarm was kept is not judged either, nor one that was tested on another bench
-// or decided on since.
+// On the record thread, so behind whatever the test before says about the bench.  A scan may be
+// days old: what has become due since refuses the start like what was due then, and so does a unit
+// that was tested on another bench or decided on.
 Station::Committed Station::commit_start_fact(schema::StoreWriter& store) const {
   Committed committed;
   try {
-    committed.stopped = stopped_by_alarm();
+    committed.upkeep = read_upkeep(*tools_.configuration());
+    const bool stopped = judges_units(unit_->purpose) && blocking(committed.upkeep) != nullptr;
     committed.outdated =
         !say_the_same(unit_->history, read_history(tools_.store_folder, unit_->serial));
-    if (!committed.stopped && !committed.outdated) committed.position = store.append(unit_->start);
+    if (!stopped && !committed.outdated) committed.position = store.append(unit_->start);
   } catch (const schema::StoreFault& caught) {
     committed.fault = caught.what();
   }
@@ -78,9 +79,8 @@ void Station::start_committed(const Committed& committed, const Answer& done) {
     storage_fault(committed.fault);
     return refuse(done, state_.code, state_.message);
   }
-  if (committed.stopped) {
+  if (upkeep_blocks(committed.upkeep)) {
     busy_ = false;
-    show_fault(LinePhase::refused, committed.stopped->code, committed.stopped->sentence);
     return refuse(done, state_.code, state_.message);
   }
   if (committed.outdated) {
@@ -102,6 +102,7 @@ void Station::run(schema::Position start_position) {
   state_.attempt = unit_->start.attempt;
   state_.message.clear();
   state_.code.clear();
+  state_.notices.clear();
   mark_rail(state_.rail, 0);
   test_ = new_test();
   if (!stopped_by_.empty())

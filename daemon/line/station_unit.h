@@ -34,8 +34,8 @@ struct UnitOnBench {
 
 struct Station::Committed {
   schema::Position position = 0;
-  std::string fault;                    // of the store
-  std::optional<UpkeepNotice> stopped;  // by an alarm: nothing was kept
+  std::string fault;                 // of the store
+  std::vector<UpkeepNotice> upkeep;  // what is due on the bench now; one that blocks: nothing kept
   bool outdated = false;  // the unit was tested or entered elsewhere since its scan: nothing kept
 };
 

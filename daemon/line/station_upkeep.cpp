@@ -11,7 +11,7 @@
 
 namespace endgate::daemon {
 
-// On the pool, with the history of the unit.  Throws StoreFault.
+// On the pool, with the history of the unit; at the start once more, on the record thread.
 std::vector<UpkeepNotice> Station::read_upkeep(const Configuration& configuration) const {
   const auto bench = configuration.benches.find(bench_id_);
   if (bench == configuration.benches.end()) return {};
@@ -25,22 +25,16 @@ std::vector<UpkeepNotice> Station::read_upkeep(const Configuration& configuratio
   return upkeep_notices(definition, facts, tools_.upkeep, kept, now);
 }
 
-bool Station::upkeep_blocks() {
-  for (const UpkeepNotice& notice : unit_->upkeep) {
-    state_.message += (state_.message.empty() ? "" : " ") + notice.sentence;
+bool Station::upkeep_blocks(const std::vector<UpkeepNotice>& due) {
+  state_.notices.clear();
+  for (const UpkeepNotice& notice : due) {
+    state_.notices.push_back(notice.sentence);
     if (!notice.alarm.empty()) open_alarm_soon(notice.alarm, notice.sentence);
   }
-  const UpkeepNotice* refusal = blocking(unit_->upkeep);
+  const UpkeepNotice* refusal = blocking(due);
   if (refusal == nullptr || !judges_units(unit_->purpose)) return false;
   show_fault(LinePhase::refused, refusal->code, refusal->sentence);
   return true;
-}
-
-std::optional<UpkeepNotice> Station::stopped_by_alarm() const {
-  if (!judges_units(unit_->purpose)) return std::nullopt;
-  for (const KeptAlarm& alarm : schema::StoreReader(tools_.store_folder).open_alarms())
-    if (alarm.fact.bench == bench_id_ && stops_bench(alarm.fact)) return notice_of(alarm.fact);
-  return std::nullopt;
 }
 
 // An alarm that cannot be kept must not stop a bench: what it is about is shown on the line anyway.

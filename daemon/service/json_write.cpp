@@ -109,6 +109,7 @@ Json facts_of(const LineState& line) {
   json["code"] = text_or_null(line.code);
   json["earlier"] = text_or_null(line.earlier);
   json["reasons_to_choose"] = line.reasons_to_choose;
+  json["notices"] = line.notices;
   json["ignored_scan"] = text_or_null(line.ignored_scan);
   json["expected_s"] = finite(line.expected_s);
   json["left_s"] = finite_or_null(line.seconds_left);

@@ -317,6 +317,15 @@ void add_what_is_missing(LineView& view, const LineState& line) {
   view.paragraphs.insert(view.paragraphs.begin(), line.live.condition_text);
 }
 
+// What is due on the bench; what refuses stands above already.
+void add_notices(LineView& view, const LineState& line) {
+  const bool before_start = line.phase == LinePhase::ready || line.phase == LinePhase::again ||
+                            line.phase == LinePhase::refused;
+  if (!before_start) return;
+  for (const std::string& notice : line.notices)
+    if (notice != view.sentence) view.paragraphs.push_back(notice);
+}
+
 std::string pressure_words(const LineState& line) {
   for (const LiveValue& value : line.live.values)
     if (value.role == analysis::Role::discharge_pressure && value.value_si)
@@ -365,6 +374,7 @@ void add_words(LineView& view, const LineState& line) {
   view.why_caption = "Why";
   view.sound = words_for(line).sound;
   kWriters[static_cast<std::size_t>(line.phase)](view, line);
+  add_notices(view, line);
   add_what_is_missing(view, line);
   add_pressure(view, line);
 }

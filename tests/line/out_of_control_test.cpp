@@ -218,9 +218,41 @@ TEST_F(OverdueCalibration, BlocksOrWarnsAsThePolicySays) {
   run_with(UpkeepAnswer::warn);
   const auto warned = std::get<LineState>(scan(serial(121)));
   EXPECT_EQ(warned.phase, LinePhase::ready);
-  EXPECT_THAT(warned.message, HasSubstr("2020-01-31"));
+  EXPECT_THAT(warned.notices, testing::Contains(HasSubstr("2020-01-31")));
   expect_running_until_stopped();
   EXPECT_EQ(open_alarms().size(), 1U) << "one trouble is one alarm";
+}
+
+// What an earlier outcome asks does not push it off the page.
+TEST_F(OverdueCalibration, IsSaidForAUnitThatIsTestedAgainToo) {
+  run_with(UpkeepAnswer::warn);
+  begin(serial(123), " no_start 1");
+  EXPECT_EQ(wait_for_verdict().result->verdict, "fail");
+  const auto again = std::get<LineState>(scan(serial(123)));
+  EXPECT_EQ(again.phase, LinePhase::again);
+  EXPECT_THAT(again.notices, testing::Contains(HasSubstr("2020-01-31")));
+}
+
+// Scanned while nothing was due: what counts is what is due when the test begins.
+TEST_F(OverdueCalibration, ACheckThatBecomesDueAfterTheScanRefusesTheStart) {
+  close();
+  upkeep_.overdue_calibration = UpkeepAnswer::ignore;
+  upkeep_.overdue_check = UpkeepAnswer::block;
+  open();
+  clamp(serial(124));
+  ASSERT_EQ(std::get<LineState>(scan(serial(124))).phase, LinePhase::ready);
+  enter([](schema::StoreWriter& writer) {
+    schema::BenchCheck old{.bench = "north", .kind = "flow_nozzle"};
+    old.outcome = "in_control";
+    old.at.utc_ms = 1'577'836'800'000;  // 2020-01-01
+    writer.append(old);
+    return Application::Accepted{};
+  });
+  expect_answer(start(), "B-313");
+  EXPECT_EQ(service_->line("north")->phase, LinePhase::refused);
+  EXPECT_TRUE(schema::StoreReader(data()).starts_without_record().empty());
+  ASSERT_EQ(open_alarms().size(), 1U);
+  EXPECT_EQ(open_alarms()[0].fact.code, kAlarmCheck);
 }
 
 TEST_F(OverdueCalibration, IsOverWithANewCalibrationWithoutARestart) {

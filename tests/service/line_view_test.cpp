@@ -162,6 +162,17 @@ TEST(LineView, SaysThatABenchIsBeingMadeSafe) {
   EXPECT_THAT(view.paragraphs, Not(Contains(HasSubstr("motor"))));
 }
 
+TEST(LineView, WhatIsDueOnTheBenchIsSaidUntilTheStart) {
+  for (const char* look : {"ready", "again", "refused"}) {
+    LineState line = test::sample_line(look);
+    line.notices = {"The calibration of flow was valid until 2020-01-31.", line.message};
+    const LineView view = line_view_of(line);
+    EXPECT_THAT(view.paragraphs, Contains(HasSubstr("2020-01-31"))) << look;
+    EXPECT_EQ(view.sentence, view_of(look).sentence) << look;
+    EXPECT_THAT(view.paragraphs, Not(Contains(view.sentence))) << "what refuses is said once";
+  }
+}
+
 TEST(LineView, CoversEveryPhase) {
   for (int phase = 0; phase <= static_cast<int>(LinePhase::press_stop); ++phase) {
     LineState line = test::sample_line("pass");

@@ -35,9 +35,11 @@ TEST(UnderPressurePage, SaysItToPrograms) {
   daemon::LineState line = sample_line("running");
   line.bench = "north";
   line.live.making_safe = true;
+  line.notices = {"R1 is due."};
   served.application.set(line);
   const std::string answer = served.get("/api/v1/benches/north");
   EXPECT_THAT(answer, HasSubstr("\"making_safe\":true"));
+  EXPECT_THAT(answer, HasSubstr("\"notices\":[\"R1 is due.\"]"));
 }
 
 }  // namespace
