@@ -198,6 +198,13 @@ void migrate(Database& database, const FileKind& kind, std::int64_t number) {
   require_foreign_keys(database);
 }
 
+// Through the one ear that a program may lend this library (sqlite_log.h): it may take minutes.
+void say_that_it_runs(const Database& database, std::int64_t from, std::size_t to) {
+  sqlite3_log(
+      SQLITE_NOTICE, "%s is brought from version %lld to version %lld; wait until it is done",
+      database.path().filename().c_str(), static_cast<long long>(from), static_cast<long long>(to));
+}
+
 }  // namespace
 
 const FileKind kTruthFile{0x456e6774, kTruthMigrations};  // "Engt"
@@ -205,6 +212,8 @@ const FileKind kTraceFile{0x456e6772, kTraceMigrations};  // "Engr"
 
 void prepare_for_writing(Database& database, const FileKind& kind) {
   std::int64_t version = version_of(database, kind);
+  const bool older = version > 0 && version < static_cast<std::int64_t>(kind.migrations.size());
+  if (older) say_that_it_runs(database, version, kind.migrations.size());
   set_up(database);
   require_foreign_keys(database);
   while (version < static_cast<std::int64_t>(kind.migrations.size()))
