@@ -21,8 +21,6 @@ namespace beast = boost::beast;
 namespace http = beast::http;
 using Json = nlohmann::json;
 
-constexpr std::chrono::seconds kDeadline{15};  // behind the daemon's own, so that its words arrive
-
 struct Answered {
   unsigned status = 0;
   std::string body;
@@ -49,7 +47,7 @@ http::request<http::string_body> request_of(const ServiceDefinition& service,
 class Exchange {
  public:
   explicit Exchange(const ServiceDefinition& service) : service_(service), stream_(io_) {
-    stream_.expires_after(kDeadline);
+    stream_.expires_after(kClientWaits);
   }
 
   Answered post(const std::string& target, const Json& body) {

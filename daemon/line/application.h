@@ -5,6 +5,7 @@
 
 #pragma once
 
+#include <chrono>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -13,6 +14,7 @@
 #include <vector>
 
 #include "daemon/definitions/upkeep_definition.h"
+#include "daemon/line/answer_times.h"
 #include "daemon/line/line_state.h"
 
 namespace endgate::schema {
@@ -73,6 +75,10 @@ class Application {
 
   // Runs `work` on the threads for questions.  False: too many wait already, and it will not run.
   [[nodiscard]] virtual bool on_pool(std::function<void()> work) = 0;
+  // From asking to the answer, waiting included; then it is given up.
+  [[nodiscard]] virtual std::chrono::milliseconds longest_question() const {
+    return kLongestQuestion;
+  }
   [[nodiscard]] virtual std::string store_folder() const = 0;
   [[nodiscard]] virtual UpkeepPolicy upkeep() const { return {}; }
 

@@ -32,7 +32,6 @@ using namespace std::chrono_literals;
 constexpr auto kQuiet = asio::as_tuple(asio::use_awaitable);  // errors as values
 
 constexpr auto kHeadDeadline = 5s, kBodyDeadline = 10s, kIdleDeadline = 30s, kWriteDeadline = 10s;
-constexpr auto kAnswerDeadline = 12s;
 constexpr auto kPartDeadline = 1s;
 constexpr auto kHeartbeat = 1s;       // a page gives up contact after 3 s
 constexpr auto kSweep = 100ms;        // how often deadlines are looked at
@@ -60,7 +59,7 @@ using ConnectionPtr = std::shared_ptr<Connection>;
 
 // The coroutines of one client take it by reference: serve() holds it for as long as they run.
 struct HttpServer::Impl {
-  Impl(const HttpSettings& settings, Application& app);
+  Impl(const HttpSettings& given, Application& app);
   ~Impl();
 
   asio::awaitable<void> accept_all();
@@ -81,6 +80,7 @@ struct HttpServer::Impl {
   std::optional<Response> refused_by_head(const std::string& bytes, RequestHead& head) const;
   std::optional<Response> refused_before_route(const ConnectionPtr& client, Request& request);
 
+  HttpSettings settings;
   Application& application;
   asio::io_context io{1};
   tcp::acceptor acceptor{io};
@@ -127,7 +127,8 @@ void close(Connection& client) {
 
 }  // namespace
 
-HttpServer::Impl::Impl(const HttpSettings& settings, Application& app) : application(app) {
+HttpServer::Impl::Impl(const HttpSettings& given, Application& app)
+    : settings(given), application(app) {
   listen(acceptor, settings);
   hosts = allowed_hosts(settings.address, acceptor.local_endpoint().port());
   feed = std::make_unique<LiveFeed>(application, [this, service = service] {
@@ -328,7 +329,9 @@ asio::awaitable<Response> HttpServer::Impl::ask(const ConnectionPtr& client,
       if (const ConnectionPtr asker = waiting.lock()) asker->bell.cancel();
     });
   };
-  const Clock::time_point until = Clock::now() + kAnswerDeadline;
+  const bool command = request.head.method == "POST";
+  const Clock::time_point until = Clock::now() + (command ? settings.command_answered_within
+                                                          : settings.question_answered_within);
   client->deadline = until + kWriteDeadline;
   answer(application, request, reply);
   while (!*slot && Clock::now() < until && client->socket.is_open()) {
@@ -336,7 +339,7 @@ asio::awaitable<Response> HttpServer::Impl::ask(const ConnectionPtr& client,
     co_await client->bell.async_wait(kQuiet);
   }
   if (*slot) co_return std::move(**slot);
-  if (request.head.method == "POST")
+  if (command)
     co_return refusal(503, "N-504",
                       "The answer took too long. What was sent may still be kept: look whether it "
                       "was before you send it again.");

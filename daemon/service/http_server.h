@@ -6,6 +6,7 @@
 
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <memory>
 #include <string>
@@ -17,6 +18,8 @@ namespace endgate::daemon {
 struct HttpSettings {
   std::string address = "127.0.0.1";
   std::uint16_t port = 0;  // 0: any free port
+  std::chrono::milliseconds question_answered_within = kQuestionAnsweredWithin;
+  std::chrono::milliseconds command_answered_within = kCommandAnsweredWithin;
 };
 
 class HttpServer {

@@ -15,9 +15,6 @@
 
 namespace endgate::daemon {
 
-// Of reading and counting; what is drawn and written afterwards is short.
-inline constexpr std::chrono::seconds kLongestQuestion{20};
-
 [[nodiscard]] inline Response question_fault(const schema::StoreFault& fault) {
   if (fault.kind() == schema::StoreFault::Kind::out_of_time)
     return refusal(503, "S-112",
@@ -49,14 +46,18 @@ void on_question_thread(Application& application, const Reply& reply, Work work)
                   "Ask again in a minute."));
 }
 
-// `make(reader)` returns the Response.
+// `make(reader)` returns the Response.  The time a question waits for its thread counts: later
+// nobody is there for the answer.
 template <class Make>
 void ask_store(Application& application, const Reply& reply, Make make) {
-  on_question_thread(application, reply,
-                     [folder = application.store_folder(), reply, make = std::move(make)] {
-                       const auto deadline = std::chrono::steady_clock::now() + kLongestQuestion;
-                       reply(make(schema::StoreReader(folder, deadline)));
-                     });
+  const auto deadline = std::chrono::steady_clock::now() + application.longest_question();
+  on_question_thread(
+      application, reply,
+      [folder = application.store_folder(), deadline, reply, make = std::move(make)] {
+        const schema::StoreReader reader(folder, deadline);
+        reader.hold_to_deadline();  // it may have waited for its thread until then
+        reply(make(reader));
+      });
 }
 
 }  // namespace endgate::daemon

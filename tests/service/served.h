@@ -13,9 +13,10 @@ namespace endgate::test {
 
 struct Served {
   FakeApplication application;
-  daemon::HttpServer server{{}, application};
+  daemon::HttpServer server;
 
-  explicit Served(const std::string& store_folder = "") : application(store_folder) {
+  explicit Served(const std::string& store_folder = "", const daemon::HttpSettings& settings = {})
+      : application(store_folder), server(settings, application) {
     for (const char* look : {"free", "pass"}) application.set(sample_line(look));
   }
   [[nodiscard]] std::string host() const { return "127.0.0.1:" + std::to_string(server.port()); }

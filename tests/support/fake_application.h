@@ -2,6 +2,8 @@
 
 #pragma once
 
+#include <atomic>
+#include <chrono>
 #include <map>
 #include <mutex>
 #include <string>
@@ -83,10 +85,33 @@ class FakeApplication : public daemon::Application {
     const std::lock_guard lock(mutex_);
     listeners_.erase(id);
   }
+  // At once; or held until answer_questions(), of which at most `kMostHeld` wait.
   bool on_pool(std::function<void()> work) override {
-    work();
+    if (!holding_) {
+      work();
+      return true;
+    }
+    const std::lock_guard lock(mutex_);
+    if (held_.size() >= kMostHeld) return false;
+    held_.push_back(std::move(work));
     return true;
   }
+  static constexpr std::size_t kMostHeld = 1;
+  void hold_questions() { holding_ = true; }
+  [[nodiscard]] std::size_t held_questions() {
+    const std::lock_guard lock(mutex_);
+    return held_.size();
+  }
+  void answer_questions() {
+    std::vector<std::function<void()>> waiting;
+    {
+      const std::lock_guard lock(mutex_);
+      waiting.swap(held_);
+    }
+    for (const auto& work : waiting) work();
+  }
+  [[nodiscard]] std::chrono::milliseconds longest_question() const override { return longest_; }
+  void answer_questions_within(std::chrono::milliseconds longest) { longest_ = longest; }
   std::string store_folder() const override { return folder_; }
   Health health() const override { return health_; }
 
@@ -108,6 +133,9 @@ class FakeApplication : public daemon::Application {
   std::map<std::uint64_t, Listener> listeners_;
   std::uint64_t subscriptions_ = 0, version_ = 0;
   bool answering_ = true;
+  std::vector<std::function<void()>> held_;
+  std::atomic<bool> holding_ = false;
+  std::chrono::milliseconds longest_ = daemon::kLongestQuestion;
 };
 
 }  // namespace endgate::test
