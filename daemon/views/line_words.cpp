@@ -110,11 +110,17 @@ std::string step_words(const LineState& line) {
          std::to_string(line.rail.size());
 }
 
-// Uncorrected means: said as what they are.
+bool is_held_against(const CurveSoFar& point, const LimitBandPoint& band) {
+  return std::abs(band.gauge_pa - point.gauge_pa) <= 20000 && (band.lower_m3_s || band.upper_m3_s);
+}
+
+// Uncorrected means of the delivery alone: said as what they are.
 std::string so_far_words(const LineState& line) {
+  std::size_t held = 0;
   for (const CurveSoFar& point : line.so_far)
     for (const LimitBandPoint& band : line.band) {
-      if (std::abs(band.gauge_pa - point.gauge_pa) > 20000) continue;
+      if (!is_held_against(point, band)) continue;
+      ++held;
       const bool low = band.lower_m3_s && point.flow_m3_s < *band.lower_m3_s;
       const bool high = band.upper_m3_s && point.flow_m3_s > *band.upper_m3_s;
       if (low || high)
@@ -122,7 +128,9 @@ std::string so_far_words(const LineState& line) {
                reports::fixed(band.gauge_pa / 1000, 0) + reports::kNoBreak +
                "kPa before correction; the test goes on";
     }
-  return line.so_far.empty() ? "The curve grows with each pressure" : "So far inside all limits";
+  if (held == 0) return "The curve grows with each pressure";
+  return "Delivery so far inside its limits at " + std::to_string(held) +
+         (held == 1 ? " pressure" : " pressures") + ", before correction";
 }
 
 // The daemon has sent motor off and opens the link again; what the motor does, nobody here knows.

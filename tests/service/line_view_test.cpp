@@ -173,6 +173,21 @@ TEST(LineView, WhatIsDueOnTheBenchIsSaidUntilTheStart) {
   }
 }
 
+// Never more than was looked at: delivery alone, where a limit stands, without correction.
+TEST(LineView, SaysWhatWasHeldAgainstALimitWhileTheTestRuns) {
+  LineState line = test::sample_line("running");
+  EXPECT_EQ(line_view_of(line).sentence,
+            "Delivery so far inside its limits at 3 pressures, before correction");
+  line.so_far.resize(1);
+  EXPECT_EQ(line_view_of(line).sentence,
+            "Delivery so far inside its limits at 1 pressure, before correction");
+  line.so_far = {{300e3, 52.0 / 60000}};  // no limit near
+  EXPECT_EQ(line_view_of(line).sentence, "The curve grows with each pressure");
+  line.so_far = {{400e3, 49.8 / 60000}};
+  line.band = {{400e3, std::nullopt, std::nullopt}};
+  EXPECT_EQ(line_view_of(line).sentence, "The curve grows with each pressure");
+}
+
 TEST(LineView, CoversEveryPhase) {
   for (int phase = 0; phase <= static_cast<int>(LinePhase::press_stop); ++phase) {
     LineState line = test::sample_line("pass");
