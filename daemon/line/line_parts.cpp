@@ -86,7 +86,7 @@ std::vector<analysis::LimitOutcome> by_interest(std::vector<analysis::LimitOutco
 }
 
 LineResult result_of(const analysis::Evaluation& evaluation, const analysis::Standing& standing,
-                     std::int64_t position, std::optional<double> cycle_s) {
+                     std::int64_t position, std::optional<double> cycle_s, bool kept_samples) {
   LineResult result;
   result.verdict = analysis::word_of(evaluation.grade.verdict);
   result.reasons = evaluation.grade.reasons;
@@ -100,6 +100,7 @@ LineResult result_of(const analysis::Evaluation& evaluation, const analysis::Sta
   result.position = position;
   result.cycle_s = cycle_s;
   result.causes = evaluation.causes;
+  result.kept_samples = kept_samples;
   return result;
 }
 

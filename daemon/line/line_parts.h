@@ -28,6 +28,6 @@ void mark_rail(std::vector<RailStep>& rail, const analysis::RawTrace& trace);
 
 [[nodiscard]] LineResult result_of(const analysis::Evaluation& evaluation,
                                    const analysis::Standing& standing, std::int64_t position,
-                                   std::optional<double> cycle_s);
+                                   std::optional<double> cycle_s, bool kept_samples);
 
 }  // namespace endgate::daemon

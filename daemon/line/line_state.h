@@ -51,6 +51,7 @@ struct LineResult {      // phase verdict
   std::int64_t position = 0;
   std::optional<double> cycle_s;
   std::vector<analysis::LikelyCause> causes;  // likeliest first
+  bool kept_samples = false;                  // a start that never ran has none
 };
 
 struct LineState {

@@ -1,5 +1,6 @@
 #include "daemon/line/running_test.h"
 
+#include <algorithm>
 #include <boost/asio/post.hpp>
 #include <chrono>
 #include <optional>
@@ -47,6 +48,11 @@ analysis::PastTest as_past_test(const UnitOnBench& unit, const analysis::Evaluat
           .after_repair = unit.history.repaired_since,
           .metrics = evaluation.metrics,
           .deciding = nothing_decides ? "" : grade.reasons.front().sentence};
+}
+
+bool has_samples(const analysis::RawTrace& trace) {
+  return std::ranges::any_of(trace.channels,
+                             [](const analysis::RawChannel& each) { return !each.raw.empty(); });
 }
 
 }  // namespace
@@ -169,7 +175,8 @@ void RunningTest::answered(const std::shared_ptr<Judged>& judged, const Kept& ke
     waiting_ = judged;
     return events_.not_kept(*kept.fault);
   }
-  events_.kept(result_of(judged->evaluation, judged->standing, kept.position, judged->cycle_s));
+  events_.kept(result_of(judged->evaluation, judged->standing, kept.position, judged->cycle_s,
+                         has_samples(judged->test.trace)));
 }
 
 void RunningTest::keep_again() {

@@ -276,12 +276,19 @@ void standing_words(LineView& view, const LineResult& result) {
     view.paragraphs.push_back("Standing " + result.standing + ": " + standing_reason(result));
 }
 
+// A void for a sick channel comes after a whole test; one that was stopped before it began has none.
+std::string samples_words(const LineResult& result, const std::string& code) {
+  if (!result.kept_samples) return "No sample was taken.";
+  const bool broken_off = code.starts_with("broken_off_") || code.starts_with("trip_");
+  return broken_off ? "The samples up to then are kept." : "Its samples are kept.";
+}
+
 void void_words(LineView& view, const LineState& line) {
   const LineResult& result = *line.result;
   const std::string code = result.reasons.empty() ? "" : result.reasons.front().code;
   act(view, after_void(code, line));
   view.sentence = result.sentence;
-  std::string rest = "The samples up to then are kept.";
+  std::string rest = samples_words(result, code);
   if (line.live.interlocks.motor_relay_closed == std::optional(false))
     rest = "The motor is off, read back. " + rest;
   view.paragraphs.push_back(rest);

@@ -127,6 +127,7 @@ TEST_F(LinePlant, StopByAPersonGivesVoidAndKeepsWhatWasMeasured) {
   const LineState shown = wait_for_verdict();
   EXPECT_EQ(shown.result->verdict, "void");
   EXPECT_EQ(shown.result->reasons.front().code, "broken_off_stopped_by_person");
+  EXPECT_TRUE(shown.result->kept_samples);
 }
 
 TEST_F(LinePlant, ABenchFileThatWasNotAcceptedIsNotUsed) {

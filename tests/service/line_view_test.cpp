@@ -188,6 +188,16 @@ TEST(LineView, SaysWhatWasHeldAgainstALimitWhileTheTestRuns) {
   EXPECT_EQ(line_view_of(line).sentence, "The curve grows with each pressure");
 }
 
+TEST(LineView, AVoidSaysWhichSamplesAreKept) {
+  EXPECT_THAT(view_of("stopped").paragraphs,
+              Contains(HasSubstr("The samples up to then are kept.")));
+  LineState line = test::sample_line("void");  // a sick channel, the whole test
+  EXPECT_THAT(line_view_of(line).paragraphs, Contains(HasSubstr("Its samples are kept.")));
+  line = test::sample_line("stopped");
+  line.result->kept_samples = false;  // stopped before it began
+  EXPECT_THAT(line_view_of(line).paragraphs, Contains(HasSubstr("No sample was taken.")));
+}
+
 TEST(LineView, CoversEveryPhase) {
   for (int phase = 0; phase <= static_cast<int>(LinePhase::press_stop); ++phase) {
     LineState line = test::sample_line("pass");

@@ -191,6 +191,7 @@ inline daemon::LineState sample_line(const std::string& look) {
     line.so_far = {{0, 61.9 / 60000}, {200e3, 55.4 / 60000}};
     line.result = daemon::LineResult{};
     line.result->verdict = "void";
+    line.result->kept_samples = true;
     line.result->sentence = look == "void" ? "Flow was silent for 0.4 s during 400 kPa."
                                            : "Stopped by Operator 12 during 400 kPa.";
     line.result->reasons = {{look == "void" ? "channel_silent" : "broken_off_stopped_by_person",
