@@ -181,12 +181,10 @@ void Station::on_step(const std::optional<StepProgress>& before,
         {ended.target_gauge_pa, *flow_before * meter_to_reference(unit_->context)});
 }
 
-// Whoever stands at the bench must know that a rest is no end.
+// That a rest is no end is said by the page, from the step itself.
 void Station::say_turn(const StepProgress& step) {
   state_.message = "Lab trial: " + unit_->trial_name + ".";
   if (step.turn > 0) state_.message += " Turn " + std::to_string(step.turn) + ".";
-  const bool rests = unit_->model.sequence.at(step.index).kind == analysis::StepKind::vent;
-  if (rests && step.motor_will_run) state_.message += " The motor may start again by itself.";
 }
 
 // What a person has to look at first stays on the page.

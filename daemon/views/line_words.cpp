@@ -152,11 +152,11 @@ void running_words(LineView& view, const LineState& line) {
   if (not_heard(line)) return not_heard_words(view, line);
   if (is_being_made_safe(line)) return making_safe_words(view);
   nothing_to_do(view, step_words(line));
-  // A lab trial says where it is, and that a rest is no end.
+  // A lab trial says where it is, and as long as it is true that a rest is no end.
   view.sentence = line.message.empty() ? so_far_words(line) : line.message;
-  if (is_trial(line))
+  if (is_trial(line) && line.live.step && line.live.step->motor_will_run)
     view.paragraphs.push_back(
-        "A rest is no end: the motor starts again by itself. Stay clear until the trial is over.");
+        "The motor may start again by itself. Stay clear until the trial is over.");
   if (line.ignored_scan.empty()) return;
   view.note = "Scan it again when this test has ended.";
   view.paragraphs.push_back("Scan ignored: " + line.ignored_scan +

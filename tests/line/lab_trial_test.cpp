@@ -63,7 +63,8 @@ TEST_F(LabTrial, RunsAsItWasAcceptedAndKeepsDigestAndPieces) {
   accept_again(short_trial(
       text_in(fs::path(ENDGATE_SOURCE_DIR) / "fixtures/scenario/trials/half-hour-duty.toml"), "1"));
   wait_for([](const LineState& state) {
-    return state.message.find("Turn 1. The motor may start again by itself.") != std::string::npos;
+    const bool in_turn = state.message.ends_with("Turn 1.");
+    return in_turn && state.live.step && state.live.step->motor_will_run;
   });
   const LineState shown = wait_for_verdict();
   ASSERT_TRUE(shown.result);

@@ -68,8 +68,12 @@ TEST(LineView, ALabTrialWarnsOfTheRestAndShowsTheCaseInsteadOfTheVoltage) {
   line.expected_s = 43200;
   line.seconds_left = 43154;
   line.live.values.push_back({analysis::Role::case_temperature, 333.15, 0.02, 0});
+  EXPECT_THAT(line_view_of(line).paragraphs, Not(Contains(HasSubstr("by itself"))))
+      << "the closing vent: no motor starts any more";
+  line.live.step->motor_will_run = true;
   const LineView view = line_view_of(line);
-  EXPECT_THAT(view.paragraphs, Contains(HasSubstr("the motor starts again by itself")));
+  EXPECT_THAT(view.paragraphs, Contains("The motor may start again by itself. Stay clear until "
+                                        "the trial is over."));
   EXPECT_EQ(view.live[3].name + " " + view.live[3].value, "Case 60");
   EXPECT_TRUE(view.trial) << "no empty chart";
   EXPECT_THAT(view_json(view), HasSubstr("\"12\"")) << "the ring says hours";
