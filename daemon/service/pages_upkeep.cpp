@@ -42,14 +42,22 @@ BenchDue due_on(const schema::StoreReader& store, const BenchTexts& texts,
   return due;
 }
 
+// What the bench itself is in, not what was last scanned on it.
+std::string trouble_of(const LineState& line) {
+  if (line.phase == LinePhase::out_of_use || line.phase == LinePhase::press_stop)
+    return line.message;
+  if (line.live.may_be_under_pressure) return "The unit on it may be under pressure.";
+  return line.live.condition == BenchCondition::connecting ? line.live.condition_text : "";
+}
+
 Response bench_shown(const schema::StoreReader& store, const std::string& bench,
                      const LineState& line, const UpkeepPolicy& policy) {
   const auto texts = bench_texts(store, bench);
   if (const auto* no = std::get_if<CommandRefusal>(&texts)) return not_there(no->sentence);
   const auto& known = std::get<BenchTexts>(texts);
   const BenchDue due = due_on(store, known, policy);
-  return html(page_of(
-      bench_page_of({known, due.kept, due.notices, calibrations_of(store, bench), line.live})));
+  return html(page_of(bench_page_of(
+      {known, due.kept, due.notices, calibrations_of(store, bench), line.live, trouble_of(line)})));
 }
 
 constexpr std::size_t kPointRows = 8;
@@ -101,18 +109,11 @@ Response form_shown(const schema::StoreReader& store, CalibrationForm form, Poin
 
 namespace {
 
-// What the bench itself is in, not what was last scanned on it.
 std::string bench_state(const LineState& line) {
-  switch (line.phase) {
-    case LinePhase::out_of_use:
-    case LinePhase::press_stop:
-      return line.message;
-    case LinePhase::running:
-    case LinePhase::storing:
-      return "A test runs: " + line.serial + ".";
-    default:
-      return line.live.condition == BenchCondition::ready ? "Free." : line.live.condition_text;
-  }
+  if (line.phase == LinePhase::running || line.phase == LinePhase::storing)
+    return "A test runs: " + line.serial + ".";
+  const std::string trouble = trouble_of(line);
+  return trouble.empty() ? "Free." : trouble;
 }
 
 }  // namespace

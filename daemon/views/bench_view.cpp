@@ -176,6 +176,14 @@ double half_band(const Recalibration& made, double reading_si) {
   return 2 * std::hypot(made.after.u_gain_rel * y, made.after.u_offset_si);
 }
 
+// Whether a model has what it needs here is not known on this page: nothing is promised.
+std::string judging_words(const BenchSeen& seen) {
+  const std::string no = "This bench judges no units just now";
+  if (blocking(seen.notices) != nullptr) return no + ".";
+  if (!seen.trouble.empty()) return no + ": " + seen.trouble;
+  return "Nothing that is due keeps this bench from judging units.";
+}
+
 }  // namespace
 
 std::string reading_now(const BenchLive& live, analysis::Role role) {
@@ -190,8 +198,7 @@ std::string reading_now(const BenchLive& live, analysis::Role role) {
 reports::BenchPage bench_page_of(const BenchSeen& seen) {
   reports::BenchPage page;
   page.heading = seen.texts.bench.name;
-  const bool blocked = blocking(seen.notices) != nullptr;
-  page.sentence = blocked ? "This bench judges no units just now." : "This bench may judge units.";
+  page.sentence = judging_words(seen);
   for (const UpkeepNotice& notice : seen.notices)
     page.due.push_back(notice.sentence + " " + notice.code);
   for (const DueCheck& check : seen.texts.bench.due_checks)

@@ -22,6 +22,7 @@ struct BenchSeen {
   const std::vector<UpkeepNotice>& notices;
   const std::vector<schema::Definition>& calibrations;  // oldest first
   const BenchLive& live;
+  std::string trouble{};  // of the bench itself, as a sentence; empty: none
 };
 [[nodiscard]] reports::BenchPage bench_page_of(const BenchSeen& seen);
 

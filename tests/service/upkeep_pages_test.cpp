@@ -56,6 +56,9 @@ class UpkeepPages : public testing::Test {
     made.text = "R1 was read.";
     store.append(made);
   }
+  [[nodiscard]] schema::Position open_alarm_position() const {
+    return schema::StoreReader(folder_.path()).open_alarms().front().position;
+  }
   [[nodiscard]] std::string page(const std::string& target) const {
     return body_of(served_->get(target));
   }
@@ -75,6 +78,37 @@ TEST_F(UpkeepPages, TheBenchPageSaysWhatIsDueAndDrawsItsReferenceUnit) {
   EXPECT_THAT(bench, HasSubstr("/benches/north/calibrate?channel=discharge_pressure"));
   EXPECT_THAT(bench, HasSubstr("Reference unit, bench R1"));
   EXPECT_THAT(bench, HasSubstr("out of control above"));
+}
+
+// Upkeep is one of several things that keep a bench from judging.
+TEST_F(UpkeepPages, TheBenchPageClaimsNoMoreThanItKnows) {
+  schema::StoreWriter(folder_.path())
+      .append(schema::Alarm{.opened = open_alarm_position(),
+                            .bench = "north",
+                            .code = "reference_out_of_control",
+                            .state = "closed",
+                            .text = "<b>R1</b> reads low.",
+                            .cause = "wet",
+                            .action = "dried",
+                            .by = "Ada"});
+  EXPECT_THAT(page("/benches/north"),
+              HasSubstr("Nothing that is due keeps this bench from judging units."));
+  daemon::LineState line = sample_line("press-stop");
+  line.bench = "north";
+  served_->application.set(line);
+  EXPECT_THAT(page("/benches/north"),
+              HasSubstr("This bench judges no units just now: Off was sent and current still"));
+  line = sample_line("free");
+  line.bench = "north";
+  line.live.condition = daemon::BenchCondition::connecting;
+  line.live.condition_text = "No contact with bench north.";
+  served_->application.set(line);
+  EXPECT_THAT(page("/benches/north"),
+              HasSubstr("This bench judges no units just now: No contact with bench north."));
+  line.live.condition = daemon::BenchCondition::ready;
+  line.live.may_be_under_pressure = true;
+  served_->application.set(line);
+  EXPECT_THAT(page("/benches/north"), HasSubstr("just now: The unit on it may be under pressure."));
 }
 
 TEST_F(UpkeepPages, ACalibrationIsShownBeforeItIsAccepted) {
