@@ -1,20 +1,12 @@
 #include "daemon/bench/end_watch.h"
 
-#include <cstdio>
+#include "daemon/bench/end_words.h"
 
 namespace endgate::daemon {
 namespace {
 
 bool is_beyond(const EndCondition& end, double value) {
   return end.upper ? value > end.limit_si : value < end.limit_si;
-}
-
-std::string why(const EndCondition& end, double value) {
-  char text[200];
-  std::snprintf(text, sizeof text, "%s: %s %s %g (%.5g)", end.id.c_str(),
-                std::string(analysis::name_of(end.role)).c_str(),
-                end.upper ? "rose above" : "fell below", end.limit_si, value);
-  return text;
 }
 
 }  // namespace
@@ -39,7 +31,7 @@ std::optional<EndReached> EndWatch::on_frame(const Frame& frame, std::size_t ste
     const double for_s = 1e-6 * static_cast<double>(frame.bench_time_us - *each.beyond_since_us);
     if (for_s < each.end.for_s || (reached && !each.end.ends_trial)) continue;
     if (reached && reached->ends_trial) continue;
-    reached = EndReached{each.end.ends_trial, why(each.end, *value)};
+    reached = EndReached{each.end.ends_trial, end_words(each.end, *value)};
     which = &each;
   }
   if (which != nullptr) which->beyond_since_us.reset();

@@ -18,7 +18,7 @@ namespace endgate::daemon {
 
 struct EndReached {
   bool ends_trial = false;
-  std::string why;  // "head_is_hot: head_temperature rose above 393.15 (393.2)"
+  std::string why;  // end_words.h
 };
 
 class EndWatch {

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstdio>
 
+#include "daemon/bench/end_words.h"
+
 namespace endgate::daemon {
 
 void LoopControl::on_frame(const Frame& frame, std::size_t step) {
@@ -33,19 +35,16 @@ LoopControl::Next LoopControl::after(std::size_t step, std::int64_t now_us) {
 }
 
 std::string LoopControl::over(const LoopPlan& loop, const Turns& turns, std::int64_t now_us) const {
-  char text[160];
   const double passed_s = 1e-6 * static_cast<double>(now_us - turns.first_us);
   if (loop.for_s && passed_s >= *loop.for_s) {
+    char text[80];
     std::snprintf(text, sizeof text, "%.0f s of turns are over", *loop.for_s);
     return text;
   }
   if (!loop.steady_role || !turns.highest || !turns.highest_before) return {};
   const double change = std::abs(*turns.highest - *turns.highest_before);
   if (change > loop.steady_within_si) return {};
-  std::snprintf(text, sizeof text,
-                "every turn is like the one before: the highest %s moved by %.2g",
-                std::string(analysis::name_of(*loop.steady_role)).c_str(), change);
-  return text;
+  return alike_words(*loop.steady_role, change);
 }
 
 bool LoopControl::may_come_again(std::size_t step, std::size_t from) const {
