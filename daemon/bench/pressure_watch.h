@@ -8,7 +8,7 @@
 //            until a frame shows it vented or the next test is over.
 //
 // No value is no proof: after a test it stays doubtful.  A bench without a channel for the pressure
-// never stands under it here; `endgate check` cannot promise more.
+// cannot tell: on it nothing is said.
 //
 // UNITS  gauge pascal in frames; CLOCK steady, as the frames carry it.  No errors.
 
