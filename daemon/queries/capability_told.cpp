@@ -7,6 +7,7 @@
 #include "analysis/statistics/scatter.h"
 #include "analysis/statistics/tolerance.h"
 #include "analysis/sum.h"
+#include "daemon/queries/first_tests.h"
 
 namespace endgate::daemon {
 namespace {
@@ -99,9 +100,8 @@ std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
   if (told.metric == nullptr) return std::nullopt;
   told.model = filter.model;
   std::vector<FirstTest> tests;
-  for_each_test(
+  for_each_first_test(
       store, filter, metric, [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
-        if (test.verdict == "void" || test.attempt != 1) return;
         if (found.limit)
           told.bounds = {found.limit->last_bounds.lower, found.limit->last_bounds.upper};
         if (!found.value) return;

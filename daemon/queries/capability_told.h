@@ -21,7 +21,7 @@ struct FarUnit {
 struct CapabilityTold {
   const analysis::MetricFacts* metric = nullptr;
   std::string model{};
-  std::vector<double> values{};  // SI, first tests; without those left out
+  std::vector<double> values{};  // SI, of first tests (first_tests.h); without those left out
   // Two reversed readings would make any index meaningless, so the few that lie far from all others
   // (analysis/statistics/scatter.h) are named and left out.
   std::vector<FarUnit> left_out{};

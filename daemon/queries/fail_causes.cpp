@@ -2,29 +2,26 @@
 
 #include <algorithm>
 #include <map>
-#include <set>
+
+#include "daemon/queries/first_tests.h"
 
 namespace endgate::daemon {
 namespace {
 
 std::vector<schema::Position> first_fails(const schema::StoreReader& store,
                                           const TrendFilter& filter) {
-  std::set<std::string, std::less<>> tested;
   std::vector<schema::Position> fails;
-  const auto take = [&](const schema::TrendTest& test, const schema::TrendMetric&) {
-    if (test.verdict == "void" || (test.purpose != "production" && test.purpose != "retest"))
-      return;
-    if (!tested.emplace(test.serial).second) return;
-    if (test.verdict == "fail" && matches(test, filter)) fails.push_back(test.position);
-  };
-  for_each_test(store, every_test_of(filter), "", take);
+  for_each_first_test(store, filter, "",
+                      [&](const schema::TrendTest& test, const schema::TrendMetric&) {
+                        if (test.verdict == "fail") fails.push_back(test.position);
+                      });
   return fails;
 }
 
 }  // namespace
 
 FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter, std::size_t most) {
-  filter.purpose.clear();
+  filter.purpose = "production";
   const std::vector<schema::Position> fails = first_fails(store, filter);
   FailCauses told{.failed = static_cast<std::int64_t>(fails.size())};
   std::map<std::string, std::int64_t> counts;

@@ -20,7 +20,7 @@ struct FailCauses {
 
 inline constexpr std::size_t kFailsLookedAt = 500;  // the newest; each record is decoded
 
-// Production and its retests; a unit's first test is its first that is not void.
+// Production and its retests; first tests as in first_tests.h.
 [[nodiscard]] FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter,
                                         std::size_t most = kFailsLookedAt);
 

@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "analysis/say_number.h"
+#include "daemon/queries/first_tests.h"
 
 namespace endgate::daemon {
 namespace {
@@ -47,10 +48,10 @@ std::optional<double> lower_of(const RatingPoint& point, const Coverage& coverag
 std::optional<double> median_u(const schema::StoreReader& store, const TrendFilter& filter,
                                const std::string& metric) {
   std::vector<double> u;
-  for_each_test(store, filter, metric,
-                [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
-                  if (test.verdict != "void" && test.attempt == 1 && found.u) u.push_back(*found.u);
-                });
+  for_each_first_test(store, filter, metric,
+                      [&](const schema::TrendTest&, const schema::TrendMetric& found) {
+                        if (found.u) u.push_back(*found.u);
+                      });
   if (u.empty()) return std::nullopt;
   std::ranges::sort(u);
   return statistics::sample_quantile(u, 0.5);

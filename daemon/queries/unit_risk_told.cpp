@@ -4,6 +4,7 @@
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
+#include "daemon/queries/first_tests.h"
 
 namespace endgate::daemon {
 namespace {
@@ -64,11 +65,14 @@ Eigen::VectorXd random_u_of(const std::vector<HeldMetric>& held) {
 // First tests of units that did not fail, newest last.
 std::vector<schema::StoredRecord> healthy(const schema::StoreReader& store,
                                           const TrendFilter& filter) {
-  std::vector<schema::StoredRecord> tests = records_of(store, filter);
-  std::erase_if(tests, [](const schema::StoredRecord& test) {
-    return test.record.start.attempt != 1 ||
-           (test.record.verdict != "pass" && test.record.verdict != "undecided");
-  });
+  std::vector<schema::Position> positions;
+  for_each_first_test(store, filter, "",
+                      [&](const schema::TrendTest& test, const schema::TrendMetric&) {
+                        if (test.verdict != "fail") positions.push_back(test.position);
+                      });
+  std::vector<schema::StoredRecord> tests;
+  for (const schema::Position position : positions)
+    if (auto stored = store.record_at(position)) tests.push_back(std::move(*stored));
   return tests;
 }
 

@@ -1,6 +1,6 @@
 // How sure is the judgement of a whole unit of this model: escapes, false rejections, no answer?
 //
-// From first tests that did not fail (a faulty unit is not healthy production): their scatter, and
+// From first tests (first_tests.h) that did not fail (a faulty unit is not healthy production): their scatter, and
 // the uncertainty and limits of the newest of them.  The model of the drawn units is
 // that of analysis/statistics/unit_risk.h.
 

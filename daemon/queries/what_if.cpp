@@ -5,6 +5,7 @@
 
 #include "analysis/distributions.h"
 #include "analysis/grade_limit.h"
+#include "daemon/queries/first_tests.h"
 
 namespace endgate::daemon {
 namespace {
@@ -75,10 +76,10 @@ void add_unit(WhatIf& answer, const TrendTest& test, const TrendMetric& found,
 std::optional<WhatIf> what_if(const schema::StoreReader& store, const TrendFilter& filter,
                               const DraftLimit& draft) {
   WhatIf answer;
-  for_each_test(store, filter, draft.metric, [&](const TrendTest& test, const TrendMetric& found) {
-    if (test.verdict == "void" || test.attempt != 1 || !found.limit) return;
-    add_unit(answer, test, found, draft);
-  });
+  for_each_first_test(store, filter, draft.metric,
+                      [&](const TrendTest& test, const TrendMetric& found) {
+                        if (found.limit) add_unit(answer, test, found, draft);
+                      });
   if (answer.changed.of == 0) return std::nullopt;
   answer.expected_pass_u = std::sqrt(answer.expected_pass_u);
   return answer;

@@ -1,7 +1,7 @@
 // How many verdicts would change under another limit?
 //
 // Stored values and their u are held against the draft by the same rule as a test is; every other
-// limit stays as it was.  First tests only: a reworked unit would count twice.  The interval is
+// limit stays as it was.  First tests only (first_tests.h): a reworked unit would count twice.  The interval is
 // that of the share in future production of the same kind (Wilson); the units that suggested a
 // limit do not prove it.
 

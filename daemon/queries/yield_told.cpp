@@ -4,6 +4,8 @@
 #include <optional>
 #include <utility>
 
+#include "daemon/queries/first_tests.h"
+
 namespace endgate::daemon {
 namespace {
 
@@ -66,7 +68,7 @@ YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter) {
   std::map<std::string, Unit> units;
   StopsBy stops;
   for_each_test(store, every_test_of(filter), "", [&](const TrendTest& test, const TrendMetric&) {
-    if (test.purpose != "production" && test.purpose != "retest") return;
+    if (!is_of_production(test)) return;
     const bool asked = matches(test, filter);
     if (asked) {
       ++told.void_tests.of;

@@ -20,7 +20,7 @@ struct Share {
   [[nodiscard]] statistics::Interval interval() const { return statistics::wilson(count, of); }
 };
 
-// Units are counted, not tests.  A unit's first test is its first that is not void.
+// Units are counted, not tests, of production and its retests; their first tests are those of first_tests.h.
 struct YieldTold {
   std::string model{};
   Share first_pass{}, final_pass{}, undecided{}, retested{};
