@@ -159,13 +159,13 @@ constexpr std::array<HealthWords, 13> kHealthWords{{
     {HealthState::implausible, "contradicts other channels"},
 }};
 
-constexpr std::array<std::string_view, 11> kBreakOffWords{
+constexpr std::array<std::string_view, 12> kBreakOffWords{
     "the test was not broken off",    "a channel was silent",
     "the link to the bench was lost", "the cover was opened",
     "the emergency stop was pressed", "a person stopped the test",
     "the bench clock went wrong",     "the bench opened the motor relay by itself",
     "the bench refused a command",    "the service restarted during the test",
-    "a start condition was missing",
+    "a start condition was missing",  "the service ended the test",
 };
 
 // Far below its floor: nothing turns and, as no second channel agrees, nothing draws current.

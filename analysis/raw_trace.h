@@ -92,7 +92,8 @@ enum class BreakOff : std::uint8_t {
   lease_lost,        // the bench opened the relay because the lease lapsed
   actuator_refused,  // a command was refused or its read-back disagrees
   daemon_restarted,
-  not_started,  // a start condition was missing
+  not_started,       // a start condition was missing
+  ended_by_service,  // it was shut down, or could not keep the samples; no person did it
 };
 
 struct RawTrace {

@@ -35,7 +35,7 @@ inline constexpr std::string_view trip_bench = "trip_bench";
 inline constexpr std::string_view within_limits = "within_limits";
 }  // namespace reason
 
-inline constexpr std::array<ReasonCode, 35> kReasonCodes{{
+inline constexpr std::array<ReasonCode, 36> kReasonCodes{{
     {reason::below_lower, "a metric is certainly below its lower limit", Verdict::fail},
     {reason::above_upper, "a metric is certainly above its upper limit", Verdict::fail},
     {reason::trip_unit, "an over-limit that accuses the unit, confirmed by a second channel",
@@ -77,6 +77,8 @@ inline constexpr std::array<ReasonCode, 35> kReasonCodes{{
      Verdict::void_},
     {"broken_off_daemon_restarted", "the service ended during the test", Verdict::void_},
     {"broken_off_not_started", "a start condition was missing", Verdict::void_},
+    {"broken_off_ended_by_service",
+     "the service ended the test: it was shut down or could not keep the samples", Verdict::void_},
     {reason::curve_doubtful,
      "the operating points scatter about the curve more than chance explains", Verdict::pass},
     {reason::within_limits, "every reject limit is kept by more than its guard band",
@@ -101,7 +103,7 @@ constexpr std::string_view code_of(HealthState state) {
 }
 
 constexpr std::string_view code_of(BreakOff cause) {
-  constexpr std::array<std::string_view, 11> codes{"",
+  constexpr std::array<std::string_view, 12> codes{"",
                                                    "broken_off_silence",
                                                    "broken_off_lost_link",
                                                    "broken_off_cover_open",
@@ -111,7 +113,8 @@ constexpr std::string_view code_of(BreakOff cause) {
                                                    "broken_off_lease_lost",
                                                    "broken_off_actuator_refused",
                                                    "broken_off_daemon_restarted",
-                                                   "broken_off_not_started"};
+                                                   "broken_off_not_started",
+                                                   "broken_off_ended_by_service"};
   return codes[static_cast<std::size_t>(cause)];
 }
 

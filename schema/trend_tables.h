@@ -22,7 +22,7 @@ namespace endgate::schema {
 
 inline constexpr std::int64_t kTrendApplication = 0x456e6764;  // "Engd"
 // Another number deletes every file: there is no migration of what can be made anew.
-inline constexpr std::int64_t kTrendFormat = 3;
+inline constexpr std::int64_t kTrendFormat = 4;
 
 void make_trend_tables(Database& database);
 [[nodiscard]] bool is_trend_file(Database& database);

@@ -3,6 +3,10 @@
 namespace endgate::schema {
 namespace {
 
+// As analysis/reason_codes.h has it.  Records sealed before the service's own stops had a word of
+// theirs carry this one for them too, and keep it.
+constexpr std::string_view kStoppedByPerson = "stopped_by_person";
+
 // "calibration north@2" -> "north@2"
 std::string_view context_named(const Record& record, std::string_view kind) {
   for (const std::string_view id : record.context_ids)
@@ -59,7 +63,7 @@ TrendTest trend_test_of(const StoredRecord& stored) {
                  .software = record.software,
                  .calibration = context_named(record, "calibration "),
                  .limits = context_named(record, "limits "),
-                 .stopped_by_person = record.break_off.find("stop") != std::string::npos,
+                 .stopped_by_person = record.break_off == kStoppedByPerson,
                  .would_have_failed = !record.would_have_been.empty()};
   if (!record.reasons.empty()) {
     test.reason_code = record.reasons.front().code;

@@ -125,7 +125,7 @@ void Bench::Impl::shut_down(std::function<void()> done) {
   leaving = true;
   shut_down_by = Clock::now() + (run ? kShutDownRunning : kShutDownIdle);
   shut_down_done = std::move(done);
-  break_off(analysis::BreakOff::stopped_by_person, "the service was shut down");
+  break_off(analysis::BreakOff::ended_by_service, "the service was shut down");
   order_off();
 }
 

@@ -35,7 +35,7 @@ std::string lost_piece_text(const std::string& why) {
 // A run that was broken off anyway keeps its own reason.
 void break_off_for_lost_piece(analysis::RawTrace& trace, const std::string& why) {
   if (trace.break_off != analysis::BreakOff::none) return;
-  trace.break_off = analysis::BreakOff::stopped_by_person;
+  trace.break_off = analysis::BreakOff::ended_by_service;
   trace.break_off_detail = "stopped by " + lost_piece_text(why);
 }
 

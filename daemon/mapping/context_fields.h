@@ -29,7 +29,7 @@ inline constexpr int kEnumCount<analysis::StepEnd> = 5;
 template <>
 inline constexpr int kEnumCount<analysis::TripAccuses> = 2;
 template <>
-inline constexpr int kEnumCount<analysis::BreakOff> = 11;
+inline constexpr int kEnumCount<analysis::BreakOff> = 12;
 
 #define FIELD(Struct, name) \
   Field { #name, &Struct::name }

@@ -251,7 +251,8 @@ std::string after_void(const std::string& code, const LineState& line) {
     return "Close the cover. Scan the serial again.";
   if (code == "broken_off_emergency_stop" && !now.emergency_stop_clear.value_or(false))
     return "Release the stop button. Scan the serial again.";
-  if (code == "broken_off_daemon_restarted") return "Check the hoses. Scan the serial again.";
+  if (code == "broken_off_daemon_restarted" || code == "broken_off_ended_by_service")
+    return "Check the hoses. Scan the serial again.";
   return "Scan the serial again, or scan another one.";
 }
 

@@ -58,7 +58,7 @@ TEST(ReasonCodes, EveryStateOfAChannelAndEveryCauseOfABreakOffIsListed) {
   for (const ReasonCode& entry : kReasonCodes) codes.insert(entry.code);
   for (int state = 1; state <= static_cast<int>(HealthState::time_sick); ++state)
     EXPECT_TRUE(codes.contains(code_of(static_cast<HealthState>(state)))) << state;
-  for (int cause = 1; cause <= static_cast<int>(BreakOff::not_started); ++cause)
+  for (int cause = 1; cause <= static_cast<int>(BreakOff::ended_by_service); ++cause)
     EXPECT_TRUE(codes.contains(code_of(static_cast<BreakOff>(cause)))) << cause;
 }
 

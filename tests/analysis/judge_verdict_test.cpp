@@ -193,7 +193,7 @@ TEST(Verdict, WithoutARejectLimitNothingPasses) {
 }
 
 TEST(Verdict, ABrokenOffTestIsVoidWhateverItMeasured) {
-  for (int cause = 1; cause <= static_cast<int>(BreakOff::not_started); ++cause) {
+  for (int cause = 1; cause <= static_cast<int>(BreakOff::ended_by_service); ++cause) {
     Case test;
     test.trace.break_off = static_cast<BreakOff>(cause);
     const Grade grade = test.graded();

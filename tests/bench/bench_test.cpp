@@ -460,6 +460,17 @@ TEST_F(BenchTest, ShutsDownWithTheMotorOffAndTheOwnerWordGivenBack) {
   EXPECT_EQ(peer.holding[kOwner], 0);
 }
 
+// A restart of the service is not held against the person at the bench.
+TEST_F(BenchTest, AShutDownIsNotAStopByAPerson) {
+  start_and_run_to(3);
+  bool done = false;
+  bench->shut_down([&] { done = true; });
+  until([&] { return done; });
+  ASSERT_TRUE(finished);
+  EXPECT_EQ(finished->trace.break_off, BreakOff::ended_by_service);
+  EXPECT_EQ(finished->trace.break_off_detail, "the service was shut down");
+}
+
 TEST_F(BenchTest, RefusesAModelWithAStepItCannotDrive) {
   connect();
   until_ready();

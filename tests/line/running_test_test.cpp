@@ -93,7 +93,7 @@ TEST_F(RunningTestTest, ALongRunWithoutOneOfItsPiecesIsNeverKeptAsWhole) {
   until([this] { return kept_.has_value(); });
   EXPECT_EQ(kept_->verdict, "void");
   EXPECT_EQ(record().verdict, "void");
-  EXPECT_EQ(record().break_off, "stopped_by_person");
+  EXPECT_EQ(record().break_off, "ended_by_service");
   EXPECT_THAT(kept_->sentence, HasSubstr("a piece of the trace was not kept"));
   EXPECT_EQ(pieces_named(), 1U) << "the last one";
 }

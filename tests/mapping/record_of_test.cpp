@@ -103,6 +103,8 @@ TEST(RecordOf, SaysWhyTheSequenceDidNotRunToItsEnd) {
   analysis::RawTrace trace;
   trace.break_off = analysis::BreakOff::cover_open;
   EXPECT_EQ(made_record(trace).break_off, "cover_open");
+  trace.break_off = analysis::BreakOff::ended_by_service;
+  EXPECT_EQ(made_record(trace).break_off, "ended_by_service");
 }
 
 TEST(RecordOf, CanBeSealedAsItComes) {

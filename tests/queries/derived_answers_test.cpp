@@ -75,7 +75,9 @@ class RandomStore {
     if (chance(0.2)) record.limits.push_back(limit("fad_400", value, "pass"));
     if (!record.limits.empty() && chance(0.2)) record.limits.back().warn = true;
     if (record.verdict == "fail") record.reasons = {{"below_lower", "fad_400", "flow is low"}};
-    if (record.verdict == "void") record.break_off = one_of("stopped by Ada", "silence", "");
+    if (record.verdict == "void")
+      record.break_off =
+          one_of("stopped_by_person", "emergency_stop", "ended_by_service", "silence", "");
     if (chance(0.1)) record.would_have_been = "fail";
     record.context_ids = {"bench north@1", "limits P1-60-12@" + std::to_string(number / 150)};
     if (chance(0.9)) record.context_ids.push_back("calibration " + record.start.bench + "@2");

@@ -6,6 +6,7 @@
 
 #include <random>
 
+#include "analysis/reason_codes.h"
 #include "daemon/queries/population_words.h"
 #include "tests/support/made_facts.h"
 #include "tests/support/temporary_folder.h"
@@ -19,7 +20,14 @@ struct Said {
   std::string serial{}, verdict = "pass", batch = "b0", bench = "north", purpose = "production";
   std::int64_t attempt = 1;
   double fad_400 = 8e-4;
+  analysis::BreakOff broken_off = analysis::BreakOff::none;
 };
+
+// As daemon/mapping/record_of.h writes it.
+std::string word_in_record(analysis::BreakOff cause) {
+  if (cause == analysis::BreakOff::none) return "";
+  return std::string(analysis::code_of(cause).substr(std::string_view("broken_off_").size()));
+}
 
 class History {
  public:
@@ -32,6 +40,7 @@ class History {
     record.start_position = writer_.append(start);
     record.start = start;
     record.verdict = said.verdict;
+    record.break_off = word_in_record(said.broken_off);
     record.standing = "hold";
     record.metrics = {test::made_metric("fad_400", said.fad_400)};
     record.limits = {{.metric = "fad_400",
@@ -155,6 +164,20 @@ TEST(Yield, CountsUnitsByTheirFirstTestAndShowsWhatPassedLater) {
   EXPECT_EQ(told.passed_after_fail.count, 1);
   ASSERT_EQ(told.reasons.size(), 1U);
   EXPECT_EQ(told.reasons.front().subject, "fad_400");
+}
+
+// The list finds people who stop what would fail; nothing else may stand in it.
+TEST(Yield, OnlyAStopByAPersonIsHeldAgainstAPerson) {
+  using analysis::BreakOff;
+  History history;
+  for (int cause = 1; cause <= static_cast<int>(BreakOff::ended_by_service); ++cause)
+    history.keep({.serial = "U" + std::to_string(cause),
+                  .verdict = "void",
+                  .broken_off = static_cast<BreakOff>(cause)});
+  const YieldTold told = yield_of(history.reader(), {.model = "P1-60-12"});
+  ASSERT_EQ(told.stops.size(), 1U);
+  EXPECT_EQ(told.stops.front().stopped.count, 1);
+  EXPECT_EQ(told.stops.front().stopped.of, 11);
 }
 
 TEST(WhatIf, AStricterLimitFailsTheUnitsItLeavesBehind) {
