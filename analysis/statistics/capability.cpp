@@ -11,8 +11,6 @@
 namespace endgate::statistics {
 namespace {
 
-constexpr std::size_t kEmpiricalFrom = 2000;
-
 struct ValueMoments {
   double mean = 0, sigma = 0;
 };
@@ -23,6 +21,32 @@ ValueMoments moments_of(std::span<const double> values) {
       values.size(), [&](std::size_t i) { return (values[i] - mean) * (values[i] - mean); });
   const double freedom = std::max(1.0, static_cast<double>(values.size()) - 1);
   return {mean, std::sqrt(squares / freedom)};
+}
+
+double skewness_about(std::span<const double> values, const ValueMoments& m) {
+  if (!(m.sigma > 0)) return 0;
+  const double cubes = analysis::sum_over(
+      values.size(), [&](std::size_t i) { return std::pow((values[i] - m.mean) / m.sigma, 3); });
+  return cubes / static_cast<double>(values.size());
+}
+
+// w = exp(s^2) of a log-normal form solves (w + 2) sqrt(w - 1) = skewness; with sqrt(w - 1) =
+// 2 sinh(x) the left side is 2 sinh(3 x).
+Percentiles skew_form(const ValueMoments& m, double skewness) {
+  const double root = 2 * std::sinh(std::asinh(std::abs(skewness) / 2) / 3);
+  const double w = 1 + root * root, s = std::sqrt(std::log(w));
+  const double median = m.sigma / std::sqrt(w * (w - 1)), side = skewness < 0 ? -1 : 1;
+  const auto at = [&](double z) {
+    return m.mean + side * median * (std::exp(side * s * z) - std::sqrt(w));
+  };
+  const double z = normal_quantile(0.99865);
+  return {at(-z), at(0), at(z), Percentiles::Form::skew};
+}
+
+Percentiles by_order(std::vector<double> values) {
+  std::ranges::sort(values);
+  return {sample_quantile(values, 0.00135), sample_quantile(values, 0.5),
+          sample_quantile(values, 0.99865), Percentiles::Form::order};
 }
 
 }  // namespace
@@ -55,20 +79,12 @@ double percentile_index(const Bounds& bounds, const Percentiles& x) {
 }
 
 Percentiles percentiles_of(std::span<const double> values) {
-  std::vector<double> sorted(values.begin(), values.end());
-  std::ranges::sort(sorted);
-  if (sorted.size() >= kEmpiricalFrom)
-    return {sample_quantile(sorted, 0.00135), sample_quantile(sorted, 0.5),
-            sample_quantile(sorted, 0.99865)};
-  const bool logarithmic = !sorted.empty() && sorted.front() > 0;
-  if (logarithmic)
-    for (double& value : sorted) value = std::log(value);
-  const ValueMoments m = moments_of(sorted);
-  const auto back = [&](double z) {
-    return logarithmic ? std::exp(m.mean + z * m.sigma) : m.mean + z * m.sigma;
-  };
-  const double z = normal_quantile(0.99865);
-  return {back(-z), back(0), back(z)};
+  if (values.size() >= kByOrderFrom) return by_order({values.begin(), values.end()});
+  const ValueMoments m = moments_of(values);
+  const double skew = skewness_about(values, m);
+  if (std::abs(skew) > kSkew) return skew_form(m, skew);
+  const double reach = normal_quantile(0.99865) * m.sigma;
+  return {m.mean - reach, m.mean, m.mean + reach, Percentiles::Form::normal};
 }
 
 double sample_quantile(std::span<const double> sorted, double p) {
@@ -79,11 +95,7 @@ double sample_quantile(std::span<const double> sorted, double p) {
 }
 
 double skewness(std::span<const double> values) {
-  const ValueMoments m = moments_of(values);
-  if (!(m.sigma > 0)) return 0;
-  const double cubes = analysis::sum_over(
-      values.size(), [&](std::size_t i) { return std::pow((values[i] - m.mean) / m.sigma, 3); });
-  return cubes / static_cast<double>(values.size());
+  return skewness_about(values, moments_of(values));
 }
 
 }  // namespace endgate::statistics

@@ -1,10 +1,9 @@
 // Does what the process makes fit inside its limits, and how sure is that?
 //
-// MODEL
+// MODEL   (the shifted log-normal form by its moments: Aitchison and Brown 1957, from memory)
 //   short-term   Cp = (U - L) / (6 s_within), Cpk = min(U - mean, mean - L) / (3 s_within)
 //   long-term    Pp, Ppk with the standard deviation of all values
-//   percentile   min((U - x50)/(x99.865 - x50), (x50 - L)/(x50 - x0.135)), x from a fitted
-//                log-normal form, or empirical from 2000 values on: for skew metrics such as leaks
+//   percentile   min((U - x50)/(x99.865 - x50), (x50 - L)/(x50 - x0.135)), x by Percentiles::Form
 //   With one limit only its own side exists; the other is never invented.
 // INTERVALS   Cp, Pp: chi-square of the variance.  Cpk, Ppk: Bissell 1990,
 //   c -+ z sqrt(1/(9 n) + c^2/(2 (n - 1))).
@@ -14,6 +13,7 @@
 
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <span>
 
@@ -36,10 +36,21 @@ struct Index {
 [[nodiscard]] Interval bissell(double index, double n, double confidence = 0.95);
 
 struct Percentiles {
+  enum class Form {
+    normal,  // the values are not skew, and too few to be taken by their order
+    // A log-normal form shifted so that mean, standard deviation and skewness are those of the
+    // values, mirrored when their tail lies below: a leak, or delivery with a few weak units.  A
+    // sample shows less skewness than its process has, so the tail is rather told too short.
+    skew,
+    order  // of the values themselves, without a form
+  };
   double low = 0, middle = 0, high = 0;  // 0.135, 50, 99.865 %
+  Form form = Form::normal;
 };
+inline constexpr std::size_t kByOrderFrom = 2000;
+inline constexpr double kSkew = 1;  // beyond, to either side, the normal form flatters
 [[nodiscard]] double percentile_index(const Bounds& bounds, const Percentiles& x);
-// Empirical from 2000 values on, else log-normal when all are above 0, else normal.
+// By order from kByOrderFrom values on, else skew beyond kSkew, else normal.
 [[nodiscard]] Percentiles percentiles_of(std::span<const double> values);
 
 // Quantile of sorted values, linear in (n - 1) p.

@@ -13,7 +13,6 @@ namespace endgate::daemon {
 namespace {
 
 constexpr std::size_t kLeastUnits = 10;
-constexpr double kSkew = 1;  // beyond it the normal form flatters
 
 struct Batch {
   double n = 0, sum = 0, square = 0;
@@ -79,7 +78,10 @@ void add_indices(CapabilityTold& told) {
   if (!b.lower && !b.upper) return;
   told.centred_within = statistics::centred_index(b, told.mean, told.sigma_within, n);
   told.centred_overall = statistics::centred_index(b, told.mean, told.sigma_overall, n);
-  told.percentile = statistics::percentile_index(b, statistics::percentiles_of(told.values));
+  const statistics::Percentiles percentiles = statistics::percentiles_of(told.values);
+  told.form = percentiles.form;
+  if (told.form != statistics::Percentiles::Form::normal)
+    told.percentile = statistics::percentile_index(b, percentiles);
 }
 
 void add_proposal(CapabilityTold& told) {
@@ -124,7 +126,7 @@ std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,
   if (told.values.size() < kLeastUnits) return told;
   add_scatter(told, batches);
   if (!(told.sigma_within > 0)) return told;
-  told.skew = std::abs(statistics::skewness(told.values)) > kSkew;
+  told.skew = std::abs(statistics::skewness(told.values)) > statistics::kSkew;
   add_indices(told);
   add_proposal(told);
   return told;

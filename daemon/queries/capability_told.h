@@ -32,8 +32,11 @@ struct CapabilityTold {
   statistics::Bounds bounds{};  // as held against the newest test
   std::optional<statistics::Index> spread_within{}, centred_within{};
   std::optional<statistics::Index> spread_overall{}, centred_overall{};
-  std::optional<double> percentile{};  // of the skew or empirical form
-  bool skew = false;
+  // Room to the nearer limit by percentiles, and the form they come from; none of the normal form,
+  // which would only say centred_overall again.
+  std::optional<double> percentile{};
+  statistics::Percentiles::Form form = statistics::Percentiles::Form::normal;
+  bool skew = false;  // the normal form flatters: `percentile` counts
   // A share of 99 % of units lies beyond, with a confidence of 95 %.
   std::optional<double> proposed_lower{}, proposed_upper{};
 };

@@ -54,6 +54,15 @@ std::string bounds_words(const CapabilityTold& told) {
   return text + ".";
 }
 
+std::string percentile_words(const CapabilityTold& told) {
+  const std::string room = say_number(*told.percentile, 2);
+  const std::string counts = told.skew ? " The values are skew: this figure counts." : "";
+  if (told.form == statistics::Percentiles::Form::order)
+    return "By the order of the values, without a form: " + room + "." + counts;
+  return "By percentiles of a skew form with their mean, scatter and skewness: " + room + "." +
+         counts;
+}
+
 void add_fit(std::vector<std::string>& words, const CapabilityTold& told) {
   if (!told.centred_within) {
     words.emplace_back("No limit was held against this metric yet.");
@@ -68,9 +77,7 @@ void add_fit(std::vector<std::string>& words, const CapabilityTold& told) {
     words.push_back(
         "Width of the limits over the scatter, if centred: " + index_words(*told.spread_within) +
         " inside batches (Cp), " + index_words(*told.spread_overall) + " all (Pp).");
-  if (told.percentile)
-    words.push_back("By percentiles, without the normal form: " + say_number(*told.percentile, 2) +
-                    (told.skew ? ". The values are skew: this figure counts." : "."));
+  if (told.percentile) words.push_back(percentile_words(told));
 }
 
 void add_proposal(std::vector<std::string>& words, const CapabilityTold& told) {

@@ -23,7 +23,9 @@ reports::IndexWords index_words(const std::optional<statistics::Index>& index) {
 
 reports::IndexWords percentile_words(const CapabilityTold& told) {
   if (!told.percentile) return {};
-  return {reports::fixed(*told.percentile, 2), told.skew ? "skew: this counts" : ""};
+  const bool by_order = told.form == statistics::Percentiles::Form::order;
+  const std::string how = by_order ? "by order of the values" : "by a skew form";
+  return {reports::fixed(*told.percentile, 2), how + (told.skew ? ": this counts" : "")};
 }
 
 std::string proposal_words(const CapabilityTold& told, const std::string& metric) {
@@ -65,7 +67,7 @@ reports::FitRow fit_row(const CapabilityTold& told, const TestsAsked& asked) {
 
 bool has_scatter(const CapabilityTold& told) { return told.sigma_within > 0; }
 
-// What counts when values are skew is the form without the normal one.
+// What counts when values are skew is not the normal form.
 double room_of(const CapabilityTold& told) {
   return told.skew && told.percentile ? *told.percentile : told.centred_overall->value;
 }
@@ -79,6 +81,7 @@ std::string least_room(const std::vector<CapabilityTold>& all) {
   if (least == nullptr) return "No metric has ten units that differ and a limit yet.";
   return "Least room: " + metric_name_brief(std::string(least->metric->id)) + ", its limit lies " +
          reports::fixed(3 * room_of(*least), 1) + " standard deviations from the middle" +
+         (least->skew ? ", allowing for its skew form" : "") +
          (room_of(*least) < 1 ? ", less than 3." : ".");
 }
 

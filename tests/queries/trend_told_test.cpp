@@ -4,6 +4,7 @@
 
 #include <gmock/gmock.h>
 
+#include <cmath>
 #include <random>
 
 #include "analysis/reason_codes.h"
@@ -15,6 +16,7 @@ namespace endgate::daemon {
 namespace {
 
 using testing::HasSubstr;
+using testing::Not;
 
 struct Said {
   std::string serial{}, verdict = "pass", batch = "b0", bench = "north", purpose = "production";
@@ -136,6 +138,24 @@ TEST(Capability, AFewUnitsFarFromAllOthersAreNamedAndLeftOut) {
   const std::string said = testing::PrintToString(words_of(*told));
   EXPECT_THAT(said, HasSubstr("Far from all others"));
   EXPECT_THAT(said, HasSubstr("Held against the limits of the newest test: at least 42"));
+}
+
+// Delivery with a tail of weak units: the normal form would promise more room than there is.
+TEST(Capability, RoomIsToldByASkewFormWhereValuesAreSkewAndByNoSecondFigureElsewhere) {
+  History even;
+  even.make(0);
+  const auto plain = capability_of(even.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_FALSE(plain->percentile);
+  EXPECT_THAT(testing::PrintToString(words_of(*plain)), Not(HasSubstr("percentiles")));
+  History weak;
+  for (int i = 0; i < 100; ++i)
+    weak.keep({.serial = "U" + std::to_string(i),
+               .batch = "b" + std::to_string(i % 5),
+               .fad_400 = 8e-4 - 3e-5 * std::pow(i * 37 % 100 / 100.0, 8)});
+  const auto skew = capability_of(weak.reader(), {.model = "P1-60-12"}, "fad_400");
+  ASSERT_TRUE(skew->percentile);
+  EXPECT_LT(*skew->percentile, 0.8 * skew->centred_overall->value);
+  EXPECT_THAT(testing::PrintToString(words_of(*skew)), HasSubstr("skew form"));
 }
 
 TEST(Capability, ManyUnitsFarFromTheOthersAreTheProcessAndStay) {

@@ -33,12 +33,28 @@ TEST(Capability, ASkewMetricIsNotAsGoodAsItsNormalFormulaSays) {
   EXPECT_NEAR(percentile_index({std::nullopt, 4}, x), 1.2930553109, 1e-9);
 }
 
-TEST(Capability, PercentilesOfALogNormalSampleComeBack) {
+// What is expected: about + side exp(0.4 z), log-normal of skewness 1.32.
+std::vector<double> skew_sample(double about, double side) {
   std::vector<double> values;
-  for (int i = 1; i < 1000; ++i) values.push_back(std::exp(i % 2 == 0 ? 0.4 : -0.4));
-  const Percentiles x = percentiles_of(values);
-  EXPECT_NEAR(x.middle, 1, 0.01);
-  EXPECT_NEAR(std::log(x.high), 1.2, 0.01);
+  constexpr int kValues = 1500;
+  for (int i = 0; i < kValues; ++i)
+    values.push_back(about + side * std::exp(0.4 * normal_quantile((i + 0.5) / kValues)));
+  return values;
+}
+
+TEST(Capability, PercentilesOfSkewSamplesComeBackWhereverTheyLieAndOnBothSides) {
+  const double long_side = std::exp(1.2), short_side = std::exp(-1.2);
+  for (const double about : {0.0, 100.0}) {
+    const Percentiles right = percentiles_of(skew_sample(about, 1));
+    EXPECT_NEAR(right.low, about + short_side, 0.1) << about;
+    EXPECT_NEAR(right.middle, about + 1, 0.02) << about;
+    EXPECT_NEAR(right.high, about + long_side, 0.15) << about;
+  }
+  // Delivery with a weak tail: the room at the lower limit must not be told too large.
+  const Percentiles left = percentiles_of(skew_sample(100, -1));
+  EXPECT_NEAR(left.low, 100 - long_side, 0.15);
+  EXPECT_NEAR(left.middle, 99, 0.02);
+  EXPECT_NEAR(left.high, 100 - short_side, 0.1);
 }
 
 TEST(Tolerance, FactorsAreThoseOfThePublishedTable) {
