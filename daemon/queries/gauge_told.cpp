@@ -6,6 +6,7 @@
 
 #include "analysis/sum.h"
 #include "daemon/queries/tests_shown.h"
+#include "schema/every_entry.h"
 
 namespace endgate::daemon {
 namespace {
@@ -143,6 +144,27 @@ void add_study(GaugeTold& told, const Cells& cells) {
     told.no_study = study.error().detail;
 }
 
+// By serial the position of the last repair that has a test of the study behind it.
+std::map<std::string, schema::Position> repaired_at(const StudyTests& found,
+                                                    const schema::StoreReader& store) {
+  std::map<std::string, schema::Position> last_test, repaired;
+  for (const StudyTest& test : found.tests) last_test[test.serial] = test.position;
+  for (const auto& repair : schema::every_repair(store)) {
+    const auto tested = last_test.find(repair.fact.serial);
+    if (tested != last_test.end() && repair.position < tested->second)
+      repaired[repair.fact.serial] = repair.position;
+  }
+  return repaired;
+}
+
+void leave_out_before_repairs(StudyTests& found, const schema::StoreReader& store) {
+  const std::map<std::string, schema::Position> repaired = repaired_at(found, store);
+  found.before_repair = std::erase_if(found.tests, [&](const StudyTest& test) {
+    const auto at = repaired.find(test.serial);
+    return at != repaired.end() && test.position < at->second;
+  });
+}
+
 }  // namespace
 
 StudyTests study_tests(const schema::StoreReader& store, const TrendFilter& filter,
@@ -160,7 +182,8 @@ StudyTests study_tests(const schema::StoreReader& store, const TrendFilter& filt
                   }
                   if (const auto it = missing.find(test.serial); it != missing.end())
                     missing.erase(it);
-                  found.tests.push_back({.serial = std::string(test.serial),
+                  found.tests.push_back({.position = test.position,
+                                         .serial = std::string(test.serial),
                                          .bench = std::string(test.bench),
                                          .person = std::string(test.operator_name),
                                          .calibration = std::string(test.calibration),
@@ -168,6 +191,7 @@ StudyTests study_tests(const schema::StoreReader& store, const TrendFilter& filt
                                          .value = *measured.value});
                 });
   found.not_found = {missing.begin(), missing.end()};
+  leave_out_before_repairs(found, store);
   return found;
 }
 

@@ -1,8 +1,9 @@
 // How much of what kept tests of a few units show is the measurement and not the units?
 //
 // A study is what was asked for: every unit on every bench (or by every person) the same number of
-// times, clamped anew.  Void tests and tests without the metric do not count.  What is unbalanced
-// is refused and said cell by cell; `first_repeats` takes only the first tests of each unit on each
+// times, clamped anew.  Void tests and tests without the metric do not count.  A repaired unit is
+// another one: where a repair lies between its tests, only those behind the last count.  What is
+// unbalanced is refused and said cell by cell; `first_repeats` takes only the first tests of each unit on each
 // bench, and leaves out units that have fewer, each named.
 //
 // Beside it each pair of benches over the units that were on both, and one kept unit against its
@@ -30,6 +31,7 @@ struct StudyAsked {
 };
 
 struct StudyTest {
+  schema::Position position = 0;
   std::string serial{}, bench{}, person{}, calibration{};
   std::int64_t started_utc_ms = 0;
   double value = 0;  // SI
@@ -38,6 +40,7 @@ struct StudyTest {
 struct StudyTests {
   std::vector<StudyTest> tests{};        // in order of position
   std::size_t without_value = 0;         // void, or the metric missing
+  std::size_t before_repair = 0;         // left out: the unit was repaired before its last of these
   std::vector<std::string> not_found{};  // serials asked for without a test
 };
 [[nodiscard]] StudyTests study_tests(const schema::StoreReader& store, const TrendFilter& filter,

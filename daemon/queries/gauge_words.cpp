@@ -77,6 +77,10 @@ void add_missing(std::vector<std::string>& words, const StudyTests& found) {
     words.push_back(many_of(found.without_value, "test was", "tests were") +
                     " void or had no value, and " +
                     (found.without_value == 1 ? "counts" : "count") + " nowhere.");
+  if (found.before_repair > 0)
+    words.push_back(
+        many_of(found.before_repair, "test before a repair is", "tests before a repair are") +
+        " left out.");
 }
 
 std::string bias_words(const OneUnitTold& told) {

@@ -89,6 +89,19 @@ TEST_F(Gauge, OnlyTheFirstRepeatsMakeItBalancedAndWhatIsLeftOutIsNamed) {
   EXPECT_THAT(all_words(first), HasSubstr("Left out for lack of tests: S11."));
 }
 
+// A repaired unit is another one: what it gained is neither a repeat nor a bench.
+TEST_F(Gauge, TestsBeforeARepairOfAUnitAreLeftOutAndCounted) {
+  keep("S1", "A", -40);
+  keep("S1", "B", -40);
+  history_.enter(schema::Repair{.serial = "S1", .finding = "worn ring", .by = "Ada"});
+  keep_manual();
+  history_.enter(schema::Repair{.serial = "S2", .finding = "worn ring", .by = "Ada"});
+  const GaugeTold study = told();
+  ASSERT_TRUE(study.study) << study.no_study;
+  EXPECT_NEAR(study.study->repeat.sigma / kStep, 0.199933179721, 1e-7);
+  EXPECT_THAT(all_words(study), HasSubstr("2 tests before a repair are left out"));
+}
+
 TEST_F(Gauge, SerialsAndASpanChooseTheStudy) {
   keep_manual();
   const GaugeTold two = told({.serials = {"S1", "S2", "S99"}}, "");
