@@ -5,9 +5,12 @@
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <map>
+#include <tuple>
 
 #include "analysis/statistics/cells.h"
 #include "analysis/statistics/distribution.h"
+#include "analysis/sum.h"
 
 namespace endgate::statistics {
 namespace {
@@ -42,9 +45,13 @@ double covariance(const Seen& a, const Seen& b, const Sizes& s) {
   return sum;
 }
 
+using GoOn = std::function<void()>;
+
 class Walks {
  public:
-  explicit Walks(std::vector<Seen> seen) : seen_(std::move(seen)) { choose_sizes(); }
+  Walks(std::vector<Seen> seen, GoOn go_on) : seen_(std::move(seen)), go_on_(std::move(go_on)) {
+    choose_sizes();
+  }
 
   // A contrast: weights on product and drifts at batches.
   struct Wish {
@@ -54,6 +61,7 @@ class Walks {
     double value = 0, variance = 0;
   };
   [[nodiscard]] Known known(const Wish& wish) const {
+    go_on_();
     const Eigen::VectorXd c = towards(wish);
     double before = 0;
     for (const Seen& a : wish.parts)
@@ -71,6 +79,7 @@ class Walks {
   }
 
   double likelihood(const Sizes& sizes) {
+    go_on_();
     const auto n = static_cast<Eigen::Index>(seen_.size());
     Eigen::MatrixXd v(n, n);
     Eigen::VectorXd y(n);
@@ -104,6 +113,7 @@ class Walks {
   }
 
   std::vector<Seen> seen_;
+  GoOn go_on_;
   Sizes sizes_{};
   Eigen::LLT<Eigen::MatrixXd> factor_{};
   Eigen::VectorXd solved_{};
@@ -156,7 +166,7 @@ std::vector<Seen> seen_in(const Cells& cells, const std::vector<ReferenceCheck>&
                     .variance = sigma * sigma / c.n});
   }
   std::vector<std::string> units;
-  for (const ReferenceCheck& r : checks) {
+  for (const ReferenceCheck& r : joined_checks(checks)) {
     if (static_cast<int>(r.batch) < scale.first) continue;
     seen.push_back({.batch = static_cast<int>(r.batch) - scale.first,
                     .bench = level_of(benches, r.bench),
@@ -224,8 +234,28 @@ void add_series(ProductOrBench& out, const Walks& walks, const Scale& scale, int
 
 }  // namespace
 
+std::vector<ReferenceCheck> joined_checks(const std::vector<ReferenceCheck>& checks) {
+  using Key = std::tuple<std::size_t, std::string, std::string>;
+  std::map<Key, std::vector<const ReferenceCheck*>> alike;
+  for (const ReferenceCheck& check : checks)
+    alike[{check.batch, check.bench, check.unit}].push_back(&check);
+  std::vector<ReferenceCheck> joined;
+  for (const auto& [key, group] : alike) {
+    ReferenceCheck mean = *group.front();
+    const double n = static_cast<double>(group.size());
+    mean.value =
+        analysis::sum_over(group.size(), [&](std::size_t i) { return group[i]->value; }) / n;
+    mean.u = std::sqrt(analysis::sum_over(
+                 group.size(), [&](std::size_t i) { return group[i]->u * group[i]->u; })) /
+             n;
+    joined.push_back(std::move(mean));
+  }
+  return joined;
+}
+
 ProductOrBench product_or_bench(const TestColumns& columns,
-                                const std::vector<ReferenceCheck>& checks) {
+                                const std::vector<ReferenceCheck>& checks,
+                                const std::function<void()>& go_on) {
   ProductOrBench out;
   out.benches = columns.bench.levels;
   const Cells cells = cells_of(columns, false);
@@ -238,7 +268,8 @@ ProductOrBench product_or_bench(const TestColumns& columns,
   const double cells_a_batch = static_cast<double>(cells.cells.size()) / static_cast<double>(all);
   const double a_cell = static_cast<double>(columns.rows()) / static_cast<double>(all);
   scale.unit = cells.sigma_inside / std::sqrt(std::max(1.0, a_cell / cells_a_batch));
-  const Walks walks(seen_in(cells, checks, scale, out.benches));
+  const Walks walks(
+      seen_in(cells, checks, scale, out.benches), go_on ? go_on : [] {});
   out.checked = !checks.empty();
   add_series(out, walks, scale, batches);
   const Best best = surest(walks, out.benches.size(), batches);

@@ -10,7 +10,7 @@
 //   level, bench_k, unit_m   constants about which nothing is known beforehand
 //
 //   The sizes of the walks and of the batch part are those with the greatest likelihood on a
-//   grid in factors of two.  Everything is jointly normal, so each statement comes with its
+//   grid (steps of 4 to 10).  Everything is jointly normal, so each statement comes with its
 //   uncertainty, and without checks and with a single bench the answer is honestly open: then
 //   only the sum of product and bench is seen.  A drift common to both benches shows in reference
 //   checks alone.
@@ -22,6 +22,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -51,8 +52,16 @@ struct ProductOrBench {
   std::vector<BenchAtBatch> product{};             // from its first batch
 };
 
+// The checks of one unit on one bench in one batch as their mean: the model has the same parts in
+// each, so nothing is lost, and the cost is bounded by the batches however often is checked.  In
+// order of batch, bench, unit.
+[[nodiscard]] std::vector<ReferenceCheck> joined_checks(const std::vector<ReferenceCheck>& checks);
+
 inline constexpr std::size_t kMostBatches = 120;  // the newest are looked at
+// `go_on` is called between steps that may take seconds each with many benches; it ends the
+// question by throwing.
 [[nodiscard]] ProductOrBench product_or_bench(const TestColumns& columns,
-                                              const std::vector<ReferenceCheck>& checks);
+                                              const std::vector<ReferenceCheck>& checks,
+                                              const std::function<void()>& go_on = {});
 
 }  // namespace endgate::statistics

@@ -45,7 +45,8 @@ std::optional<TrendTold> told_of(const schema::StoreReader& store, const TrendFi
   const MetricColumns read = columns_of(store, filter, metric);
   told.tests = read.columns.rows();
   told.causes = statistics::likely_causes(read.columns);
-  told.side = statistics::product_or_bench(read.columns, read.checks);
+  told.side = statistics::product_or_bench(read.columns, read.checks,
+                                           [&store] { store.hold_to_deadline(); });
   told.batches = batch_points(read.columns, told.side);
   told.control = control_told(told.batches, std::move(versions));
   told.control_without_bench = control_told(without_bench(told.batches), {});

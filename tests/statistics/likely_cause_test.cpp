@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <cstdlib>
 #include <iostream>
 
@@ -136,6 +137,47 @@ TEST(ProductOrBench, ACleanHistoryMovedNowhereAndOneBenchWithoutChecksLeavesItOp
   }
   const auto said = product_or_bench(one, {}).said;
   EXPECT_NE(said, ProductOrBench::Said::bench);
+}
+
+TEST(ProductOrBench, ChecksOfOneUnitOnOneBenchInOneBatchAreOneRow) {
+  const std::vector<ReferenceCheck> joined = joined_checks({{"north", "R1", 4, 1.0, 0.2},
+                                                            {"south", "R1", 4, 9.0, 0.2},
+                                                            {"north", "R1", 4, 2.0, 0.2},
+                                                            {"north", "R2", 4, 5.0, 0.1},
+                                                            {"north", "R1", 5, 3.0, 0.2}});
+  ASSERT_EQ(joined.size(), 4U);
+  EXPECT_EQ(joined[0].unit, "R1");
+  EXPECT_DOUBLE_EQ(joined[0].value, 1.5);
+  EXPECT_DOUBLE_EQ(joined[0].u, 0.2 / std::sqrt(2));
+  EXPECT_EQ(joined[3].batch, 5U);
+}
+
+// A check per shift instead of one a batch costs no more and says the same, only surer.
+TEST(ProductOrBench, ManyChecksABatchSayWhatTheirMeanSays) {
+  test::HistoryMaker maker(5);
+  const test::MadeHistory made =
+      maker.make({.factor = "bench", .level = "south", .ramp = true, .shift = -1.5});
+  std::vector<ReferenceCheck> many;
+  for (const ReferenceCheck& check : made.checks)
+    for (const double apart : {-0.1, 0.1, -0.05, 0.05})
+      many.push_back({check.bench, check.unit, check.batch, check.value + apart, 2 * check.u});
+  const ProductOrBench one = product_or_bench(made.columns, made.checks);
+  const ProductOrBench four = product_or_bench(made.columns, many);
+  EXPECT_EQ(one.said, four.said);
+  EXPECT_NEAR(one.change, four.change, 1e-9);
+  EXPECT_NEAR(one.u, four.u, 1e-9);
+}
+
+TEST(ProductOrBench, AsksBetweenItsStepsWhetherToGoOn) {
+  test::HistoryMaker maker(5);
+  const test::MadeHistory made = maker.make({});
+  struct OutOfTime {};
+  int asked = 0;
+  const auto end_at_third = [&] {
+    if (++asked == 3) throw OutOfTime();
+  };
+  EXPECT_THROW((void)product_or_bench(made.columns, made.checks, end_at_third), OutOfTime);
+  EXPECT_EQ(asked, 3);
 }
 
 }  // namespace
