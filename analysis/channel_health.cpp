@@ -11,8 +11,7 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr int kRangeCount = 3;  // samples in a row
-constexpr int kSpike = 2;       // changes that one odd sample makes
+constexpr int kSpike = 2;  // changes that one odd sample makes
 
 struct Finding {
   HealthState state = HealthState::good;
@@ -109,7 +108,7 @@ MaybeFinding beyond_range(const View& view) {
     const double value = view.nominal(i);
     const bool within = value >= view.facts.range_min_si && value <= view.facts.range_max_si;
     in_a_row = within ? 0 : in_a_row + 1;
-    if (in_a_row < kRangeCount) continue;
+    if (in_a_row < kBeyondRangeInARow) continue;
     const std::int64_t time = view.channel.time_us[i];
     return Finding{HealthState::out_of_range,
                    text("out of range (%.6g) at %.2f s", value, view.seconds(time)), time};

@@ -13,7 +13,7 @@
 //   time_sick     a time stamp is not after the one before
 //   silent        no good sample for longer than silent_after_s
 //   no_value      the same, while the device answered that it has no value
-//   out_of_range  three samples in a row outside the range, from the step's ready mark on
+//   out_of_range  kBeyondRangeInARow samples in a row outside the range, from the step's ready mark on
 //   too_fast      more than two changes (one spike) faster than max_rate_si_s, likewise
 //   stuck         the same raw value for longer than stuck_after_s while the motor runs
 //
@@ -29,6 +29,9 @@
 #include "analysis/raw_trace.h"
 
 namespace endgate::analysis {
+
+// Samples beyond the range that make a finding, also in a run of hours (duty_run.h).
+inline constexpr int kBeyondRangeInARow = 3;
 
 [[nodiscard]] bool matters_in(Role role, StepKind kind);
 

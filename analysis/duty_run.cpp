@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "analysis/calibration.h"
+#include "analysis/channel_health.h"
 #include "analysis/grade.h"
 #include "analysis/heating_fit.h"
 #include "analysis/missing_metric.h"
@@ -85,7 +86,7 @@ Stretch stretch_of(const Span& span, const Column& node, const Column& room) {
   return stretch;
 }
 
-// The last turn that was followed by a rest; without one the last stretch.
+// The last turn that was followed by a rest; all 0 without one.
 DutyCycle cycle_of(const std::vector<Span>& spans) {
   for (std::size_t i = spans.size(); i-- > 1;)
     if (!spans[i].on && spans[i - 1].on)
@@ -248,19 +249,57 @@ std::vector<Metric> metrics_of(const RawTrace& trace, const Context& context) {
           duty_factor(*seen, limit_k, cycle_s, parts), known("duty_cycle", cycle_s, parts, 0)};
 }
 
+double nominal_at(const RawChannel& channel, const ChannelFacts& facts, std::size_t i) {
+  return facts.scale * number_of(channel.kind, channel.raw[i]) + facts.offset_si;
+}
+
+std::string share_words(std::size_t bad, std::size_t all) {
+  char text[80];
+  std::snprintf(text, sizeof text, "no value in %.1f %% of its samples",
+                100.0 * static_cast<double>(bad) / static_cast<double>(all));
+  return text;
+}
+
+// As in a production test, single odd samples are no finding: calibrate() leaves them out.
+void find_beyond_range(ChannelHealth& entry, const RawChannel& channel, const ChannelFacts& facts,
+                       std::int64_t origin) {
+  if (!(facts.range_max_si > facts.range_min_si)) return;
+  int in_a_row = 0;
+  for (std::size_t i = 0; i < channel.raw.size(); ++i) {
+    if (channel.quality[i] != Quality::good) continue;
+    const double value = nominal_at(channel, facts, i);
+    const bool within = value >= facts.range_min_si && value <= facts.range_max_si;
+    in_a_row = within ? 0 : in_a_row + 1;
+    if (in_a_row < kBeyondRangeInARow) continue;
+    char text[80];
+    std::snprintf(text, sizeof text, "out of range (%.6g) at %.2f s", value,
+                  seconds_from(origin, channel.time_us[i]));
+    entry.state = HealthState::out_of_range;
+    entry.detail = text;
+    entry.time_us = channel.time_us[i];
+    return;
+  }
+}
+
 // A digest has no gaps to judge: silence ended the run while it ran.  What is left are channels
 // that said nothing usable or stood still.
-HealthState state_of(const RawChannel* channel, const ChannelFacts& facts) {
-  if (channel == nullptr || channel->raw.empty()) return HealthState::missing;
-  std::size_t bad = 0;
-  for (const Quality quality : channel->quality) bad += quality == Quality::good ? 0 : 1;
-  if (100 * bad > channel->quality.size()) return HealthState::no_value;
-  for (std::size_t i = 0; i < channel->raw.size(); ++i) {
-    if (channel->quality[i] != Quality::good) continue;
-    const double value = facts.scale * number_of(channel->kind, channel->raw[i]) + facts.offset_si;
-    if (value < facts.range_min_si || value > facts.range_max_si) return HealthState::out_of_range;
+ChannelHealth health_of_digest(const RawChannel* channel, const ChannelFacts& facts,
+                               std::int64_t origin) {
+  ChannelHealth entry{facts.id, HealthState::good, "", std::nullopt};
+  if (channel == nullptr || channel->raw.empty()) {
+    entry.state = HealthState::missing;
+    return entry;
   }
-  return HealthState::good;
+  const std::size_t all = channel->quality.size();
+  const auto bad = static_cast<std::size_t>(std::ranges::count_if(
+      channel->quality, [](Quality quality) { return quality != Quality::good; }));
+  if (100 * bad > all) {
+    entry.state = HealthState::no_value;
+    entry.detail = share_words(bad, all);
+    return entry;
+  }
+  find_beyond_range(entry, *channel, facts, origin);
+  return entry;
 }
 
 bool stands_still(const RawChannel& channel) {
@@ -273,7 +312,7 @@ std::vector<ChannelHealth> health_of(const RawTrace& trace, const Context& conte
   std::vector<ChannelHealth> health;
   for (const ChannelFacts& facts : context.bench.channels) {
     const RawChannel* channel = find_channel(trace, facts.id);
-    ChannelHealth entry{facts.id, state_of(channel, facts), "", std::nullopt};
+    ChannelHealth entry = health_of_digest(channel, facts, origin_us(trace));
     if (entry.state == HealthState::good && facts.role == node && stands_still(*channel)) {
       entry.state = HealthState::stuck;
       entry.detail = "the same reading through the whole run";

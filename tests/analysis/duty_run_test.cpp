@@ -194,6 +194,26 @@ TEST(DutyRun, ASickSensorOfTheCutOutVoidsTheTrial) {
   EXPECT_EQ(evaluate(dead, context_with(373.15)).grade.verdict, Verdict::void_);
 }
 
+// An odd sample is no sick sensor: a run of hours is not void for one of them.
+TEST(DutyRun, OneOddSampleBeyondTheRangeVoidsNothingThreeInARowDo) {
+  const Trial run = Trial(kUnit).turns(3, 1800, 1800);
+  RawTrace odd = run.trace();
+  constexpr std::size_t kAt = 500;
+  constexpr std::int64_t kBeyond = 60000;
+  odd.channels[1].raw[kAt] = kBeyond;
+  const Evaluation one = evaluate(odd, context_with(393.15));
+  EXPECT_EQ(one.grade.verdict, Verdict::pass);
+  EXPECT_NEAR(*metric(one, "duty_peak_case").value,
+              *metric(evaluate(run.trace(), context_with(393.15)), "duty_peak_case").value, 0.05);
+  odd.channels[1].raw[kAt + 1] = odd.channels[1].raw[kAt + 2] = kBeyond;
+  const Evaluation three = evaluate(odd, context_with(393.15));
+  EXPECT_EQ(three.grade.verdict, Verdict::void_);
+  const ChannelHealth& health = three.health.at(1);
+  EXPECT_EQ(health.state, HealthState::out_of_range);
+  EXPECT_THAT(health.detail, HasSubstr("out of range (600)"));
+  EXPECT_EQ(health.time_us, odd.channels[1].time_us[kAt + 2]);
+}
+
 TEST(DutyRun, AProductionContextIsNotAskedForDuty) {
   Context context = context_with(373.15);
   EXPECT_TRUE(asks_for_duty(context));
