@@ -77,29 +77,35 @@ std::vector<Metric> measured_in(const std::vector<PastTest>& tests, const std::s
 
 struct Combined {
   Verdict verdict = Verdict::pass;
-  HeldLimit deciding;    // of the verdict, when not pass
-  std::string unstable;  // name of a metric whose values disagree
+  HeldLimit deciding;     // of the verdict, when not pass
+  std::size_t tests = 0;  // that have the deciding metric
+  std::string unstable;   // name of a metric whose values disagree
 };
 
 // All reject limits against the means of `tests`.
 Combined hold_means(const std::vector<PastTest>& tests, const LimitSet& limits) {
   Combined result;
-  const auto take = [&](Verdict verdict, const HeldLimit& held) {
-    if (held.outcome.verdict != verdict) return;
-    if (result.verdict == verdict && result.deciding.margin_in_u <= held.margin_in_u) return;
-    result.verdict = verdict;
-    result.deciding = held;
+  struct HeldMean {
+    HeldLimit held;
+    std::size_t tests = 0;
   };
-  std::vector<HeldLimit> all;
+  const auto take = [&](Verdict verdict, const HeldMean& mean) {
+    if (mean.held.outcome.verdict != verdict) return;
+    if (result.verdict == verdict && result.deciding.margin_in_u <= mean.held.margin_in_u) return;
+    result.verdict = verdict;
+    result.deciding = mean.held;
+    result.tests = mean.tests;
+  };
+  std::vector<HeldMean> all;
   for (const Limit& limit : limits.limits) {
     if (limit.severity == Severity::warn) continue;
     const CombinedMetric combined = combine(limit.metric, measured_in(tests, limit.metric));
     if (!combined.consistent && result.unstable.empty())
       result.unstable = words_of_metric(limit.metric).name;
-    all.push_back(hold(combined.metric, limit));
+    all.push_back({hold(combined.metric, limit), combined.tests});
   }
-  for (const HeldLimit& held : all) take(Verdict::undecided, held);
-  for (const HeldLimit& held : all) take(Verdict::fail, held);
+  for (const HeldMean& mean : all) take(Verdict::undecided, mean);
+  for (const HeldMean& mean : all) take(Verdict::fail, mean);
   return result;
 }
 
@@ -107,16 +113,22 @@ bool explained_by_metrics(const PastTest& test, const LimitSet& limits) {
   return hold_means({test}, limits).verdict == test.verdict;
 }
 
+// A test that lacks the metric is in no mean of it.
+std::string deciding_words(const Combined& means) {
+  const std::string& sentence = means.deciding.outcome.sentence;
+  if (means.tests == 0) return sentence;
+  if (means.tests == 1) return "In the one test that has it: " + sentence;
+  return "Mean of " + std::to_string(means.tests) + " tests: " + sentence;
+}
+
 Standing by_means(const std::vector<PastTest>& valid, const LimitSet& limits) {
   const Combined means = hold_means(valid, limits);
-  const std::string mean_of = "Mean of " + std::to_string(valid.size()) + " tests: ";
   if (!means.unstable.empty())
     return standing(StandingWord::hold,
                     "The tests disagree on " + means.unstable + " by more than chance.");
-  if (means.verdict == Verdict::fail)
-    return standing(StandingWord::reject, mean_of + means.deciding.outcome.sentence);
+  if (means.verdict == Verdict::fail) return standing(StandingWord::reject, deciding_words(means));
   if (means.verdict == Verdict::undecided)
-    return standing(StandingWord::hold, mean_of + means.deciding.outcome.sentence);
+    return standing(StandingWord::hold, deciding_words(means));
   if (std::none_of(valid.begin(), valid.end(), [&](const PastTest& test) {
         return test.verdict == Verdict::pass || explained_by_metrics(test, limits);
       }))

@@ -117,6 +117,7 @@ CombinedMetric combine(const std::string& id, std::span<const Metric> measured) 
   std::copy_if(measured.begin(), measured.end(), std::back_inserter(present), has_value);
   CombinedMetric combined;
   combined.metric.id = id;
+  combined.tests = present.size();
   if (present.empty()) return combined;
   const double count = static_cast<double>(present.size());
   const double mean =

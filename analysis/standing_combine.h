@@ -14,6 +14,7 @@ namespace endgate::analysis {
 
 struct CombinedMetric {
   Metric metric;           // missing when no test has it
+  std::size_t tests = 0;   // that have it: the mean is of these
   bool consistent = true;  // chance explains the scatter of the values (chi-square, 1 %)
 };
 

@@ -96,6 +96,14 @@ TEST(Standing, TheMeanMayReject) {
   EXPECT_EQ(word({low, test_of(Verdict::undecided, 9.2)}), StandingWord::reject);
 }
 
+TEST(Standing, SaysOfHowManyTestsAMeanIs) {
+  PastTest without = test_of(Verdict::undecided);
+  without.metrics.clear();  // a channel broke; the limit was left without a value
+  const PastTest low = test_of(Verdict::undecided, 9.2);
+  const std::vector<PastTest> tests{low, without, low};
+  EXPECT_EQ(standing_of(tests, limits()).reason.substr(0, 17), "Mean of 2 tests: ");
+}
+
 TEST(Standing, TheOrderOfTheTestsDoesNotMatter_ST3) {
   std::vector<PastTest> tests{test_of(Verdict::undecided, 9.4), test_of(Verdict::pass, 10.9),
                               test_of(Verdict::undecided, 10.5)};
