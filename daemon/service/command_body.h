@@ -24,7 +24,7 @@ inline Response json(std::string body, int status = 200) {
 }
 
 inline Response no_such_bench() {
-  return refusal(404, "U-201",
+  return refusal(404, "U-205",
                  "There is no bench of that name here. The list is at /api/v1/benches.");
 }
 
@@ -49,7 +49,7 @@ void with_fields(const Request& request, const Reply& reply, const CommandShape&
                  const Act& act) {
   const auto read = fields_of(request, shape);
   if (const auto* bad = std::get_if<BadBody>(&read))
-    return reply(refusal(400, "U-202", bad->sentence + " Nothing was done."));
+    return reply(refusal(400, "U-206", bad->sentence + " Nothing was done."));
   act(std::get<Fields>(read));
 }
 
