@@ -43,7 +43,8 @@ void add_reference_check(Notices& notices, const BenchDefinition& bench, const U
               {.code = "B-311",
                .sentence = "No reference unit was tested on bench " + bench.id + " in the last " +
                            analysis::say_number(policy.reference_check_within_h, 0) +
-                           " hours. Test " + unit.name + ", " + unit.serial + "."});
+                           " hours. Test " + unit.name + ", " + unit.serial + ".",
+               .subject = unit.serial});
 }
 
 void add_calibrations(Notices& notices, const CalibrationFacts& calibration,
@@ -56,7 +57,8 @@ void add_calibrations(Notices& notices, const CalibrationFacts& calibration,
                 {.code = "B-312",
                  .sentence = "The calibration of " + calibration.channels[i].first + " on bench " +
                              calibration.bench + " was valid until " + due + ". Calibrate it.",
-                 .alarm = kAlarmCalibration});
+                 .alarm = kAlarmCalibration,
+                 .subject = calibration.channels[i].first});
   }
 }
 
@@ -73,7 +75,8 @@ void add_checks(Notices& notices, const BenchDefinition& bench, const UpkeepPoli
                      " was due " +
                      say_date(day_of(newest->fact.at.utc_ms + check.every_days * kMsOfADay)) +
                      ". Make it and enter it.",
-         .alarm = kAlarmCheck});
+         .alarm = kAlarmCheck,
+         .subject = check.kind});
   }
 }
 
@@ -91,7 +94,8 @@ void add_parts(Notices& notices, const BenchDefinition& bench, const UpkeepPolic
                    .sentence = part.name + " of bench " + bench.id + " has been used " +
                                std::to_string(part.due_after_uses) +
                                " times since it was replaced. Replace it and enter it.",
-                   .alarm = kAlarmPart});
+                   .alarm = kAlarmPart,
+                   .subject = part.id});
 }
 
 }  // namespace

@@ -40,6 +40,7 @@ struct UpkeepNotice {
   std::string code{};      // "B-312"
   std::string sentence{};  // what is due and what to do
   std::string alarm{};     // code of the alarm to open; empty: none
+  std::string subject{};   // channel, kind of check, part or reference unit it is about
   bool blocks = false;
 };
 

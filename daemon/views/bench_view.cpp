@@ -44,8 +44,7 @@ reports::BenchChannelRow channel_row(const BenchSeen& seen, const ChannelDefinit
       row.calibrated += ", " + std::to_string(note.points.size()) + " points";
     if (!note.due.empty()) row.due = note.due;
     row.overdue = std::ranges::any_of(seen.notices, [&](const UpkeepNotice& notice) {
-      return notice.code == "B-312" &&
-             notice.sentence.find(" " + channel.facts.id + " ") != std::string::npos;
+      return notice.code == "B-312" && notice.subject == channel.facts.id;
     });
     if (row.overdue) row.due += ", overdue";
   }

@@ -63,6 +63,13 @@ TEST_F(Due, ACalibrationIsValidOnItsLastDayAndOverdueOnTheNext) {
   EXPECT_THAT(codes("2027-02-15"), IsEmpty());
 }
 
+TEST_F(Due, ANoticeNamesTheChannelItIsAbout) {
+  calibration_.channel_notes[1].due = "2027-02-14";
+  const auto notices = upkeep_notices(bench_, &calibration_, policy_, kept_, utc_ms("2027-02-15"));
+  ASSERT_EQ(notices.size(), 1U);
+  EXPECT_EQ(notices[0].subject, calibration_.channels[1].first);
+}
+
 TEST_F(Due, AReferenceCheckCountsForItsHours) {
   policy_.reference_check = UpkeepAnswer::block;
   policy_.reference_check_within_h = 24;
