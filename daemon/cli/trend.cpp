@@ -89,7 +89,7 @@ std::vector<TextRow> cause_rows(const TrendTold& told) {
   std::vector<TextRow> rows{{"cause", "since batch",
                              "shift [" + std::string(facts.display_unit) + "]", "u", "p, adjusted",
                              "probability"}};
-  for (const statistics::Cause& cause : told.causes.causes)
+  for (const statistics::TrendCause& cause : told.causes.causes)
     rows.push_back({cause.factor + " " + cause.level,
                     cause.since_batch ? told.batches[*cause.since_batch].batch : "",
                     shown(facts, cause.shift, 0), shown(facts, cause.u, 0),

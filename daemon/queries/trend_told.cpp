@@ -25,7 +25,7 @@ std::string batch_name(const TrendTold& told, std::size_t batch) {
   return batch < told.batches.size() ? told.batches[batch].batch : "?";
 }
 
-std::string cause_name(const TrendTold& told, const statistics::Cause& cause) {
+std::string cause_name(const TrendTold& told, const statistics::TrendCause& cause) {
   std::string name = cause.factor;
   if (!cause.level.empty()) name += " " + cause.level;
   if (cause.since_batch)
@@ -44,7 +44,7 @@ std::optional<TrendTold> told_of(const schema::StoreReader& store, const TrendFi
   told.filter = filter;
   const MetricColumns read = columns_of(store, filter, metric);
   told.tests = read.columns.rows();
-  told.causes = statistics::likely_causes(read.columns);
+  told.causes = statistics::trend_causes(read.columns);
   told.side = statistics::product_or_bench(read.columns, read.checks,
                                            [&store] { store.hold_to_deadline(); });
   told.batches = batch_points(read.columns, told.side);
@@ -83,7 +83,7 @@ std::string sentence_of_causes(const TrendTold& told) {
     return "Causes are not looked for: " + told.causes.refusal + ".";
   if (told.causes.none || told.causes.causes.empty())
     return "No recorded cause stands out beyond chance.";
-  const statistics::Cause& first = told.causes.causes.front();
+  const statistics::TrendCause& first = told.causes.causes.front();
   // One drift has one date: that of sentence_of_side().
   if (told.side.said == ProductOrBench::Said::bench && first.factor == "bench" &&
       first.level == told.side.bench)

@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "analysis/metric_facts.h"
-#include "analysis/statistics/likely_cause.h"
 #include "analysis/statistics/product_or_bench.h"
+#include "analysis/statistics/trend_cause.h"
 #include "daemon/queries/control_told.h"
 #include "daemon/queries/trend_columns.h"
 
@@ -21,7 +21,7 @@ struct TrendTold {
   // Signals of the charts as measured, by limits of their time if any were frozen, and with the
   // bench effect taken out, by limits of what is shown.
   ControlTold control{}, control_without_bench{};
-  statistics::CauseRanking causes{};
+  statistics::TrendCauses causes{};
   statistics::ProductOrBench side{};
 };
 

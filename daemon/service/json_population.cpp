@@ -10,7 +10,7 @@
 namespace endgate::daemon {
 namespace {
 
-Json cause_of(const statistics::Cause& cause, const TrendTold& told) {
+Json cause_of(const statistics::TrendCause& cause, const TrendTold& told) {
   return {{"factor", cause.factor},
           {"level", text_or_null(cause.level)},
           {"since_batch",
@@ -142,7 +142,8 @@ Json index_of(const std::optional<statistics::Index>& index) {
 
 std::string told_json(const TrendTold& told) {
   Json causes = Json::array();
-  for (const statistics::Cause& cause : told.causes.causes) causes.push_back(cause_of(cause, told));
+  for (const statistics::TrendCause& cause : told.causes.causes)
+    causes.push_back(cause_of(cause, told));
   return written(
       {{"model", told.filter.model},
        {"metric", told.metric->id},

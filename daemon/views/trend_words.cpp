@@ -25,12 +25,12 @@ std::string with_unit(const std::string& number, const std::string& metric) {
 std::string metric_of(const TrendTold& told) { return std::string(told.metric->id); }
 
 // One drift of a bench has one date and one size: those of the statement about the bench.
-bool is_said_above(const TrendTold& told, const statistics::Cause& cause) {
+bool is_said_above(const TrendTold& told, const statistics::TrendCause& cause) {
   return told.side.said == statistics::ProductOrBench::Said::bench && cause.factor == "bench" &&
          cause.level == told.side.bench;
 }
 
-std::vector<std::string> cause_row(const TrendTold& told, const statistics::Cause& cause) {
+std::vector<std::string> cause_row(const TrendTold& told, const statistics::TrendCause& cause) {
   std::string name = cause.level.empty() ? cause.factor : cause.factor + " " + cause.level;
   for (const std::string& other : cause.inseparable) name += ", or " + other;
   std::ranges::replace(name, '_', ' ');  // parts are named as in the lots that were entered
@@ -109,7 +109,7 @@ reports::WordTable cause_table(const TrendTold& told) {
                            .columns = {"Cause", "Since batch", "Moved by (k = 2)", "Probability"}};
   if (told.causes.none || told.causes.causes.empty()) return table;  // nothing to explain
   std::size_t unlikely = 0;
-  for (const statistics::Cause& cause : told.causes.causes)
+  for (const statistics::TrendCause& cause : told.causes.causes)
     if (cause.probability >= kWorthNaming)
       table.rows.push_back(cause_row(told, cause));
     else

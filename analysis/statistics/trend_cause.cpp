@@ -1,4 +1,4 @@
-#include "analysis/statistics/likely_cause.h"
+#include "analysis/statistics/trend_cause.h"
 
 #include <algorithm>
 #include <cmath>
@@ -20,14 +20,14 @@ constexpr std::size_t kRefitted = 4;       // of each family
 constexpr std::size_t kTold = 10;
 constexpr double kSame = 0.98;  // correlation beyond which two hypotheses are one
 
-struct Hypothesis {
-  Cause cause{};
+struct TrendHypothesis {
+  TrendCause cause{};
   std::string family{};
   Eigen::VectorXd x{};
   double t = 0, log_likelihood = 0;
 };
 
-using Hypotheses = std::vector<Hypothesis>;
+using Hypotheses = std::vector<TrendHypothesis>;
 
 Eigen::VectorXd column(const std::vector<Cell>& cells, auto value) {
   Eigen::VectorXd x(static_cast<Eigen::Index>(cells.size()));
@@ -102,14 +102,14 @@ class Search {
     project();
   }
 
-  CauseRanking ranking() {
+  TrendCauses ranking() {
     refit_the_best();
     adjust();
     weigh();
     sort_all();
     join_times();
     sort_all();
-    CauseRanking ranking{
+    TrendCauses ranking{
         .causes = {}, .probability_none = none_probability_, .none = true, .refusal = ""};
     for (std::size_t i = 0; i < std::min(kTold, all_.size()); ++i)
       ranking.causes.push_back(all_[i].cause);
@@ -128,7 +128,7 @@ class Search {
     const Eigen::VectorXd y = level_.decorrelated(level_.y(), none_.variances);
     const Eigen::VectorXd rest = y - based * qr.solve(y);
     Hypotheses kept;
-    for (Hypothesis& h : all_) {
+    for (TrendHypothesis& h : all_) {
       const Eigen::VectorXd x = level_.decorrelated(h.x, none_.variances);
       const Eigen::VectorXd left = x - based * qr.solve(x);
       if (left.squaredNorm() < 1e-8 * std::max(1.0, x.squaredNorm())) continue;
@@ -177,7 +177,7 @@ class Search {
     return 1 / (f * f / std::max(1.0, batches - 2) + (1 - f) * (1 - f) / inside);
   }
 
-  void refit(Hypothesis& h) {
+  void refit(TrendHypothesis& h) {
     const LevelFit fit = level_.best_fit(with(base_, h.x));
     const double wider = 1 + between(h.x) * ((1 + fit.phi) / (1 - fit.phi) - 1);
     h.cause.shift = fit.parameters(fit.parameters.size() - 1);
@@ -188,10 +188,10 @@ class Search {
   }
 
   void refit_the_best() {
-    std::map<std::string, std::vector<Hypothesis*>> families;
-    for (Hypothesis& h : all_) families[h.family].push_back(&h);
+    std::map<std::string, std::vector<TrendHypothesis*>> families;
+    for (TrendHypothesis& h : all_) families[h.family].push_back(&h);
     for (auto& [family, members] : families) {
-      std::ranges::sort(members, [](const Hypothesis* a, const Hypothesis* b) {
+      std::ranges::sort(members, [](const TrendHypothesis* a, const TrendHypothesis* b) {
         return std::abs(a->t) > std::abs(b->t);
       });
       for (std::size_t i = 0; i < std::min(kRefitted, members.size()); ++i) refit(*members[i]);
@@ -200,13 +200,13 @@ class Search {
 
   void adjust() {
     std::vector<double> p;
-    for (const Hypothesis& h : all_) p.push_back(h.cause.p);
+    for (const TrendHypothesis& h : all_) p.push_back(h.cause.p);
     const std::vector<double> adjusted = adjusted_for_many(p);
     for (std::size_t i = 0; i < all_.size(); ++i) all_[i].cause.p_adjusted = adjusted[i];
   }
 
   void sort_all() {
-    std::ranges::sort(all_, [](const Hypothesis& a, const Hypothesis& b) {
+    std::ranges::sort(all_, [](const TrendHypothesis& a, const TrendHypothesis& b) {
       return a.cause.probability > b.cause.probability;
     });
   }
@@ -214,8 +214,8 @@ class Search {
   // One bench since this or that batch is one cause: the likeliest start, all their probability.
   void join_times() {
     Hypotheses joined;
-    for (Hypothesis& h : all_) {
-      const auto same = [&](const Hypothesis& o) {
+    for (TrendHypothesis& h : all_) {
+      const auto same = [&](const TrendHypothesis& o) {
         return o.cause.factor == h.cause.factor && o.cause.level == h.cause.level;
       };
       const auto found = std::ranges::find_if(joined, same);
@@ -231,31 +231,31 @@ class Search {
 
   void weigh() {
     std::map<std::string, double> members;
-    for (const Hypothesis& h : all_) members[h.family] += 1;
+    for (const TrendHypothesis& h : all_) members[h.family] += 1;
     const double families = static_cast<double>(members.size());
     const double size = 0.5 * std::log(static_cast<double>(level_.batches()));
     double whole = kWeightOfNone;
-    for (Hypothesis& h : all_) {
+    for (TrendHypothesis& h : all_) {
       const double family = h.family == "product" ? kUnrecordedWeight : 1;
       const double before = (1 - kWeightOfNone) * family / families / members[h.family];
       h.cause.probability = before * std::exp(h.log_likelihood - none_.log_likelihood - size);
       whole += h.cause.probability;
     }
-    for (Hypothesis& h : all_) h.cause.probability /= whole;
+    for (TrendHypothesis& h : all_) h.cause.probability /= whole;
     none_probability_ = kWeightOfNone / whole;
   }
 
-  [[nodiscard]] Eigen::VectorXd own_part(const Hypothesis& h) const {
+  [[nodiscard]] Eigen::VectorXd own_part(const TrendHypothesis& h) const {
     const Eigen::MatrixXd based = level_.decorrelated(base_, none_.variances);
     const Eigen::VectorXd x = level_.decorrelated(h.x, none_.variances);
     const Eigen::HouseholderQR<Eigen::MatrixXd> qr(based);
     return (x - based * qr.solve(x)).normalized();
   }
 
-  [[nodiscard]] std::vector<std::string> inseparable_from(const Hypothesis& first) const {
+  [[nodiscard]] std::vector<std::string> inseparable_from(const TrendHypothesis& first) const {
     std::vector<std::string> names;
     const Eigen::VectorXd own = own_part(first);
-    for (const Hypothesis& h : all_) {
+    for (const TrendHypothesis& h : all_) {
       if (h.family == first.family || h.family == "product") continue;
       if (std::abs(own.dot(own_part(h))) < kSame) continue;
       const std::string name = h.cause.factor + " " + h.cause.level;
@@ -275,9 +275,9 @@ class Search {
 
 }  // namespace
 
-CauseRanking likely_causes(const TestColumns& columns) {
+TrendCauses trend_causes(const TestColumns& columns) {
   const std::size_t batches = columns.batch.levels.size();
-  CauseRanking refused;
+  TrendCauses refused;
   if (batches < kLeastBatches) {
     refused.refusal =
         std::to_string(batches) + " batches; change points need " + std::to_string(kLeastBatches);

@@ -1,7 +1,7 @@
 // Seeds 1 to 99 were used while the search was written; those of the test are fresh.
 // More histories: ENDGATE_HISTORIES=100 in the environment, others by ENDGATE_FIRST_SEED.
 
-#include "analysis/statistics/likely_cause.h"
+#include "analysis/statistics/trend_cause.h"
 
 #include <gtest/gtest.h>
 
@@ -38,17 +38,17 @@ test::MadeHistory planted_history(unsigned seed) {
   return maker.make(planted);
 }
 
-bool found(const CauseRanking& ranking, const test::Planted& planted) {
+bool found(const TrendCauses& ranking, const test::Planted& planted) {
   if (ranking.none || ranking.causes.empty()) return false;
-  const Cause& first = ranking.causes.front();
+  const TrendCause& first = ranking.causes.front();
   return first.factor == planted.factor && first.level == planted.level;
 }
 
-TEST(LikelyCause, ThePlantedOneComesFirstInNineOfTenHistories) {
+TEST(TrendCause, ThePlantedOneComesFirstInNineOfTenHistories) {
   int first = 0;
   for (int i = 0; i < histories(); ++i) {
     const test::MadeHistory made = planted_history(first_seed() + static_cast<unsigned>(i));
-    const CauseRanking ranking = likely_causes(made.columns);
+    const TrendCauses ranking = trend_causes(made.columns);
     const bool hit = found(ranking, made.planted);
     first += hit ? 1 : 0;
     if (!hit && !ranking.causes.empty())
@@ -61,12 +61,12 @@ TEST(LikelyCause, ThePlantedOneComesFirstInNineOfTenHistories) {
   EXPECT_GE(first, histories() * 9 / 10);
 }
 
-TEST(LikelyCause, CleanHistoriesHaveNoneAlsoWhenBatchesResembleTheirNeighbours) {
+TEST(TrendCause, CleanHistoriesHaveNoneAlsoWhenBatchesResembleTheirNeighbours) {
   for (const double neighbours : {0.0, 0.3}) {
     int none = 0;
     for (int i = 0; i < histories(); ++i) {
       test::HistoryMaker maker(first_seed() + 1000 + static_cast<unsigned>(i));
-      const CauseRanking ranking = likely_causes(maker.make({.neighbours = neighbours}).columns);
+      const TrendCauses ranking = trend_causes(maker.make({.neighbours = neighbours}).columns);
       none += ranking.none ? 1 : 0;
     }
     std::cout << none << " of " << histories() << "\n";
@@ -74,25 +74,25 @@ TEST(LikelyCause, CleanHistoriesHaveNoneAlsoWhenBatchesResembleTheirNeighbours) 
   }
 }
 
-TEST(LikelyCause, LotsThatAlwaysGoTogetherAreNamedTogether) {
+TEST(TrendCause, LotsThatAlwaysGoTogetherAreNamedTogether) {
   test::HistoryMaker maker(7);
   test::MadeHistory made = maker.make({.factor = "reed lot", .level = "reed lot 2", .shift = -2});
   Factor twin = made.columns.causes[1];
   twin.name = "housing lot";
   made.columns.causes.push_back(twin);
-  const CauseRanking ranking = likely_causes(made.columns);
+  const TrendCauses ranking = trend_causes(made.columns);
   ASSERT_FALSE(ranking.none);
   ASSERT_EQ(ranking.causes.front().inseparable.size(), 1U);
 }
 
-TEST(LikelyCause, NineBatchesAreTooFew) {
+TEST(TrendCause, NineBatchesAreTooFew) {
   TestColumns columns;
   for (int i = 0; i < 90; ++i) {
     columns.value.push_back(i % 7);
     columns.batch.add("b" + std::to_string(i / 10));
     columns.bench.add("north");
   }
-  EXPECT_EQ(likely_causes(columns).refusal, "9 batches; change points need 10");
+  EXPECT_EQ(trend_causes(columns).refusal, "9 batches; change points need 10");
 }
 
 TEST(ProductOrBench, TheDriftingBenchIsNamedAndTheProductWhenItMoved) {

@@ -15,7 +15,7 @@
 //   each family of hypotheses (reed lots, calibrations, ...) gets the same weight beforehand.
 //   Hypotheses whose x cannot be told apart by these tests are named together.
 //
-// Measured by tests/statistics/likely_cause_test.cpp on seeded histories.  Needs `kLeastBatches`
+// Measured by tests/statistics/trend_cause_test.cpp on seeded histories.  Needs `kLeastBatches`
 // batches.
 
 #pragma once
@@ -31,7 +31,7 @@ namespace endgate::statistics {
 
 inline constexpr std::size_t kLeastBatches = 10;
 
-struct Cause {
+struct TrendCause {
   std::string factor{}, level{};             // "reed lot", "R-118"; "bench", "south"; "product", ""
   std::optional<std::size_t> since_batch{};  // of a bench or the product
   bool ramp = false;                         // it grew from there on; `shift` is by now
@@ -41,12 +41,12 @@ struct Cause {
   std::vector<std::string> inseparable{};  // "motor lot M-7": moves with the same tests
 };
 
-struct CauseRanking {
-  std::vector<Cause> causes{};  // the most likely first, at most ten
+struct TrendCauses {
+  std::vector<TrendCause> causes{};  // the most likely first, at most ten
   double probability_none = 1;
   bool none = true;
   std::string refusal{};  // not empty: too few batches
 };
-[[nodiscard]] CauseRanking likely_causes(const TestColumns& columns);
+[[nodiscard]] TrendCauses trend_causes(const TestColumns& columns);
 
 }  // namespace endgate::statistics
