@@ -6,8 +6,8 @@
 
 #include "analysis/grade_words.h"
 #include "analysis/say_number.h"
-#include "analysis/standing_combine.h"
 #include "analysis/sum.h"
+#include "analysis/uncertainty_cause.h"
 
 namespace endgate::analysis {
 namespace {

@@ -8,6 +8,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <string_view>
 
 namespace endgate::analysis {
@@ -60,6 +61,19 @@ constexpr const MetricFacts* facts_of_metric(std::string_view id) {
   for (const MetricFacts& facts : kMetricFacts)
     if (facts.id == id) return &facts;
   return nullptr;
+}
+
+// The gauge pressure that an id ends in, "fad_400" -> 400e3 Pa; nothing for a metric of no single
+// pressure.  The ids are fixed for ever.
+constexpr std::optional<double> gauge_pa_of(std::string_view id) {
+  const std::size_t underscore = id.rfind('_');
+  if (underscore == std::string_view::npos || underscore + 1 == id.size()) return std::nullopt;
+  double kpa = 0;
+  for (const char digit : id.substr(underscore + 1)) {
+    if (digit < '0' || digit > '9') return std::nullopt;
+    kpa = 10 * kpa + (digit - '0');
+  }
+  return 1000 * kpa;
 }
 
 }  // namespace endgate::analysis

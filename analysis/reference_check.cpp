@@ -6,6 +6,7 @@
 
 #include "analysis/distributions.h"
 #include "analysis/sum.h"
+#include "analysis/uncertainty_cause.h"
 
 namespace endgate::analysis {
 namespace {
@@ -19,13 +20,11 @@ struct SplitU {
   double own = 0, shared = 0;
 };
 
-bool is_own(const std::string& cause) { return cause == "random" || cause.starts_with("random/"); }
-
 SplitU split(const Metric& metric) {
   const auto square_if = [&](bool own) {
     return sum_over(metric.parts.size(), [&](std::size_t i) {
       const UncertaintyPart& part = metric.parts[i];
-      return is_own(part.cause) == own ? part.u * part.u : 0.0;
+      return is_random(part.cause) == own ? part.u * part.u : 0.0;
     });
   };
   return {std::sqrt(square_if(true)), std::sqrt(square_if(false))};

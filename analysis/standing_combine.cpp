@@ -7,6 +7,7 @@
 
 #include "analysis/distributions.h"
 #include "analysis/sum.h"
+#include "analysis/uncertainty_cause.h"
 
 namespace endgate::analysis {
 namespace {
@@ -107,10 +108,6 @@ bool chance_explains(std::span<const Metric> present, double mean) {
 }
 
 }  // namespace
-
-bool is_random(const std::string& cause) {
-  return cause == "random" || cause.starts_with("random/");
-}
 
 CombinedMetric combine(const std::string& id, std::span<const Metric> measured) {
   std::vector<Metric> present;

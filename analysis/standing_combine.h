@@ -21,7 +21,4 @@ struct CombinedMetric {
 // `measured`: that metric from each test, in any order; tests without a value are left out.
 [[nodiscard]] CombinedMetric combine(const std::string& id, std::span<const Metric> measured);
 
-// "random" and "random/...": independent in each test.
-[[nodiscard]] bool is_random(const std::string& cause);
-
 }  // namespace endgate::analysis

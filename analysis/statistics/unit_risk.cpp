@@ -6,7 +6,7 @@
 #include <random>
 #include <string>
 
-#include "analysis/standing_combine.h"
+#include "analysis/uncertainty_cause.h"
 
 namespace endgate::statistics {
 namespace {

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <set>
 
+#include "analysis/metric_facts.h"
 #include "analysis/motor_runs.h"
 #include "daemon/definitions/unique_ids.h"
 
@@ -151,17 +151,6 @@ void check_targets(TomlReader& root, const std::vector<StepDefinition>& steps) {
       root.complain("step", "holds at different pressures; \"" + step.id + "\" repeats one");
 }
 
-// "fad_400" -> 400000.
-std::optional<double> pressure_of_metric(const std::string& id) {
-  const std::size_t underscore = id.rfind('_');
-  if (underscore == std::string::npos) return std::nullopt;
-  int kilopascal = 0;
-  const char* end = id.data() + id.size();
-  const auto [rest, error] = std::from_chars(id.data() + underscore + 1, end, kilopascal);
-  if (error != std::errc{} || rest != end) return std::nullopt;
-  return kilopascal * 1000.0;
-}
-
 bool is_inside_holds(double target, const std::vector<StepDefinition>& steps) {
   bool below = false;
   bool above = false;
@@ -192,7 +181,7 @@ std::vector<StepDefinition> read_sequence(TomlReader& root) {
 void check_metrics_are_measured(TomlReader& root, const std::vector<std::string>& metrics,
                                 const std::vector<StepDefinition>& sequence) {
   for (const std::string& id : metrics) {
-    const std::optional<double> pressure = pressure_of_metric(id);
+    const std::optional<double> pressure = analysis::gauge_pa_of(id);
     if (pressure && !is_inside_holds(*pressure, sequence))
       root.complain("metrics", "holds on both sides of \"" + id + "\"");
     if (id == "back_leak" && count_of(sequence, StepKind::back_leak) == 0)

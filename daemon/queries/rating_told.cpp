@@ -1,7 +1,6 @@
 #include "daemon/queries/rating_told.h"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <string_view>
 
@@ -15,15 +14,9 @@ using analysis::say_number;
 using statistics::Coverage;
 
 constexpr double kToLitres = 60000;
-constexpr std::string_view kDelivery = "fad_";
 
-std::optional<double> pressure_of(std::string_view metric) {
-  if (!metric.starts_with(kDelivery)) return std::nullopt;
-  metric.remove_prefix(kDelivery.size());
-  double kpa = 0;
-  const auto read = std::from_chars(metric.data(), metric.data() + metric.size(), kpa);
-  if (read.ec != std::errc() || read.ptr != metric.data() + metric.size()) return std::nullopt;
-  return 1000 * kpa;
+std::optional<double> pressure_of_delivery(std::string_view metric) {
+  return metric.starts_with("fad_") ? analysis::gauge_pa_of(metric) : std::nullopt;
 }
 
 // Holds for `parts` statements together.
@@ -102,7 +95,7 @@ RatingTold rating_of(const schema::StoreReader& store, const TrendFilter& filter
                      const Coverage& coverage) {
   RatingTold rating{.model = filter.model, .coverage = coverage};
   for (const analysis::MetricFacts& facts : analysis::kMetricFacts) {
-    const auto pressure = pressure_of(facts.id);
+    const auto pressure = pressure_of_delivery(facts.id);
     if (!pressure) continue;
     const std::string metric(facts.id);
     CapabilityTold told = capability_of(store, filter, metric).value();

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
-#include <charconv>
 #include <cmath>
 #include <ctime>
 
@@ -185,12 +184,8 @@ reports::LimitRow limit_row(const HeldLimit& limit, double ruler_width) {
 }
 
 std::optional<double> fad_pressure_kpa(const std::string& metric) {
-  constexpr std::string_view kPrefix = "fad_";
-  if (!metric.starts_with(kPrefix)) return std::nullopt;
-  double kpa = 0;
-  const char* const end = metric.data() + metric.size();
-  const auto read = std::from_chars(metric.data() + kPrefix.size(), end, kpa);
-  return read.ec == std::errc() && read.ptr == end ? std::optional(kpa) : std::nullopt;
+  const auto gauge_pa = metric.starts_with("fad_") ? analysis::gauge_pa_of(metric) : std::nullopt;
+  return gauge_pa ? std::optional(*gauge_pa / 1000) : std::nullopt;
 }
 
 ChannelWords words_of(analysis::Role role) {

@@ -5,6 +5,7 @@
 
 #include <set>
 
+#include "analysis/conclusion.h"
 #include "analysis/grade_rests_on.h"
 #include "analysis/metric_facts.h"
 #include "analysis/reason_codes.h"
@@ -41,6 +42,13 @@ TEST(MetricFacts, EveryMetricSaysWhichChannelsItRestsOn) {
   for (const MetricFacts& facts : kMetricFacts)
     EXPECT_NE(rests_on(facts.id).roles, kAllRoles) << facts.id;
   EXPECT_EQ(rests_on("something_new").roles, kAllRoles);
+}
+
+TEST(MetricFacts, ThePressureInAnIdIsTheOneItIsEvaluatedAt) {
+  for (const MetricRecipe& recipe : kMetrics)
+    EXPECT_EQ(gauge_pa_of(recipe.id).value_or(0), recipe.gauge_pa) << recipe.id;
+  for (const char* none : {"dead_head", "back_leak", "fad_", "fad", "fad_4x", "fad_-1", ""})
+    EXPECT_FALSE(gauge_pa_of(none)) << none;
 }
 
 TEST(MetricFacts, AnUnknownIdHasNone) { EXPECT_EQ(facts_of_metric("fad_500"), nullptr); }
