@@ -37,23 +37,4 @@ std::optional<double> effective_sample_size(const CorrelatedSamples& samples) {
   return 1 / *factor;
 }
 
-std::optional<double> expected_variance_ratio(const CorrelatedSamples& samples) {
-  const std::optional<double> factor = variance_factor_of_mean(samples);
-  if (!factor || samples.count < 2) return std::nullopt;
-  const double n = static_cast<double>(samples.count);
-  return n / (n - 1) * (1 - *factor);
-}
-
-std::optional<double> lag_one_autocorrelation(std::span<const double> values) {
-  if (values.size() < 2) return std::nullopt;
-  const double mean = *mean_of(values);
-  const auto deviation = [&](std::size_t i) { return values[i] - mean; };
-  const double square =
-      sum_over(values.size(), [&](std::size_t i) { return deviation(i) * deviation(i); });
-  if (!(square > 0)) return std::nullopt;
-  return sum_over(values.size() - 1,
-                  [&](std::size_t i) { return deviation(i) * deviation(i + 1); }) /
-         square;
-}
-
 }  // namespace endgate::analysis

@@ -12,7 +12,6 @@
 //
 //   Var(mean) / sigma^2 = [ n (1+phi)/(1-phi) - 2 phi (1-phi^n)/(1-phi)^2 ] / n^2      (1), exact
 //   n_eff               = sigma^2 / Var(mean)
-//   E[s^2] / sigma^2    = n/(n-1) (1 - Var(mean)/sigma^2)
 //
 // CONTRACT  (tests/analysis/judge_autocorrelation_test.cpp)
 //
@@ -20,13 +19,12 @@
 //   AC-2  (1) keeps its digits near phi = 1, where its two terms cancel.
 //   AC-3  n = 0 gives no answer, never a zero uncertainty; phi outside [0, 1) likewise.
 //
-// Dimensionless throughout.  Source: textbooks on time series; lag 1 as certified by NIST StRD.
+// Dimensionless throughout.  Source: textbooks on time series.
 
 #pragma once
 
 #include <cstddef>
 #include <optional>
-#include <span>
 
 namespace endgate::analysis {
 
@@ -43,12 +41,5 @@ struct CorrelatedSamples {
 
 // n_eff, 1 ... count.
 [[nodiscard]] std::optional<double> effective_sample_size(const CorrelatedSamples& samples);
-
-// E[s^2] / sigma^2 of a window; needs two samples.
-[[nodiscard]] std::optional<double> expected_variance_ratio(const CorrelatedSamples& samples);
-
-// r_1 = sum (y_t - mean)(y_(t+1) - mean) / sum (y_t - mean)^2.  Missing when the values are
-// constant or fewer than two.
-[[nodiscard]] std::optional<double> lag_one_autocorrelation(std::span<const double> values);
 
 }  // namespace endgate::analysis

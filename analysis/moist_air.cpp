@@ -40,16 +40,6 @@ double humidity_ratio(const AirState& air) {
   return ratio_of(vapour_pressure_pa(air), air.pressure_abs_pa);
 }
 
-double saturated_humidity_ratio(double pressure_abs_pa, double temperature_k) {
-  return ratio_of(saturation_pressure_pa(temperature_k), pressure_abs_pa);
-}
-
-double moist_density_kg_m3(const AirState& air) {
-  const double vapour = vapour_pressure_pa(air);
-  return (air.pressure_abs_pa - vapour) / (kGasConstantDryAir * air.temperature_k) +
-         vapour / (kGasConstantVapour * air.temperature_k);
-}
-
 double dry_density_kg_m3(const DryReference& reference) {
   return reference.pressure_abs_pa / (kGasConstantDryAir * reference.temperature_k);
 }

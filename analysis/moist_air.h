@@ -42,11 +42,6 @@ struct DryReference {
 
 [[nodiscard]] double humidity_ratio(const AirState& air);
 
-// The most that the gas can hold.
-[[nodiscard]] double saturated_humidity_ratio(double pressure_abs_pa, double temperature_k);
-
-[[nodiscard]] double moist_density_kg_m3(const AirState& air);
-
 [[nodiscard]] double dry_density_kg_m3(const DryReference& reference);
 
 // Specific gas constant of air with `ratio` kg of vapour per kg of dry air, per kg of mixture.

@@ -46,10 +46,5 @@ inline constexpr std::array<RoleFacts, kRoleCount> kRoles{{
 constexpr std::string_view name_of(Role role) {
   return kRoles[static_cast<std::size_t>(role)].name;
 }
-constexpr std::optional<Role> role_of(std::string_view name) {
-  for (const RoleFacts& facts : kRoles)
-    if (facts.name == name) return facts.role;
-  return std::nullopt;
-}
 
 }  // namespace endgate::analysis

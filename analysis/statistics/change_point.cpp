@@ -38,39 +38,7 @@ double median(std::vector<double> values) {
   return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
 }
 
-void add_rank_form(OneChange& change, std::span<const double> values) {
-  double u = 0, best = 0;
-  const double n = static_cast<double>(values.size());
-  for (std::size_t t = 0; t + 1 < values.size(); ++t) {
-    for (const double other : values) u += (values[t] > other) - (values[t] < other);
-    if (std::abs(u) <= best) continue;
-    best = std::abs(u);
-    change.rank_last_before = t;
-  }
-  change.rank_sum = best;
-  change.rank_p = std::min(1.0, 2 * std::exp(-6 * best * best / (n * n * n + n * n)));
-}
-
 }  // namespace
-
-OneChange one_change(std::span<const double> values) {
-  const Sums sums(values);
-  const std::size_t n = values.size();
-  OneChange change;
-  double least = std::numeric_limits<double>::infinity();
-  for (std::size_t k = 1; k < n; ++k) {
-    const double rest = sums.scatter(0, k) + sums.scatter(k, n);
-    if (rest >= least) continue;
-    least = rest;
-    change.last_before = k - 1;
-  }
-  const std::size_t split = change.last_before + 1;
-  change.mean_before = *analysis::mean_of(values.subspan(0, split));
-  change.mean_after = *analysis::mean_of(values.subspan(split));
-  change.f = (sums.scatter(0, n) - least) / (least / static_cast<double>(n - 2));
-  add_rank_form(change, values);
-  return change;
-}
 
 double sigma_from_differences(std::span<const double> values) {
   if (values.size() < 3) return 0;

@@ -13,29 +13,6 @@ namespace {
 
 using analysis::sum_over;
 
-// How many of the last `window` points up to `at` lie beyond `distance` on the side of `sign`?
-int beyond(std::span<const double> z, std::size_t at, std::size_t window, double distance,
-           double sign) {
-  int count = 0;
-  for (std::size_t i = at + 1 - std::min(window, at + 1); i <= at; ++i)
-    count += sign * z[i] > distance ? 1 : 0;
-  return count;
-}
-
-bool breaks(RunRule rule, std::span<const double> z, std::size_t at, double sign) {
-  switch (rule) {
-    case RunRule::beyond_3:
-      return sign * z[at] > 3;
-    case RunRule::two_of_three_beyond_2:
-      return sign * z[at] > 2 && beyond(z, at, 3, 2, sign) >= 2;
-    case RunRule::four_of_five_beyond_1:
-      return sign * z[at] > 1 && beyond(z, at, 5, 1, sign) >= 4;
-    case RunRule::eight_on_one_side:
-      return beyond(z, at, 8, 0, sign) >= 8;
-  }
-  return false;
-}
-
 }  // namespace
 
 double c4(double n) {
@@ -58,11 +35,6 @@ std::optional<ChartLimits> individuals_limits(std::span<const double> values) {
   if (!(sigma > 0)) return std::nullopt;
   const double centre = *analysis::mean_of(values);
   return ChartLimits{centre, sigma, centre - 3 * sigma, centre + 3 * sigma};
-}
-
-ScatterLimits scatter_limits(double pooled_sigma, double n) {
-  const double c = c4(n), half = 3 * std::sqrt(1 - c * c);
-  return {pooled_sigma * c, pooled_sigma * std::max(0.0, c - half), pooled_sigma * (c + half)};
 }
 
 RunningMean running_mean(std::span<const double> values, double centre, double sigma, double lambda,
@@ -92,17 +64,6 @@ RunningSum running_sum(std::span<const double> values, double centre, double sig
     out.down.push_back(down);
   }
   return out;
-}
-
-std::vector<std::size_t> broken(RunRule rule, std::span<const double> z) {
-  std::vector<std::size_t> points;
-  bool before = false;
-  for (std::size_t i = 0; i < z.size(); ++i) {
-    const bool now = breaks(rule, z, i, 1) || breaks(rule, z, i, -1);
-    if (now && !before) points.push_back(i);
-    before = now;
-  }
-  return points;
 }
 
 }  // namespace endgate::statistics

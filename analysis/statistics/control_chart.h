@@ -34,11 +34,6 @@ struct ChartLimits {
 // Nothing for fewer than two points or no scatter at all.
 [[nodiscard]] std::optional<ChartLimits> individuals_limits(std::span<const double> values);
 
-struct ScatterLimits {
-  double centre = 0, lower = 0, upper = 0;
-};
-[[nodiscard]] ScatterLimits scatter_limits(double pooled_sigma, double n);
-
 struct RunningMean {
   std::vector<double> mean, half_width;  // limits: centre -+ half_width
 };
@@ -51,9 +46,5 @@ struct RunningSum {
 };
 [[nodiscard]] RunningSum running_sum(std::span<const double> values, double centre, double sigma,
                                      double k, double h);
-
-// First point of each run that breaks a rule; distances in sigma from the centre.
-enum class RunRule { beyond_3, two_of_three_beyond_2, four_of_five_beyond_1, eight_on_one_side };
-[[nodiscard]] std::vector<std::size_t> broken(RunRule rule, std::span<const double> z);
 
 }  // namespace endgate::statistics

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
-#include <set>
 
 #include "analysis/sum.h"
 
@@ -29,18 +28,6 @@ PowerSums power_sums(const std::vector<Life>& lives, double shape) {
 
 int returns_in(const std::vector<Life>& lives) {
   return static_cast<int>(std::ranges::count_if(lives, &Life::returned));
-}
-
-struct AtTime {
-  double at_risk = 0, returned = 0;
-};
-AtTime at_time(const std::vector<Life>& lives, double time) {
-  AtTime found;
-  for (const Life& life : lives) {
-    found.at_risk += life.time >= time ? 1 : 0;
-    found.returned += life.returned && life.time == time ? 1 : 0;
-  }
-  return found;
 }
 
 Interval log_interval(double value, double u_log) {
@@ -118,21 +105,6 @@ analysis::Outcome<WeibullFit> fit_weibull(const std::vector<Life>& lives) {
                        (fit.shape - 1) * logs - returns;
   add_intervals(fit, lives, returns);
   return fit;
-}
-
-double log_rank(const std::vector<Life>& one, const std::vector<Life>& other) {
-  std::set<double> times;
-  for (const auto* group : {&one, &other})
-    for (const Life& life : *group)
-      if (life.returned) times.insert(life.time);
-  double more = 0, variance = 0;
-  for (const double time : times) {
-    const AtTime a = at_time(one, time), b = at_time(other, time);
-    const double n = a.at_risk + b.at_risk, d = a.returned + b.returned, share = a.at_risk / n;
-    more += a.returned - d * share;
-    if (n > 1) variance += d * share * (1 - share) * (n - d) / (n - 1);
-  }
-  return variance > 0 ? more * more / variance : 0;
 }
 
 }  // namespace endgate::statistics

@@ -8,7 +8,6 @@
 //   form              Weibull, S(t) = exp(-(t/scale)^shape), maximum likelihood; intervals from
 //                     the information matrix in ln(scale) and ln(shape).  Shape above 1: wear.
 //                     The shape is biased high while few have come back
-//   two groups        log-rank test
 //
 // Unit: whatever the times are in.
 
@@ -41,7 +40,5 @@ struct WeibullFit {
 };
 // Refuses fewer than three returns and a time that is not above 0.
 [[nodiscard]] analysis::Outcome<WeibullFit> fit_weibull(const std::vector<Life>& lives);
-
-[[nodiscard]] double log_rank(const std::vector<Life>& one, const std::vector<Life>& other);
 
 }  // namespace endgate::statistics

@@ -60,13 +60,4 @@ std::size_t tolerance_rank(std::size_t n, const Coverage& coverage) {
   return rank;
 }
 
-int units_until_covered(const Coverage& coverage, bool both_sides) {
-  for (int n = 2;; ++n) {
-    const double p = coverage.share;
-    double missed = std::pow(p, n);
-    if (both_sides) missed = n * std::pow(p, n - 1) - (n - 1) * missed;
-    if (missed <= 1 - coverage.confidence) return n;
-  }
-}
-
 }  // namespace endgate::statistics

@@ -3,7 +3,6 @@
 //   one-sided   mean -+ k1 s, k1 = t'_confidence(n - 1; z_share sqrt n) / sqrt n     (exact)
 //   two-sided   mean -+ k2 s, k2 solved from the chi-square mixture of ISO 16269-6   (exact)
 // Both assume a normal population without batches; with batches use the effective n.
-// Without a form: how many values until their extremes cover the share.
 
 #pragma once
 
@@ -18,6 +17,5 @@ struct Coverage {
 [[nodiscard]] double tolerance_factor_two_sided(double n, const Coverage& coverage);
 // The r-th smallest of n values is the lower bound, the largest r that holds; 0: n is too small.
 [[nodiscard]] std::size_t tolerance_rank(std::size_t n, const Coverage& coverage);
-[[nodiscard]] int units_until_covered(const Coverage& coverage, bool both_sides);
 
 }  // namespace endgate::statistics

@@ -1,4 +1,4 @@
-// analysis/least_squares.h and least_squares_polynomial.h, contract lines LS-2 ... LP-3.
+// analysis/least_squares.h and judge_polynomial.h, contract lines LS-2 ... LP-3.
 
 #include <gtest/gtest.h>
 
@@ -6,7 +6,7 @@
 #include <limits>
 
 #include "analysis/least_squares.h"
-#include "analysis/least_squares_polynomial.h"
+#include "tests/analysis/judge_polynomial.h"
 #include "tests/analysis/judge_published.h"
 
 namespace endgate::analysis {

@@ -8,7 +8,7 @@
 #include <cstdio>
 
 #include "analysis/least_squares.h"
-#include "analysis/least_squares_polynomial.h"
+#include "tests/analysis/judge_polynomial.h"
 #include "tests/analysis/judge_published.h"
 
 namespace endgate::analysis {

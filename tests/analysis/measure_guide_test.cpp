@@ -9,6 +9,7 @@
 #include <cmath>
 
 #include "analysis/half_difference.h"
+#include "tests/analysis/guide_propagation.h"
 #include "tests/analysis/judge_published.h"
 
 namespace endgate::analysis {

@@ -68,13 +68,7 @@ TEST(Tolerance, FactorsAreThoseOfThePublishedTable) {
   EXPECT_NEAR(tolerance_factor_one_sided(43, {0.90, 0.99}), 1.87395360586, 1e-8);
 }
 
-TEST(Tolerance, HowManyUnitsWithoutAForm) {
-  EXPECT_EQ(units_until_covered({0.95, 0.95}, false), 59);
-  EXPECT_EQ(units_until_covered({0.95, 0.95}, true), 93);
-  EXPECT_EQ(units_until_covered({0.99, 0.95}, false), 299);
-}
-
-// The same numbers from the other end: 59, 93 and 299 as common tables have them.
+// 59, 93 and 299 units as common tables have them.
 TEST(Tolerance, ABoundByOrderNeedsAsManyUnitsAsTheTablesSay) {
   EXPECT_EQ(tolerance_rank(58, {0.95, 0.95}), 0U);
   EXPECT_EQ(tolerance_rank(59, {0.95, 0.95}), 1U);

@@ -22,18 +22,5 @@ TEST(RunLength, OfTheRunningSumAgreesWithLucasAndCrosier) {
       EXPECT_NEAR(running_sum_run_length(0.5, row[0], shifts[i]) / row[1 + i], 1, 1e-4);
 }
 
-TEST(RunLength, OfRunRulesAgreesWithChampAndWoodall) {
-  using enum RunRule;
-  const std::set<RunRule> second{beyond_3, two_of_three_beyond_2};
-  const std::set<RunRule> all{beyond_3, two_of_three_beyond_2, four_of_five_beyond_1,
-                              eight_on_one_side};
-  EXPECT_NEAR(run_rules_run_length({beyond_3}, 0), 370.398, 2e-3);
-  EXPECT_NEAR(run_rules_run_length(second, 0), 225.438, 2e-3);
-  EXPECT_NEAR(run_rules_run_length({beyond_3, four_of_five_beyond_1}, 0), 166.055, 2e-3);
-  EXPECT_NEAR(run_rules_run_length({beyond_3, eight_on_one_side}, 0), 152.730, 2e-3);
-  EXPECT_NEAR(run_rules_run_length(all, 0), 91.751, 2e-3);
-  EXPECT_NEAR(run_rules_run_length(all, 1), 9.222, 1e-3);
-}
-
 }  // namespace
 }  // namespace endgate::statistics

@@ -1,4 +1,4 @@
-#include "analysis/least_squares_polynomial.h"
+#include "tests/analysis/judge_polynomial.h"
 
 #include <algorithm>
 #include <cmath>
