@@ -27,7 +27,7 @@ struct FitRow {
   std::string limits{};
   std::optional<Ruler> ruler{};  // mean with 3 standard deviations against the nearer limit
   IndexWords room_inside{}, room_all{}, width_inside{}, width_all{};
-  IndexWords by_percentiles{};  // its second line says when it is this one that counts
+  IndexWords by_percentiles{};  // its second line says by what form, and when this one counts
   std::string proposal{};       // "above 47.2"
 };
 

@@ -53,8 +53,8 @@ struct ProductOrBench {
 };
 
 // The checks of one unit on one bench in one batch as their mean: the model has the same parts in
-// each, so nothing is lost, and the cost is bounded by the batches however often is checked.  In
-// order of batch, bench, unit.
+// each, so nothing is lost where their u are alike, as they are for one unit on one bench, and the
+// cost is bounded by the batches however often is checked.  In order of batch, bench, unit.
 [[nodiscard]] std::vector<ReferenceCheck> joined_checks(const std::vector<ReferenceCheck>& checks);
 
 inline constexpr std::size_t kMostBatches = 120;  // the newest are looked at
