@@ -1,8 +1,7 @@
 // What all units of a model say together: batches and causes, capability, yield, what-if.
 // The same filters for all (daemon/service/tests_question.h).
 
-#include <charconv>
-
+#include "daemon/definitions/typed_number.h"
 #include "daemon/line/control_history.h"
 #include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
@@ -16,11 +15,8 @@ namespace {
 // False: `text` is there and no number.
 bool read_number(const std::string& text, std::optional<double>& into) {
   if (text.empty()) return true;
-  double value = 0;
-  const auto read = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (read.ec != std::errc() || read.ptr != text.data() + text.size()) return false;
-  into = value;
-  return true;
+  into = typed_number(text);
+  return into.has_value();
 }
 
 }  // namespace

@@ -1,9 +1,9 @@
 #include "daemon/views/draft_view.h"
 
 #include <algorithm>
-#include <charconv>
 
 #include "analysis/metric_facts.h"
+#include "daemon/definitions/typed_number.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
@@ -16,12 +16,8 @@ constexpr std::size_t kChangedListed = 24;
 // False: `text` is there and no number.
 bool read_number(const std::string& text, std::optional<double>& into) {
   if (text.empty()) return true;
-  double value = 0;
-  const char* const end = text.data() + text.size();
-  const auto read = std::from_chars(text.data(), end, value, std::chars_format::fixed);
-  if (read.ec != std::errc() || read.ptr != end) return false;
-  into = value;
-  return true;
+  into = plain_number(text);
+  return into.has_value();
 }
 
 std::string no_number(const char* which, const std::string& text) {

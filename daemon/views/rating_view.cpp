@@ -1,7 +1,6 @@
 #include "daemon/views/rating_view.h"
 
-#include <charconv>
-
+#include "daemon/definitions/typed_number.h"
 #include "daemon/views/shown.h"
 #include "reports/curve_chart.h"
 #include "reports/number.h"
@@ -14,11 +13,9 @@ constexpr double kNearlyAll = 1.96;  // standard deviations: 95 % of a normal fo
 
 std::optional<double> share_in(const std::string& text, double otherwise) {
   if (text.empty()) return otherwise;
-  double percent = 0;
-  const auto read = std::from_chars(text.data(), text.data() + text.size(), percent);
-  const bool whole = read.ec == std::errc() && read.ptr == text.data() + text.size();
-  if (!whole || !(percent >= 50) || !(percent <= 99.9)) return std::nullopt;
-  return percent / 100;
+  const std::optional<double> percent = typed_number(text);
+  if (!percent || *percent < 50 || *percent > 99.9) return std::nullopt;
+  return *percent / 100;
 }
 
 // A pressure without a bound breaks the line: nothing is promised there.  The name stands at the end.

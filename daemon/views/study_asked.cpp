@@ -1,9 +1,9 @@
 #include "daemon/views/study_asked.h"
 
-#include <charconv>
 #include <cmath>
 
 #include "daemon/definitions/date.h"
+#include "daemon/definitions/typed_number.h"
 
 namespace endgate::daemon {
 namespace {
@@ -21,14 +21,6 @@ std::vector<std::string> serials_in(const std::string& text) {
     }
   }
   return serials;
-}
-
-std::optional<double> number_in(const std::string& text) {
-  double value = 0;
-  const char* const end = text.data() + text.size();
-  const auto read = std::from_chars(text.data(), end, value);
-  if (read.ec != std::errc() || read.ptr != end || !std::isfinite(value)) return std::nullopt;
-  return value;
 }
 
 WrongQuestion wrong_number(const std::string& what, const std::string& text) {
@@ -50,16 +42,16 @@ std::optional<WrongQuestion> read_one_unit(StudyRead& read) {
   const ToSi to{*analysis::facts_of_metric(q.tests.metric), q.si};
   if (read.asked.serials.size() != 1)
     return WrongQuestion{400, "A known value belongs to one unit: name its serial."};
-  const auto known = number_in(q.known);
+  const auto known = typed_number(q.known);
   if (!known) return wrong_number("The known value", q.known);
   read.one_unit.known.value = to.level(*known);
   if (!q.known_u.empty()) {
-    const auto u = number_in(q.known_u);
+    const auto u = typed_number(q.known_u);
     if (!u || *u < 0) return wrong_number("The uncertainty of the known value", q.known_u);
     read.one_unit.known.u = to.size(*u);
   }
   if (!q.width.empty()) {
-    const auto width = number_in(q.width);
+    const auto width = typed_number(q.width);
     if (!width || *width <= 0) return wrong_number("The width of the limits", q.width);
     read.one_unit.limit_width = to.size(*width);
   }
@@ -81,7 +73,7 @@ std::optional<WrongQuestion> read_tests(StudyRead& read) {
         kDay_ms;
   }
   if (q.repeats.empty()) return std::nullopt;
-  const auto repeats = number_in(q.repeats);
+  const auto repeats = typed_number(q.repeats);
   if (!repeats || *repeats < 2 || *repeats > 1000 || *repeats != std::floor(*repeats))
     return WrongQuestion{400, "Repeats are a whole number from 2 on, not \"" + q.repeats + "\"."};
   read.asked.first_repeats = static_cast<std::size_t>(*repeats);
