@@ -53,7 +53,11 @@ TEST_F(Population, WrongQuestionsAreRefused) {
   EXPECT_EQ(status_of(served_->get(
                 "/api/v1/what-if?model=P1-60-12&metric=fad_400&lower_si=2&upper_si=1")),
             400);
-  EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=a&metric=fad_400&lower_si=1x")), 400);
+  for (const char* none : {"1x", "nan", "inf"})
+    EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=a&metric=fad_400&lower_si=" +
+                                     std::string(none))),
+              400)
+        << none;
   EXPECT_EQ(status_of(served_->get("/api/v1/what-if?model=none&metric=fad_400&lower_si=1")), 404);
 }
 
