@@ -129,6 +129,17 @@ struct ReplayCommand {
   std::filesystem::path copy_to;  // not empty: copy record and trace there instead
   StorePlace store;
 };
+struct RejudgeCommand {
+  std::size_t last = 200;        // newest tests
+  std::string model;             // empty: of every model
+  std::filesystem::path limits;  // a draft limit set; empty: the limits of each test
+  std::filesystem::path out;     // JSON Lines for MovedCommand; empty: none
+  bool follow = false;           // then go on with each new test until stopped
+  StorePlace store;
+};
+struct MovedCommand {
+  std::filesystem::path before, after;  // what `rejudge` of two builds wrote
+};
 struct ExportCommand {
   bool csv = false, jsonl = false;  // one of them
   bool si = false;
@@ -185,14 +196,13 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command =
-    std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand,
-                 HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
-                 CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
-                 YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
-                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
-                 ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
-                 CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand>;
+using Command = std::variant<
+    RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
+    TrendCommand, VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
+    AlarmsCommand, CapabilityCommand, YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand,
+    BackupCommand, RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
+    ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand, CompareCommand,
+    EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand, MovedCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -203,6 +213,8 @@ using Command =
 [[nodiscard]] int run_command(const HeadCommand& command);
 [[nodiscard]] int run_command(const PruneTracesCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
+[[nodiscard]] int run_command(const RejudgeCommand& command);
+[[nodiscard]] int run_command(const MovedCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
 [[nodiscard]] int run_command(const ImportCommand& command);
 [[nodiscard]] int run_command(const BackupCommand& command);

@@ -71,6 +71,31 @@ void describe_proofs(CommandTable& commands) {
       });
 }
 
+void describe_new_versions(CommandTable& commands) {
+  commands.subcommand<RejudgeCommand>(
+      "rejudge",
+      "Judge the newest kept tests with this program, from their samples: which numbers and "
+      "verdicts would move? Only reads, also beside a running service",
+      [](CLI::App& app, RejudgeCommand& c) {
+        app.add_option("--last", c.last, "How many tests; 200 unless told")
+            ->type_name("N")
+            ->check(CLI::PositiveNumber);
+        app.add_option("--model", c.model, "Only this model")->type_name("MODEL");
+        app.add_option("--limits", c.limits, "Hold them against this draft limit set")
+            ->type_name("FILE");
+        app.add_option("--out", c.out, "Write every judgement as JSON Lines, for endgate moved")
+            ->type_name("FILE");
+        app.add_flag("--follow", c.follow, "Then judge each new test too, until stopped");
+        add_store(app, c.store);
+      });
+  commands.subcommand<MovedCommand>(
+      "moved", "What moves between two programs, by what rejudge of each wrote",
+      [](CLI::App& app, MovedCommand& c) {
+        app.add_option("before", c.before, "FILE.jsonl of the one")->required();
+        app.add_option("after", c.after, "FILE.jsonl of the other")->required();
+      });
+}
+
 void describe_copies(CommandTable& commands) {
   commands.subcommand<BackupCommand>(
       "backup", "Copy the store while tests run; counts once it is verified",
@@ -115,6 +140,7 @@ void describe_retention(CommandTable& commands) {
 void describe_store_commands(CommandTable& commands) {
   describe_exchange(commands);
   describe_proofs(commands);
+  describe_new_versions(commands);
   describe_copies(commands);
   describe_retention(commands);
 }

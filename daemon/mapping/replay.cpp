@@ -4,10 +4,8 @@
 #include <cmath>
 #include <cstdio>
 
-#include "analysis/evaluate.h"
-#include "daemon/mapping/context_bytes.h"
-#include "daemon/mapping/record_of.h"
-#include "daemon/mapping/trace_of.h"
+#include "daemon/mapping/judge_again.h"
+#include "daemon/mapping/rounding.h"
 #include "schema/fact_fields.h"
 
 namespace endgate::daemon {
@@ -16,38 +14,6 @@ namespace {
 using schema::LimitAsWas;
 using schema::MetricValue;
 using schema::Record;
-using schema::StoreFault;
-
-void refuse_another_trace(const Record& record, const schema::Trace& trace) {
-  if (!record.trace_sha256)
-    throw StoreFault(StoreFault::Kind::refused,
-                     "this test was broken off without a trace; there is nothing to replay");
-  if (record.context_bytes.empty())
-    throw StoreFault(
-        StoreFault::Kind::refused,
-        "the service ended during this test: pieces of its trace are kept, but nothing "
-        "was judged, so there is nothing to replay");
-  if (schema::hash_of(trace) != *record.trace_sha256)
-    throw StoreFault(StoreFault::Kind::damaged,
-                     "the trace is not the one this record has sealed; run `endgate verify`");
-}
-
-// The record as it would be made today, with everything that is not an evaluation as it was.
-Record made_again(const Record& record, const analysis::RawTrace& trace,
-                  const analysis::Context& context, const analysis::Evaluation& evaluation) {
-  Record again = record_of({.start = record.start,
-                            .start_position = record.start_position,
-                            .finished = record.finished,
-                            .cycle_s = record.cycle_s,
-                            .software = record.software,
-                            .simulated = record.simulated},
-                           trace, context, evaluation, analysis::Standing{});
-  again.standing = record.standing;
-  again.standing_reason = record.standing_reason;
-  again.trace_sha256 = record.trace_sha256;
-  again.trace_file = record.trace_file;
-  return again;
-}
 
 std::vector<std::string> unequal_parts(const Record& then, const Record& now) {
   std::vector<std::string> names;
@@ -64,15 +30,6 @@ std::string number(const std::optional<double>& value) {
   return text;
 }
 
-double tolerance(const MetricValue& then) {
-  return std::max(1e-9 * std::abs(then.value.value_or(0)), 1e-6 * then.u.value_or(0));
-}
-
-bool within(const std::optional<double>& a, const std::optional<double>& b, double tolerance) {
-  if (!a || !b) return a.has_value() == b.has_value();
-  return std::abs(*a - *b) <= tolerance;
-}
-
 template <class Part, class Key>
 const Part* find(const std::vector<Part>& parts, Key Part::*key, const Key& wanted) {
   const auto found = std::ranges::find(parts, wanted, key);
@@ -86,9 +43,9 @@ void compare_metrics(const Record& then, const Record& now, std::vector<std::str
       lines.push_back(was.id + ": no longer evaluated");
       continue;
     }
-    if (!within(was.value, is->value, tolerance(was)))
+    if (!same_value(was, *is))
       lines.push_back(was.id + ": was " + number(was.value) + ", is " + number(is->value));
-    if (!within(was.u, is->u, 1e-6 * was.u.value_or(0)))
+    if (!same_u(was, *is))
       lines.push_back(was.id + ".u: was " + number(was.u) + ", is " + number(is->u));
   }
   for (const MetricValue& is : now.metrics)
@@ -110,7 +67,7 @@ bool at_an_acceptance_limit(const Record& then, const LimitAsWas& limit) {
   const MetricValue* metric = find(then.metrics, &MetricValue::id, limit.metric);
   if (!metric || !metric->value) return false;
   return std::ranges::any_of(acceptance_limits(limit), [&](double at) {
-    return std::abs(*metric->value - at) <= tolerance(*metric);
+    return std::abs(*metric->value - at) <= rounding_of(*metric);
   });
 }
 
@@ -137,15 +94,12 @@ std::vector<std::string> differences(const Record& then, const Record& now) {
 }  // namespace
 
 ReplayResult replay(const schema::Record& record, const schema::Trace& trace) {
-  refuse_another_trace(record, trace);
-  const analysis::Context context = context_from(record.context_bytes);
-  const analysis::RawTrace raw = raw_trace_of(trace);
+  JudgedAgain again = judge_again(record, trace);
   ReplayResult result;
-  result.evaluation = analysis::evaluate(raw, context);
-  const Record now = made_again(record, raw, context, result.evaluation);
-  result.not_equal = unequal_parts(record, now);
+  result.evaluation = std::move(again.evaluation);
+  result.not_equal = unequal_parts(record, again.record);
   result.bit_for_bit = result.not_equal.empty();
-  result.differences = differences(record, now);
+  result.differences = differences(record, again.record);
   return result;
 }
 

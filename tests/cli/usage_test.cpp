@@ -16,9 +16,10 @@ TEST(Usage, HelpAndVersionEndWell) {
   EXPECT_THAT(version.out, StartsWith("endgate "));
   const Ended help = test::endgate({"--help"});
   EXPECT_EQ(help.status, 0);
-  for (const char* command : {"run", "check", "accept", "history", "trend", "verify", "replay",
-                              "export", "import", "calibrate", "check-bench", "alarms",
-                              "capability", "control", "yield", "what-if", "backup", "restore"})
+  for (const char* command :
+       {"run",    "check",   "accept",    "history",     "trend",   "verify",     "replay",
+        "export", "import",  "calibrate", "check-bench", "alarms",  "capability", "control",
+        "yield",  "what-if", "backup",    "restore",     "rejudge", "moved"})
     EXPECT_THAT(help.out, HasSubstr(std::string("\n  ") + command)) << command;
   EXPECT_THAT(help.out, HasSubstr("70 internal"));
 }

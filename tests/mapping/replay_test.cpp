@@ -8,16 +8,11 @@
 #include <cstdio>
 #include <memory>
 
-#include "analysis/evaluate.h"
-#include "analysis/standing.h"
-#include "daemon/mapping/context_bytes.h"
-#include "daemon/mapping/past_test.h"
-#include "daemon/mapping/record_of.h"
 #include "daemon/mapping/trace_of.h"
 #include "schema/copied_record.h"
 #include "schema/seal.h"
-#include "tests/analysis/measure_trace.h"
 #include "tests/mapping/shifted_memory.h"
+#include "tests/support/evaluated_test.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
 
@@ -28,42 +23,9 @@ using schema::Record;
 using schema::StoreFault;
 using test::fault_of;
 
-struct KeptTest {
-  Record record;
-  schema::Trace trace;
-};
+using KeptTest = test::EvaluatedTest;
 
-// A test as the daemon makes one: seen by instruments, evaluated, mapped.
-KeptTest made_test() {
-  namespace made = analysis::made;
-  const made::Manners manners{.counts = true};
-  analysis::Context context = made::context(manners);
-  context.limits.id = "limits P1-60-12@1";
-  context.limits.limits.resize(2);
-  context.limits.limits[0].metric = "fad_400";
-  context.limits.limits[0].lower = 7e-4;
-  context.limits.limits[1].metric = "current_600";
-  context.limits.limits[1].upper = 20;
-  const analysis::RawTrace trace = made::through_instruments(
-      made::trace(made::Truth{}, manners, made::context()), context, 20261118);
-  const analysis::Evaluation evaluation = analysis::evaluate(trace, context);
-  const std::vector<analysis::PastTest> tests{{.attempt = 1,
-                                               .verdict = evaluation.grade.verdict,
-                                               .purpose = "production",
-                                               .after_repair = false,
-                                               .metrics = evaluation.metrics}};
-  KeptTest kept;
-  kept.record = record_of({.start = test::made_start("QH26480117-A"),
-                           .start_position = 2,
-                           .finished = {.utc_ms = test::kNovember2026 + 71'400},
-                           .cycle_s = 71.4,
-                           .software = "endgate 0.1.0",
-                           .simulated = true},
-                          trace, context, evaluation, analysis::standing_of(tests, context.limits));
-  kept.trace = stored_trace_of(trace);
-  kept.record.trace_sha256 = schema::hash_of(kept.trace);
-  return kept;
-}
+KeptTest made_test() { return test::evaluated_test(test::made_start("QH26480117-A"), 2); }
 
 void copy_out_of_a_store(const KeptTest& kept, const std::filesystem::path& to) {
   test::TemporaryFolder store;
