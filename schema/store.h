@@ -48,7 +48,8 @@ class StoreWriter {
   Position append(const TestStart& start);        // refused when (serial, attempt) exists
   Position append(const Repair& repair);
   Position append(const BenchEvent& event);
-  Position append(const Lots& lots);  // refused when a part with its lot is named twice
+  Position append(const Lots& lots);            // refused when a part with its lot is named twice
+  Position append(std::span<const Lots> lots);  // all or none, each as above; of the last
   Position append(const Disposition& disposition);
   Position append(const ReturnIntake& intake);
   Position append(const Alarm& alarm);  // refused when `opened` is no alarm

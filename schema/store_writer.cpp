@@ -325,6 +325,10 @@ Position StoreWriter::append(const Lots& lots) {
   return impl_->guarded([&] { return impl_->append(lots); });
 }
 
+Position StoreWriter::append(std::span<const Lots> lots) {
+  return impl_->guarded([&] { return impl_->append_all(lots); });
+}
+
 Position StoreWriter::append(const Disposition& disposition) {
   return impl_->guarded([&] { return impl_->append(disposition); });
 }

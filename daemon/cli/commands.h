@@ -156,7 +156,13 @@ struct ImportCommand {
   bool good_rows = false, dry_run = false;
   StorePlace store;
 };
-
+struct ImportLotsCommand {
+  std::filesystem::path file;
+  std::string form;        // csv, jsonl; empty: by the name of the file
+  std::string source, by;  // source empty: the name of the file
+  bool dry_run = false;
+  StorePlace store;
+};
 struct BackupCommand {
   std::filesystem::path target;
   StorePlace store;
@@ -196,13 +202,15 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command = std::variant<
-    RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
-    TrendCommand, VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
-    AlarmsCommand, CapabilityCommand, YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand,
-    BackupCommand, RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
-    ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand, CompareCommand,
-    EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand, MovedCommand>;
+using Command =
+    std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand,
+                 HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
+                 CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
+                 YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
+                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
+                 ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
+                 CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand,
+                 MovedCommand, ImportLotsCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -217,6 +225,7 @@ using Command = std::variant<
 [[nodiscard]] int run_command(const MovedCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);
 [[nodiscard]] int run_command(const ImportCommand& command);
+[[nodiscard]] int run_command(const ImportLotsCommand& command);
 [[nodiscard]] int run_command(const BackupCommand& command);
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const RebuildCommand& command);

@@ -41,6 +41,19 @@ void describe_exchange(CommandTable& commands) {
         app.add_flag("--dry-run", c.dry_run, "Only check");
         add_store(app, c.store);
       });
+  commands.subcommand<ImportLotsCommand>(
+      "import-lots", "Keep which lots of parts many units or batches hold",
+      [](CLI::App& app, ImportLotsCommand& c) {
+        app.add_option("file", c.file, "CSV or JSON Lines with serial or batch, part, lot")
+            ->required();
+        app.add_option("--by", c.by, "Who enters them")->required()->type_name("NAME");
+        app.add_option("--source", c.source, "Where it is from; the name of the file unless told")
+            ->type_name("TEXT");
+        app.add_option("--form", c.form, "csv or jsonl, when the name of the file does not say")
+            ->check(CLI::IsMember({"csv", "jsonl"}));
+        app.add_flag("--dry-run", c.dry_run, "Only check");
+        add_store(app, c.store);
+      });
 }
 
 void describe_proofs(CommandTable& commands) {

@@ -2,24 +2,12 @@
 
 #include <algorithm>
 
+#include "daemon/line/file_fields.h"
 #include "daemon/line/wall_clock.h"
-#include "schema/canonical_bytes.h"
 #include "schema/sha256.h"
 
 namespace endgate::daemon {
 namespace {
-
-constexpr std::size_t kFaultsInSentence = 5;
-constexpr std::size_t kMostSaid = 200;
-
-CommandRefusal no(const std::string& code, const std::string& sentence) {
-  return {422, code, sentence + " Nothing was kept."};
-}
-
-std::string field(const EntryFields& fields, const std::string& key) {
-  const auto found = fields.find(key);
-  return found == fields.end() ? "" : found->second;
-}
 
 // "Remarks; Box number"
 std::vector<std::string> names_in(const std::string& text) {
@@ -34,36 +22,22 @@ std::vector<std::string> names_in(const std::string& text) {
   return names;
 }
 
-std::string sentence_of(const std::vector<TableFault>& faults) {
-  std::string all =
-      std::to_string(faults.size()) + (faults.size() == 1 ? " fault" : " faults") + ".";
-  for (std::size_t i = 0; i < std::min(faults.size(), kFaultsInSentence); ++i)
-    all += " " + say(faults[i], "line ") + ".";
-  return all;
-}
-
-bool is_line_of_text(const std::string& text) {
-  return !text.empty() && text.size() <= kMostSaid && schema::is_utf8(text) &&
-         std::ranges::none_of(text, [](char c) { return static_cast<unsigned char>(c) < 0x20; });
-}
-
 std::string what_lacks(const EntryFields& fields) {
-  if (!is_line_of_text(field(fields, "source")))
+  if (!is_line_of_text(field_of(fields, "source")))
     return "Say in one line what the results were read from.";
-  if (!is_line_of_text(field(fields, "by"))) return "Say in one line who imports them.";
-  if (!is_line_of_text(field(fields, "why"))) return "Say in one line why they are imported.";
-  const std::string form = field(fields, "form");
-  return form == "csv" || form == "json_lines" ? "" : "The form is csv or json_lines.";
+  if (!is_line_of_text(field_of(fields, "by"))) return "Say in one line who imports them.";
+  if (!is_line_of_text(field_of(fields, "why"))) return "Say in one line why they are imported.";
+  return table_form_in(fields) ? "" : kTableForms;
 }
 
 // What every result of the file has in common.
 void complete(std::vector<schema::ImportedTest>& tests, const EntryFields& fields) {
-  const schema::Hash hash = schema::sha256_of(field(fields, "text"));
+  const schema::Hash hash = schema::sha256_of(field_of(fields, "text"));
   const schema::WallClock now = wall_clock_now();
   for (schema::ImportedTest& test : tests) {
-    test.source = field(fields, "source");
-    test.by = field(fields, "by");
-    test.why = field(fields, "why");
+    test.source = field_of(fields, "source");
+    test.by = field_of(fields, "by");
+    test.why = field_of(fields, "why");
     test.file_sha256 = hash;
     test.at = now;
   }
@@ -79,14 +53,13 @@ bool is_kept(const ResultsRead& read, bool good_rows) {
 
 std::variant<ImportRead, CommandRefusal> read_import(const EntryFields& fields,
                                                      std::vector<TableFault>* faults) {
-  if (const std::string lacks = what_lacks(fields); !lacks.empty()) return no("U-260", lacks);
-  ResultsRead read =
-      read_results(field(fields, "text"),
-                   field(fields, "form") == "csv" ? TableForm::csv : TableForm::json_lines,
-                   names_in(field(fields, "left_out")));
+  if (const std::string lacks = what_lacks(fields); !lacks.empty())
+    return nothing_kept("U-260", lacks);
+  ResultsRead read = read_results(field_of(fields, "text"), *table_form_in(fields),
+                                  names_in(field_of(fields, "left_out")));
   if (faults != nullptr) *faults = read.faults;
-  if (!is_kept(read, field(fields, "good_rows") == "yes"))
-    return no("U-261", sentence_of(read.faults));
+  if (!is_kept(read, field_of(fields, "good_rows") == "yes"))
+    return nothing_kept("U-261", sentence_of(read.faults));
   complete(read.tests, fields);
   return ImportRead{std::move(read.tests), std::move(read.faults)};
 }
@@ -96,12 +69,13 @@ std::optional<CommandRefusal> imported_before(const schema::StoreReader& store,
   const schema::ImportedTest& now = read.tests.front();
   for (const auto& [position, before] : store.imported_files()) {
     if (before.file_sha256 == now.file_sha256)
-      return no("U-262", "This file was imported before, as \"" + before.source + "\" by " +
-                             before.by + " (position " + std::to_string(position) + ").");
+      return nothing_kept("U-262", "This file was imported before, as \"" + before.source +
+                                       "\" by " + before.by + " (position " +
+                                       std::to_string(position) + ").");
     if (before.source == now.source)
-      return no("U-262", "Another file was imported from \"" + now.source + "\" before (position " +
-                             std::to_string(position) +
-                             "). Give each file a source of its own, such as its pages.");
+      return nothing_kept("U-262", "Another file was imported from \"" + now.source +
+                                       "\" before (position " + std::to_string(position) +
+                                       "). Give each file a source of its own, such as its pages.");
   }
   return std::nullopt;
 }

@@ -68,14 +68,18 @@ std::string upper(std::string text) {
 
 }  // namespace
 
-std::variant<std::string, SerialRefusal> serial_to_keep(const schema::StoreReader& store,
-                                                        const std::string& typed) {
-  if (is_known(store, typed)) return typed;
-  const std::vector<ModelDefinition> models = accepted_models(store);
-  if (models.empty()) return typed;
-  auto match = match_serial(typed, models);
+std::variant<std::string, SerialRefusal> SerialsKept::as_kept(const std::string& typed) {
+  if (is_known(store_, typed)) return typed;
+  if (!models_) models_ = accepted_models(store_);
+  if (models_->empty()) return typed;
+  auto match = match_serial(typed, *models_);
   if (auto* refusal = std::get_if<SerialRefusal>(&match)) return std::move(*refusal);
   return std::get<SerialMatch>(match).serial;
+}
+
+std::variant<std::string, SerialRefusal> serial_to_keep(const schema::StoreReader& store,
+                                                        const std::string& typed) {
+  return SerialsKept(store).as_kept(typed);
 }
 
 std::string meant_by(const schema::StoreReader& store, const std::string& number) {

@@ -5,8 +5,10 @@
 
 #pragma once
 
+#include <optional>
 #include <string>
 #include <variant>
+#include <vector>
 
 #include "daemon/definitions/serial.h"
 #include "schema/facts.h"
@@ -21,6 +23,17 @@ namespace endgate::daemon {
 // The serial as it is to be kept: as typed when anything of it is known, else as a serial of an
 // accepted model, in upper case.  A refusal when it is neither: nobody finds an entry again that
 // was made under a misread serial.  Without an accepted model every serial is taken.
+//
+// For many serials: reads the models once, when they are first needed.
+class SerialsKept {
+ public:
+  explicit SerialsKept(const schema::StoreReader& store) : store_(store) {}
+  [[nodiscard]] std::variant<std::string, SerialRefusal> as_kept(const std::string& typed);
+
+ private:
+  const schema::StoreReader& store_;
+  std::optional<std::vector<ModelDefinition>> models_;
+};
 [[nodiscard]] std::variant<std::string, SerialRefusal> serial_to_keep(
     const schema::StoreReader& store, const std::string& typed);
 

@@ -1,11 +1,14 @@
-// Results as files: a page of them out, a whole file in.
+// Results as files: a page of them out, a whole file in.  Lots of parts as a file in.
 
+#include <algorithm>
 #include <sstream>
 
 #include "daemon/exchange/export_results.h"
 #include "daemon/line/enter_import.h"
+#include "daemon/line/enter_lots_file.h"
 #include "daemon/service/command_body.h"
 #include "daemon/service/handlers.h"
+#include "daemon/service/json_write.h"
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
 
@@ -32,13 +35,51 @@ Response table(const schema::StoreReader& store, const ResultsAsked& asked, Tabl
   return response;
 }
 
+// A file with faults says each of the first ones with its line, apart from the sentence.
+Response file_refused(const CommandRefusal& no, const std::vector<TableFault>& faults) {
+  Response response = refusal(no.http_status, no.code, no.sentence);
+  if (faults.empty()) return response;
+  std::vector<std::string> said;
+  for (std::size_t i = 0; i < std::min(faults.size(), kMostFaultsTold); ++i)
+    said.push_back(say(faults[i], "line "));
+  if (said.size() < faults.size())
+    said.push_back("and " + std::to_string(faults.size() - said.size()) + " more");
+  const std::string count = std::to_string(faults.size());
+  response.body = refusal_json(no.code,
+                               count + (faults.size() == 1 ? " fault" : " faults") +
+                                   " in the file, listed by line. Nothing was kept.",
+                               said);
+  return response;
+}
+
 void keep_import(Application& application, const Fields& fields, const Reply& reply) {
-  const auto read = read_import(fields);
-  if (const auto* no = std::get_if<CommandRefusal>(&read))
-    return reply(refusal(no->http_status, no->code, no->sentence));
+  std::vector<TableFault> faults;
+  const auto read = read_import(fields, &faults);
+  if (const auto* no = std::get_if<CommandRefusal>(&read)) return reply(file_refused(*no, faults));
   application.enter([good = std::get<ImportRead>(read), folder = application.store_folder()](
                         schema::StoreWriter& writer) { return enter_import(writer, folder, good); },
                     answering<Application::Entered>(reply, accepted_of));
+}
+
+void keep_lots(Application& application, const Fields& fields, const Reply& reply) {
+  const schema::StoreReader store(application.store_folder(),
+                                  std::chrono::steady_clock::now() + kLongestQuestion);
+  std::vector<TableFault> faults;
+  const auto read = read_lots_file(fields, &store, &faults);
+  if (const auto* no = std::get_if<CommandRefusal>(&read)) return reply(file_refused(*no, faults));
+  application.enter([good = std::get<LotsFileRead>(read)](
+                        schema::StoreWriter& writer) { return enter_lots_file(writer, good); },
+                    answering<Application::Entered>(reply, accepted_of));
+}
+
+// The body and its file are read away from the thread that hears Stop: they may be long.
+using KeepFile = void (*)(Application&, const Fields&, const Reply&);
+void import_file(Application& application, const Request& request, const Reply& reply,
+                 const CommandShape& shape, KeepFile keep) {
+  on_question_thread(application, reply, [&application, request, reply, shape, keep] {
+    with_fields(request, reply, shape,
+                [&](const Fields& fields) { keep(application, fields, reply); });
+  });
 }
 
 }  // namespace
@@ -67,15 +108,17 @@ void export_results(Application& application, const Request& request, const Repl
   });
 }
 
-// The body and its file are read away from the thread that hears Stop: they may be long.
 void import_results(Application& application, const Request& request, const Reply& reply) {
-  on_question_thread(application, reply, [&application, request, reply] {
-    const CommandShape shape{.needed = {"text", "form", "source", "by", "why"},
-                             .optional = {"good_rows", "left_out"},
-                             .long_text = "text"};
-    with_fields(request, reply, shape,
-                [&](const Fields& fields) { keep_import(application, fields, reply); });
-  });
+  import_file(application, request, reply,
+              {.needed = {"text", "form", "source", "by", "why"},
+               .optional = {"good_rows", "left_out"},
+               .long_text = "text"},
+              keep_import);
+}
+
+void import_lots(Application& application, const Request& request, const Reply& reply) {
+  import_file(application, request, reply,
+              {.needed = {"text", "form", "source", "by"}, .long_text = "text"}, keep_lots);
 }
 
 }  // namespace endgate::daemon::handle

@@ -75,7 +75,8 @@ std::optional<Response> change_refused(const RequestHead& head,
     return closing(415, "N-412", "Commands are sent as application/json.");
   if (head.count("content-length") == 0)
     return closing(411, "N-413", "A command needs a Content-Length.");
-  const std::size_t limit = head.target == kImportTarget ? kImportBodyLimit : kBodyLimit;
+  const bool is_import = head.target == kImportTarget || head.target == kImportLotsTarget;
+  const std::size_t limit = is_import ? kImportBodyLimit : kBodyLimit;
   if (std::stoul(head.value("content-length")) > limit)
     return closing(413, "N-414", "The body is longer than " + std::to_string(limit) + " bytes.");
   return std::nullopt;

@@ -17,9 +17,10 @@
 namespace endgate::daemon {
 
 inline constexpr std::size_t kBodyLimit = 65536;
-// A file of results as one text of a JSON object (daemon/exchange/table.h bounds the file itself).
+// A file of results or lots as one text of a JSON object (daemon/exchange/table.h bounds the file itself).
 inline constexpr std::size_t kImportBodyLimit = std::size_t{12} << 20;
 inline constexpr std::string_view kImportTarget = "/api/v1/import";
+inline constexpr std::string_view kImportLotsTarget = "/api/v1/import/lots";
 inline constexpr std::size_t kFieldLimit = 64;
 
 // What a browser may call this service: the listen address, localhost, 127.0.0.1 and [::1].

@@ -56,9 +56,10 @@ void calibrate(Application&, const Request&, const Reply&);
 // api_unit_facts.cpp: what people know of a unit or decide about it
 void enter_fact(Application&, const Request&, const Reply&);
 
-// api_exchange.cpp: results as files, out and in
+// api_exchange.cpp: results as files, out and in; lots in
 void export_results(Application&, const Request&, const Reply&);
 void import_results(Application&, const Request&, const Reply&);
+void import_lots(Application&, const Request&, const Reply&);
 
 // pages_upkeep.cpp
 void benches_page(Application&, const Request&, const Reply&);

@@ -149,6 +149,11 @@ std::string refusal_json(std::string_view code, std::string_view sentence) {
   return written({{"code", code}, {"error", sentence}});
 }
 
+std::string refusal_json(std::string_view code, std::string_view sentence,
+                         const std::vector<std::string>& faults) {
+  return written({{"code", code}, {"error", sentence}, {"faults", faults}});
+}
+
 std::string line_json(const LineState& line) { return written(facts_of(line)); }
 
 std::string lines_json(const std::vector<LineState>& lines) {

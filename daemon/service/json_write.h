@@ -30,6 +30,9 @@ class JsonFault : public std::runtime_error {
 };
 
 [[nodiscard]] std::string refusal_json(std::string_view code, std::string_view sentence);
+// The same with what is wrong in a file, one sentence a fault.
+[[nodiscard]] std::string refusal_json(std::string_view code, std::string_view sentence,
+                                       const std::vector<std::string>& faults);
 [[nodiscard]] std::string line_json(const LineState& line);
 [[nodiscard]] std::string lines_json(const std::vector<LineState>& lines);
 [[nodiscard]] std::string accepted_json(const std::string& id);

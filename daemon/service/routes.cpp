@@ -63,6 +63,7 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/v1/facts/{kind}", handle::enter_fact},
     Route{"GET", "/api/v1/export", handle::export_results},
     Route{"POST", kImportTarget, handle::import_results},
+    Route{"POST", kImportLotsTarget, handle::import_lots},
 };
 
 std::string_view next_segment(std::string_view& pattern) {

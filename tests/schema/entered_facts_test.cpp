@@ -48,6 +48,20 @@ TEST_F(EnteredFacts, LeadFromALotToItsSubjects) {
   EXPECT_EQ(reader().serials_of_batch("B-2648"), std::vector<std::string>{"QH1"});
 }
 
+TEST_F(EnteredFacts, LotsOfManySubjectsAreKeptAllOrNone) {
+  const auto of = [](const std::string& serial, std::vector<PartLot> parts) {
+    return Lots{.subject_kind = "unit", .subject = serial, .parts = std::move(parts), .by = "Ada"};
+  };
+  const Lots good = of("QH8", {{"motor", "M-1"}});
+  const Lots twice = of("QH9", {{"motor", "M-1"}, {"motor", "M-1"}});
+  const Position before = reader().last_position();
+  EXPECT_EQ(fault_of([&] { writer.append(std::vector{good, twice}); }), StoreFault::Kind::refused);
+  EXPECT_EQ(reader().last_position(), before);
+  EXPECT_TRUE(reader().lots_of("unit", "QH8").empty());
+  EXPECT_EQ(writer.append(std::vector{good, of("QH9", {{"motor", "M-1"}})}), before + 2);
+  EXPECT_EQ(reader().lots_with("M-1").size(), 2U);
+}
+
 TEST_F(EnteredFacts, AnAlarmIsOpenUntilItsNewestFactClosesIt) {
   const auto open = reader().open_alarms();
   ASSERT_EQ(open.size(), 1U);

@@ -84,6 +84,42 @@ TEST_F(ExchangeServed, RefusesABadRowInWordsAndKeepsNothing) {
   EXPECT_EQ(imports_in(folder_.path()), 0U);
 }
 
+TEST_F(ExchangeServed, TakesLotsOfManyUnitsFromAFileAndNamesABadLine) {
+  const auto post_lots = [&](const std::string& text) {
+    return served_->post(
+        "/api/v1/import/lots",
+        json({{"text", text}, {"form", "csv"}, {"source", "note"}, {"by", "Ada"}}).dump());
+  };
+  const std::string rows = "serial,batch,part,lot\nQH2648-0001-A,,motor,M-1\n,48-B2,reed,R-2\n";
+  const std::string refused = post_lots(rows + ",,reed,R-2\n");
+  EXPECT_EQ(status_of(refused), 422);
+  EXPECT_THAT(refused, HasSubstr("line 4: found neither a serial nor a batch"));
+  EXPECT_TRUE(schema::StoreReader(folder_.path()).lots_of("batch", "48-B2").empty());
+  const std::string kept = post_lots(rows);
+  EXPECT_EQ(status_of(kept), 200);
+  EXPECT_THAT(kept, HasSubstr("2 lots of parts, in 2 entries"));
+  EXPECT_EQ(schema::StoreReader(folder_.path()).lots_of("batch", "48-B2").size(), 1U);
+  std::string many = "serial,part,lot\n";
+  for (int i = 0; i < 5000; ++i) many += "OLD-" + std::to_string(i) + ",motor,M-2\n";
+  ASSERT_GT(many.size(), 65536U);
+  EXPECT_EQ(status_of(post_lots(many)), 200);
+}
+
+TEST_F(ExchangeServed, ListsTheFaultsOfABadFileByTheirLines) {
+  const json refused = json::parse(
+      body_of(post(kTable + "S,M,yesterday,pass,1\nS,M,2019-06-08,good,1\n", "paper book 2019")));
+  EXPECT_EQ(refused.at("error"), "2 faults in the file, listed by line. Nothing was kept.");
+  ASSERT_EQ(refused.at("faults").size(), 2U);
+  EXPECT_THAT(refused.at("faults")[0].get<std::string>(), HasSubstr("line 3: column \"start\""));
+  EXPECT_THAT(refused.at("faults")[1].get<std::string>(), HasSubstr("line 4: column \"verdict\""));
+  std::string many = kTable;
+  for (int i = 0; i < 50; ++i) many += "S,M,yesterday,pass,1\n";
+  const json cut = json::parse(body_of(post(many, "paper book 2019")));
+  EXPECT_EQ(cut.at("faults").back(), "and 30 more");
+  EXPECT_FALSE(json::parse(body_of(post(kTable, ""))).contains("faults"))
+      << "what lacks beside the file is no fault of it";
+}
+
 // Every other command is small, and is refused before its body is read.
 TEST_F(ExchangeServed, TakesALongBodyForAnImportAlone) {
   std::string table = "serial,model,start,verdict\n";
