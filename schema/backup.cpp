@@ -1,168 +1,31 @@
 #include "schema/backup.h"
 
-#include <fcntl.h>
-#include <unistd.h>
-
-#include <algorithm>
-#include <chrono>
-#include <thread>
-#include <vector>
-
-#include "schema/migrations.h"
-#include "schema/sqlite_handle.h"
 #include "schema/store.h"
+#include "schema/unfinished_copy.h"
 
 namespace endgate::schema {
-namespace {
 
-namespace fs = std::filesystem;
-
-constexpr int kPagesPerStep = 256;  // 1 MB: between two steps the disk is free for a test
-constexpr auto kBetweenSteps = std::chrono::milliseconds(2);
-constexpr int kMostRestarts = 3;  // then the rest is copied in one step
-
-[[noreturn]] void refuse_backup(const std::string& what) {
-  throw StoreFault(StoreFault::Kind::refused, what);
-}
-
-void tell(const BackupProgress& progress, const BackupStep& step) {
-  if (progress) progress(step);
-}
-
-// One file.  The reading transaction lives within a step, so a checkpoint is never held up.
-void copy_database(const fs::path& from, const fs::path& to, const BackupProgress& progress) {
-  Database source(from, Database::Mode::read_only);
-  Database target(to, Database::Mode::read_write);
-  target.run("PRAGMA synchronous=FULL");
-  const std::unique_ptr<sqlite3_backup, int (*)(sqlite3_backup*)> copy(
-      sqlite3_backup_init(target.raw(), "main", source.raw(), "main"), &sqlite3_backup_finish);
-  if (!copy) target.check(sqlite3_errcode(target.raw()), "begin a copy");
-  int left = 0;
-  int restarts = 0;
-  for (int code = SQLITE_OK; code != SQLITE_DONE;) {
-    code = sqlite3_backup_step(copy.get(), restarts > kMostRestarts ? -1 : kPagesPerStep);
-    if (code == SQLITE_BUSY || code == SQLITE_LOCKED) code = SQLITE_OK;
-    target.check(code, "copy " + from.filename().string());
-    const int now = sqlite3_backup_remaining(copy.get());
-    if (left > 0 && now >= left) ++restarts;  // the writer committed: begun again
-    left = now;
-    const int all = sqlite3_backup_pagecount(copy.get());
-    tell(progress, {"pages of " + from.filename().string(), all - left, all});
-    std::this_thread::sleep_for(kBetweenSteps);
-  }
-}
-
-void sync_path(const fs::path& path) {
-  const int file = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-  const bool done = file >= 0 && ::fsync(file) == 0;
-  if (file >= 0) ::close(file);
-  if (!done) throw StoreFault(StoreFault::Kind::io, "cannot sync " + path.string());
-}
-
-std::vector<fs::path> trace_files_in(const fs::path& folder) {
-  std::vector<fs::path> files;
-  for (const auto& entry : fs::directory_iterator(folder)) {
-    const std::string name = entry.path().filename().string();
-    if (name.starts_with("trace-") && name.ends_with(".db")) files.push_back(entry.path());
-  }
-  std::ranges::sort(files);
-  return files;
-}
-
-void copy_store(const fs::path& from, const fs::path& to, const BackupProgress& progress) {
-  copy_database(from / "records.db", to / "records.db", progress);
-  for (const fs::path& file : trace_files_in(from))
-    copy_database(file, to / file.filename(), progress);
-  for (const auto& entry : fs::directory_iterator(to)) sync_path(entry.path());
-  sync_path(to);
-}
-
-// `<target>.unfinished`: where a copy grows.  It takes its name or goes, so that a copy that fails
-// every night fills no disk; only a kill leaves it.
-class Unfinished {
- public:
-  explicit Unfinished(fs::path target) : target_(std::move(target)) {
-    if (fs::exists(target_) && !(fs::is_directory(target_) && fs::is_empty(target_)))
-      refuse_backup(target_.string() + " has something in it; name a folder that is new or empty");
-    if (target_.filename().empty()) target_ = target_.parent_path();
-    folder_ = target_;
-    folder_ += ".unfinished";
-    fs::remove_all(folder_);
-    fs::create_directories(folder_);
-  }
-  ~Unfinished() {
-    std::error_code what_is_left_is_harmless;
-    if (!finished_) fs::remove_all(folder_, what_is_left_is_harmless);
-  }
-  Unfinished(const Unfinished&) = delete;
-  Unfinished& operator=(const Unfinished&) = delete;
-
-  [[nodiscard]] const fs::path& folder() const { return folder_; }
-  void finish() {
-    fs::remove(target_);
-    fs::rename(folder_, target_);
-    finished_ = true;
-    sync_path(fs::absolute(target_).parent_path());
-  }
-
- private:
-  fs::path target_, folder_;
-  bool finished_ = false;
-};
-
-VerifyResult verified(const Unfinished& copy, const fs::path& from,
-                      const BackupProgress& progress) {
-  const VerifyResult result = verify(copy.folder(), true, [&](std::int64_t done) {
-    tell(progress, {"facts verified", done, 0});
-  });
-  if (result.first_bad)
-    throw StoreFault(StoreFault::Kind::damaged,
-                     "the copy of " + from.string() + " does not count and was taken away: " +
-                         "position " + std::to_string(*result.first_bad) + ": " + result.what);
-  return result;
-}
-
-// Errors of the file system in the words of a store.
-template <class Work>
-auto guarded(const Work& work) {
-  try {
-    return work();
-  } catch (const fs::filesystem_error& error) {
-    throw StoreFault(StoreFault::Kind::io, error.what());
-  }
-}
-
-// There, and of a version this program knows: said of the source, before anything is copied.
-void require_store(const fs::path& folder) {
-  if (!fs::exists(folder / "records.db"))
-    throw StoreFault(StoreFault::Kind::io,
-                     "there is no store in " + folder.string() + " (records.db is missing)");
-  Database database(folder / "records.db", Database::Mode::read_only);
-  prepare_for_checking(database, kTruthFile);
-}
-
-}  // namespace
-
-VerifyResult back_up(const fs::path& store, const fs::path& target,
+VerifyResult back_up(const std::filesystem::path& store, const std::filesystem::path& target,
                      const BackupProgress& progress) {
-  return guarded([&] {
+  return guarded_files([&] {
     require_store(store);
-    Unfinished copy(target);
-    copy_store(store, copy.folder(), progress);
-    const VerifyResult result = verified(copy, store, progress);
+    UnfinishedCopy copy(target);
+    copy.copy_store(store, progress);
+    const VerifyResult result = copy.verified(store, progress);
     copy.finish();
     return result;
   });
 }
 
-std::string restore(const fs::path& backup, const fs::path& store, const BackupProgress& progress) {
-  return guarded([&] {
+std::string restore(const std::filesystem::path& backup, const std::filesystem::path& store,
+                    const BackupProgress& progress) {
+  return guarded_files([&] {
     require_store(backup);
-    Unfinished copy(store);
-    copy_store(backup, copy.folder(), progress);
-    verified(copy, backup, progress);
+    UnfinishedCopy copy(store);
+    copy.copy_store(backup, progress);
+    (void)copy.verified(backup, progress);
     StoreWriter::open_as_restored(copy.folder());
-    verified(copy, backup, progress);
+    (void)copy.verified(backup, progress);
     copy.finish();
     return StoreReader(store).store_id();
   });

@@ -21,19 +21,12 @@
 #pragma once
 
 #include <filesystem>
-#include <functional>
 #include <string>
 
+#include "schema/unfinished_copy.h"
 #include "schema/verify.h"
 
 namespace endgate::schema {
-
-// What is being done, and how much of it; `of` 0: not known.
-struct BackupStep {
-  std::string doing;
-  std::int64_t done = 0, of = 0;
-};
-using BackupProgress = std::function<void(const BackupStep&)>;
 
 // The result of the verification of the finished copy.
 VerifyResult back_up(const std::filesystem::path& store, const std::filesystem::path& target,

@@ -10,8 +10,6 @@
 namespace endgate::schema {
 namespace {
 
-constexpr const char* kFile = "signing.key";
-
 void refuse_when_readable_by_others(const std::filesystem::path& path) {
   struct stat facts {};
   if (::stat(path.c_str(), &facts) == 0 && (facts.st_mode & 077) == 0) return;
@@ -35,18 +33,18 @@ SigningKey SigningKey::create(const std::filesystem::path& folder) {
   Secret secret{};
   PublicKey ignored{};
   crypto_sign_keypair(ignored.data(), secret.data());
-  write_durably(folder / kFile, secret, 0600);
+  write_durably(folder / kSigningKeyFile, secret, 0600);
   return SigningKey(secret);
 }
 
 std::optional<SigningKey> SigningKey::load(const std::filesystem::path& folder) {
   start_crypto();
-  const auto bytes = read_file(folder / kFile);
+  const auto bytes = read_file(folder / kSigningKeyFile);
   if (!bytes) return std::nullopt;
-  refuse_when_readable_by_others(folder / kFile);
+  refuse_when_readable_by_others(folder / kSigningKeyFile);
   Secret secret{};
   if (bytes->size() != secret.size())
-    throw StoreFault(StoreFault::Kind::damaged, (folder / kFile).string() +
+    throw StoreFault(StoreFault::Kind::damaged, (folder / kSigningKeyFile).string() +
                                                     " is not a signing key; move it away and the " +
                                                     "store makes a new one");
   std::copy(bytes->begin(), bytes->end(), secret.begin());

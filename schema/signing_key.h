@@ -14,6 +14,8 @@
 
 namespace endgate::schema {
 
+inline constexpr const char* kSigningKeyFile = "signing.key";
+
 // Why a head was signed, as written beside the signature.
 inline constexpr std::array<std::string_view, 5> kSignCauses{"opened", "count", "checkpoint",
                                                              "export", "complete"};

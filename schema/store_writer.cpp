@@ -5,6 +5,7 @@
 #include "schema/fact_fields.h"
 #include "schema/index_rows.h"
 #include "schema/migrations.h"
+#include "schema/moved_mark.h"
 #include "schema/open_starts.h"
 #include "schema/owner_lock.h"
 #include "schema/signing_key.h"
@@ -24,6 +25,12 @@ std::filesystem::path made(const std::filesystem::path& folder) {
   if (!std::filesystem::is_directory(folder))
     throw StoreFault(StoreFault::Kind::io,
                      "cannot make the data folder " + folder.string() + ": " + error.message());
+  return folder;
+}
+
+// Asked once the folder is owned: a move that was under way has set its mark by then.
+const std::filesystem::path& not_moved(const std::filesystem::path& folder) {
+  refuse_moved(folder);
   return folder;
 }
 
@@ -92,7 +99,7 @@ struct StoreWriter::Impl {
 StoreWriter::Impl::Impl(const std::filesystem::path& folder_in, bool restored)
     : folder(made(folder_in)),
       lock(folder),
-      database(folder / "records.db", Database::Mode::read_write) {
+      database(not_moved(folder) / "records.db", Database::Mode::read_write) {
   prepare_for_writing(database, kTruthFile);
   gauge.emplace(database);
   forbid_all_but_appending(database);

@@ -7,33 +7,9 @@
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
-#include "daemon/cli/tell_every.h"
+#include "daemon/cli/tell_step.h"
 
 namespace endgate::daemon {
-namespace {
-
-// A line for each tenth of what is being done.
-class TellStep {
- public:
-  void operator()(const schema::BackupStep& step) {
-    if (step.of == 0) {
-      if (step.done % kTellEvery == 0) std::cerr << step.doing << ": " << step.done << "\n";
-      return;
-    }
-    const std::int64_t tenth = 10 * step.done / step.of;
-    if (step.doing == doing_ && tenth == tenth_) return;
-    doing_ = step.doing;
-    tenth_ = tenth;
-    std::cerr << step.doing << ": " << step.done << " of " << step.of << "\n";
-  }
-
- private:
-  std::string doing_;
-  std::int64_t tenth_ = 0;
-};
-
-}  // namespace
-
 int run_command(const BackupCommand& command) {
   const schema::VerifyResult kept =
       schema::back_up(store_folder(command.store), command.target, TellStep());

@@ -167,6 +167,10 @@ struct BackupCommand {
   std::filesystem::path target;
   StorePlace store;
 };
+struct MoveCommand {
+  std::filesystem::path target;
+  StorePlace store;
+};
 struct RestoreCommand {
   std::filesystem::path backup;
   StorePlace store;  // where the new store comes to lie
@@ -210,7 +214,7 @@ using Command =
                  RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
                  ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
                  CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand,
-                 MovedCommand, ImportLotsCommand>;
+                 MovedCommand, ImportLotsCommand, MoveCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -227,6 +231,7 @@ using Command =
 [[nodiscard]] int run_command(const ImportCommand& command);
 [[nodiscard]] int run_command(const ImportLotsCommand& command);
 [[nodiscard]] int run_command(const BackupCommand& command);
+[[nodiscard]] int run_command(const MoveCommand& command);
 [[nodiscard]] int run_command(const RestoreCommand& command);
 [[nodiscard]] int run_command(const RebuildCommand& command);
 [[nodiscard]] int run_command(const LimitsCommand& command);

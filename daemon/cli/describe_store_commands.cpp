@@ -122,6 +122,12 @@ void describe_copies(CommandTable& commands) {
         app.add_option("backup", c.backup, "Folder of the backup")->required()->type_name("DIR");
         add_store(app, c.store);
       });
+  commands.subcommand<MoveCommand>(
+      "move", "Move the store to another folder or disk, with the service stopped",
+      [](CLI::App& app, MoveCommand& c) {
+        app.add_option("target", c.target, "New or empty folder")->required()->type_name("DIR");
+        add_store(app, c.store);
+      });
   commands.subcommand<RebuildCommand>(
       "rebuild", "Make the file that trends are read from anew, with the service stopped",
       [](CLI::App& app, RebuildCommand& c) { add_store(app, c.store); });

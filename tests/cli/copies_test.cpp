@@ -91,6 +91,27 @@ TEST_F(Copies, NothingIsWrittenIntoAFolderThatHoldsFiles) {
   EXPECT_THAT(refused.err, HasSubstr(place("full")));
 }
 
+TEST_F(Copies, AMovedStoreSaysTheLineOfTheServiceFileToWrite) {
+  std::filesystem::create_directory(place("store"));
+  {
+    schema::StoreWriter writer(place("store"));
+    test::append_test(writer, "QH2648-0001-A");
+    const Ended refused = test::endgate({"move", place("new"), "--data", place("store")});
+    EXPECT_EQ(refused.status, 6) << refused.out;
+    EXPECT_THAT(refused.err, HasSubstr("in use by process"));
+  }
+  const Ended moved = test::endgate({"move", place("new"), "--data", place("store")});
+  EXPECT_EQ(moved.status, 0) << moved.err;
+  EXPECT_THAT(moved.out, HasSubstr("opened and verified"));
+  EXPECT_THAT(moved.out, HasSubstr("data_directory = \"" + place("new") + "\"\n"));
+  EXPECT_THAT(moved.err, HasSubstr("pages of records.db: "));
+  EXPECT_EQ(test::endgate({"verify", "--traces", "--data", place("new")}).status, 0);
+  const Ended late = test::endgate(
+      {"lots", "QH2648-0001-A", "motor=M-1", "--by", "Ada", "--data", place("store")});
+  EXPECT_EQ(late.status, 5);
+  EXPECT_THAT(late.err, HasSubstr("was moved to " + place("new")));
+}
+
 TEST_F(Copies, TheFileOfTrendsIsMadeAnewUnlessAServiceKeepsIt) {
   std::filesystem::create_directory(place("store"));
   {
