@@ -301,6 +301,7 @@ std::string page_of(const UnitsPage& units) {
   for (const UnitRow& row : units.rows) body.add(units_row(row));
   Node main("main", "units");
   main.add(cell("h1", "Units")).add(cell("p", units.sentence, "say"));
+  main.add(Node("p").add(Node("a").set("href", "/import").say("Import results or lots of parts")));
   Node sheet("section", "sheet wide scroll");
   if (!units.rows.empty())
     sheet.add(Node("table").add(Node("thead").add(std::move(head))).add(std::move(body)));

@@ -75,6 +75,7 @@ void population_page(Application&, const Request&, const Reply&);
 void line_page(Application&, const Request&, const Reply&);
 void units_page(Application&, const Request&, const Reply&);
 void unit_page(Application&, const Request&, const Reply&);
+void import_page(Application&, const Request&, const Reply&);
 void file(Application&, const Request&, const Reply&);
 
 }  // namespace endgate::daemon::handle

@@ -8,6 +8,7 @@
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
 #include "daemon/views/birth_view.h"
+#include "daemon/views/import_view.h"
 #include "daemon/views/unit_view.h"
 #include "reports/page_frame.h"
 
@@ -101,6 +102,12 @@ void unit_page(Application& application, const Request& request, const Reply& re
                   unit_page_of(unit, *chosen, trace_shown(store, *chosen, channel, kTracePoints)),
                   store, unit, *chosen)));
             });
+}
+
+void import_page(Application& application, const Request&, const Reply& reply) {
+  ask_store(application, reply, [](const schema::StoreReader& store) {
+    return html(page_of(import_page_of(store.imported_files())));
+  });
 }
 
 void file(Application&, const Request& request, const Reply& reply) {

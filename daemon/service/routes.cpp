@@ -29,6 +29,7 @@ constexpr std::array kRoutes{
     Route{"GET", "/benches/{bench}", handle::bench_page},
     Route{"GET", "/benches/{bench}/calibrate", handle::calibrate_page},
     Route{"GET", "/alarms", handle::alarms_page},
+    Route{"GET", "/import", handle::import_page},
     Route{"GET", "/web/{file}", handle::file},
     Route{"GET", "/healthz", handle::alive},
     Route{"GET", "/readyz", handle::ready},

@@ -240,7 +240,8 @@ def test_ready_and_again(browser, served):
 
 
 def test_stored_pages(browser, served):
-    for path, heading in (("/units", "Units"), ("/units/QH2648-0117-K", "QH2648-0117-K"),
+    for path, heading in (("/units", "Units"), ("/import", "Import"),
+                          ("/units/QH2648-0117-K", "QH2648-0117-K"),
                           ("/units/QH2648-0117-K/1", "QH2648-0117-K"),
                           ("/trends?model=P1-60-12&metric=fad_400", "Free-air delivery, 400 kPa"),
                           ("/trends?model=P1-60-12&metric=fad_400&by=unit", "Free-air delivery"),
@@ -287,6 +288,29 @@ def test_question_forms(browser, served):
     page.close()
 
 
+def test_import_form(browser, served):
+    """A bad file is told line by line; bytes that are no UTF-8 are never sent."""
+    choose = """(() => { const form = document.querySelector("form.command");
+                         const chosen = new DataTransfer();
+                         chosen.items.add(new File([%s], "old.csv"));
+                         form.elements.file.files = chosen.files;
+                         for (const name of ["source", "by", "why"]) form.elements[name].value = "x";
+                         form.requestSubmit(); return 0; })()"""
+    page = browser.page(1366, 768)
+    page.open(served.address + "/import")
+    page.wait_for("document.querySelector('form.command button')")
+    page.run(choose % '"serial,model,start,verdict\\nS,M,2019-06-08,good\\nS,M,soon,pass\\n"')
+    check(page.wait_for("document.querySelectorAll('.faults li').length === 2"), "two faults listed")
+    faults = page.run("[...document.querySelectorAll('.faults li')].map((e) => e.textContent)")
+    check([fault.split(":")[0] for fault in faults] == ["line 2", "line 3"], f"by line: {faults}")
+    said = "document.querySelector('form.command .answer').textContent"
+    check("2 faults in the file" in page.run(said), f"how many: {page.run(said)}")
+    page.run(choose % "new Uint8Array([0x61, 0xff])")
+    check(page.wait_for(said + ".includes('UTF-8')"), "bytes that are no text are refused")
+    check(page.run("document.querySelectorAll('.faults li').length") == 0, "old faults are gone")
+    page.close()
+
+
 def test_lost_service(program, browser):
     served = Served(program, "running")
     page = browser.page(1366, 768)
@@ -313,6 +337,7 @@ def main():
         test_ready_and_again(browser, served)
         test_stored_pages(browser, served)
         test_question_forms(browser, served)
+        test_import_form(browser, served)
         test_two_benches(sys.argv[1], browser)
         test_the_other_bench(sys.argv[1], browser)
         test_a_refusal_is_said_once(sys.argv[1], browser)

@@ -120,6 +120,21 @@ TEST_F(ExchangeServed, ListsTheFaultsOfABadFileByTheirLines) {
       << "what lacks beside the file is no fault of it";
 }
 
+TEST_F(ExchangeServed, HasAPageWithAFormForResultsAndOneForLotsAndTheFilesSoFar) {
+  const std::string before = body_of(served_->get("/import"));
+  EXPECT_THAT(before, HasSubstr("data-address=\"/api/v1/import\""));
+  EXPECT_THAT(before, HasSubstr("data-address=\"/api/v1/import/lots\""));
+  EXPECT_THAT(before, HasSubstr("<ol class=\"faults whole\""));
+  for (const char* field : {"file", "source", "by", "why", "left_out", "good_rows"})
+    EXPECT_THAT(before, HasSubstr("name=\"" + std::string(field) + "\"")) << field;
+  EXPECT_THAT(before, HasSubstr("None was imported yet."));
+  ASSERT_EQ(status_of(post(kTable, "book <2019>")), 200);
+  const std::string after = body_of(served_->get("/import"));
+  EXPECT_THAT(after, HasSubstr("<th>book &lt;2019&gt;</th>"));
+  EXPECT_THAT(after, HasSubstr("<td>Ada</td><td>history</td>"));
+  EXPECT_THAT(body_of(served_->get("/units")), HasSubstr("href=\"/import\""));
+}
+
 // Every other command is small, and is refused before its body is read.
 TEST_F(ExchangeServed, TakesALongBodyForAnImportAlone) {
   std::string table = "serial,model,start,verdict\n";
