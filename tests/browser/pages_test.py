@@ -298,7 +298,7 @@ def test_import_form(browser, served):
                          form.requestSubmit(); return 0; })()"""
     page = browser.page(1366, 768)
     page.open(served.address + "/import")
-    page.wait_for("document.querySelector('form.command button')")
+    page.wait_for("document.readyState === 'complete' && document.querySelector('form.command')")
     page.run(choose % '"serial,model,start,verdict\\nS,M,2019-06-08,good\\nS,M,soon,pass\\n"')
     check(page.wait_for("document.querySelectorAll('.faults li').length === 2"), "two faults listed")
     faults = page.run("[...document.querySelectorAll('.faults li')].map((e) => e.textContent)")
