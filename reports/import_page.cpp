@@ -44,7 +44,7 @@ Node bad_rows_field() {
 
 Node import_form(const std::string& address, std::vector<Node> fields, const char* act) {
   Node form("form", "command entry");
-  form.set("data-address", address).set("data-then", "/import").add(file_field());
+  form.set("data-address", address).add(file_field());
   form.add_all(std::move(fields)).add(Node("button").set("type", "submit").say(act));
   form.add(Node("p", "answer").set("role", "alert"));
   return std::move(form).add(Node("ol", "faults whole").set("aria-label", "Faults of the file"));

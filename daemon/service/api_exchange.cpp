@@ -35,21 +35,41 @@ Response table(const schema::StoreReader& store, const ResultsAsked& asked, Tabl
   return response;
 }
 
-// A file with faults says each of the first ones with its line, apart from the sentence.
-Response file_refused(const CommandRefusal& no, const std::vector<TableFault>& faults) {
-  Response response = refusal(no.http_status, no.code, no.sentence);
-  if (faults.empty()) return response;
+// The first ones, each with its line.
+std::vector<std::string> told(const std::vector<TableFault>& faults) {
   std::vector<std::string> said;
   for (std::size_t i = 0; i < std::min(faults.size(), kMostFaultsTold); ++i)
     said.push_back(say(faults[i], "line "));
   if (said.size() < faults.size())
     said.push_back("and " + std::to_string(faults.size() - said.size()) + " more");
+  return said;
+}
+
+// A file with faults lists them apart from the sentence.
+Response file_refused(const CommandRefusal& no, const std::vector<TableFault>& faults) {
+  Response response = refusal(no.http_status, no.code, no.sentence);
+  if (faults.empty()) return response;
   const std::string count = std::to_string(faults.size());
   response.body = refusal_json(no.code,
                                count + (faults.size() == 1 ? " fault" : " faults") +
                                    " in the file, listed by line. Nothing was kept.",
-                               said);
+                               told(faults));
   return response;
+}
+
+// What was kept, and which rows were left away.
+std::function<void(Application::Entered)> answering_file(const Reply& reply,
+                                                         const std::vector<TableFault>& left) {
+  if (left.empty()) return answering<Application::Entered>(reply, accepted_of);
+  return [reply, left](const Application::Entered& answer) {
+    if (const auto* no = std::get_if<CommandRefusal>(&answer))
+      return reply(refusal(no->http_status, no->code, no->sentence));
+    Response response;
+    response.body = accepted_json(std::get<Application::Accepted>(answer).id +
+                                      "; the rows that are listed by line were left away",
+                                  told(left));
+    reply(std::move(response));
+  };
 }
 
 void keep_import(Application& application, const Fields& fields, const Reply& reply) {
@@ -58,7 +78,7 @@ void keep_import(Application& application, const Fields& fields, const Reply& re
   if (const auto* no = std::get_if<CommandRefusal>(&read)) return reply(file_refused(*no, faults));
   application.enter([good = std::get<ImportRead>(read), folder = application.store_folder()](
                         schema::StoreWriter& writer) { return enter_import(writer, folder, good); },
-                    answering<Application::Entered>(reply, accepted_of));
+                    answering_file(reply, faults));
 }
 
 void keep_lots(Application& application, const Fields& fields, const Reply& reply) {
@@ -69,7 +89,7 @@ void keep_lots(Application& application, const Fields& fields, const Reply& repl
   if (const auto* no = std::get_if<CommandRefusal>(&read)) return reply(file_refused(*no, faults));
   application.enter([good = std::get<LotsFileRead>(read)](
                         schema::StoreWriter& writer) { return enter_lots_file(writer, good); },
-                    answering<Application::Entered>(reply, accepted_of));
+                    answering_file(reply, {}));
 }
 
 // The body and its file are read away from the thread that hears Stop: they may be long.

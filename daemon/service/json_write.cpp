@@ -164,6 +164,10 @@ std::string lines_json(const std::vector<LineState>& lines) {
 
 std::string accepted_json(const std::string& id) { return written({{"accepted", id}}); }
 
+std::string accepted_json(const std::string& id, const std::vector<std::string>& faults) {
+  return written({{"accepted", id}, {"faults", faults}});
+}
+
 std::string health_json(const Application::Health& health) {
   return written({{"live", health.live},
                   {"ready", health.ready},

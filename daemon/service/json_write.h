@@ -36,6 +36,8 @@ class JsonFault : public std::runtime_error {
 [[nodiscard]] std::string line_json(const LineState& line);
 [[nodiscard]] std::string lines_json(const std::vector<LineState>& lines);
 [[nodiscard]] std::string accepted_json(const std::string& id);
+[[nodiscard]] std::string accepted_json(const std::string& id,
+                                        const std::vector<std::string>& faults);
 [[nodiscard]] std::string health_json(const Application::Health& health);
 [[nodiscard]] std::string stopped_json(const std::string& bench);
 

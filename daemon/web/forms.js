@@ -1,4 +1,5 @@
-// Forms that keep a fact: sends the fields as JSON, says the service's own words when refused.
+// Forms that keep a fact: sends the fields as JSON, says the service's own words when refused.  A
+// form that leads nowhere says in its place what was kept.
 
 // A file goes as its text; the end of its name says which form it has.  Bytes that are not UTF-8
 // are refused here, else they would be replaced in silence.
@@ -31,9 +32,9 @@ async function send(form) {
       headers: { "Content-Type": "application/json" },
       body: JSON.stringify(fields),
     });
-    if (answer.ok) return location.assign(form.dataset.then);
+    if (answer.ok && form.dataset.then) return location.assign(form.dataset.then);
     const words = await answer.json();
-    return say(form, `${words.error} ${words.code}`, words.faults);
+    return say(form, answer.ok ? words.accepted : `${words.error} ${words.code}`, words.faults);
   } catch {
     return say(form, "The service did not answer. Nothing is known to be kept. N-101");
   }

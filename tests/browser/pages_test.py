@@ -308,6 +308,8 @@ def test_import_form(browser, served):
     page.run(choose % "new Uint8Array([0x61, 0xff])")
     check(page.wait_for(said + ".includes('UTF-8')"), "bytes that are no text are refused")
     check(page.run("document.querySelectorAll('.faults li').length") == 0, "old faults are gone")
+    page.run(choose % '"serial,model,start,verdict\\nOLD-1,M,2019-06-08,pass\\n"')
+    check(page.wait_for(said + ".includes('1 imported result')"), f"kept: {page.run(said)}")
     page.close()
 
 

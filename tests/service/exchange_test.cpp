@@ -120,6 +120,23 @@ TEST_F(ExchangeServed, ListsTheFaultsOfABadFileByTheirLines) {
       << "what lacks beside the file is no fault of it";
 }
 
+TEST_F(ExchangeServed, SaysWhichRowsWereLeftAwayWhenTheGoodOnesAreKept) {
+  const std::string answer =
+      served_->post("/api/v1/import", json({{"text", kTable + "S,M,yesterday,pass,1\n"},
+                                            {"form", "csv"},
+                                            {"source", "book"},
+                                            {"by", "Ada"},
+                                            {"why", "history"},
+                                            {"good_rows", "yes"}})
+                                          .dump());
+  EXPECT_EQ(status_of(answer), 200);
+  const json kept = json::parse(body_of(answer));
+  EXPECT_THAT(kept.at("accepted").get<std::string>(), HasSubstr("were left away"));
+  ASSERT_EQ(kept.at("faults").size(), 1U);
+  EXPECT_THAT(kept.at("faults")[0].get<std::string>(), HasSubstr("line 3: column"));
+  EXPECT_EQ(imports_in(folder_.path()), 1U);
+}
+
 TEST_F(ExchangeServed, HasAPageWithAFormForResultsAndOneForLotsAndTheFilesSoFar) {
   const std::string before = body_of(served_->get("/import"));
   EXPECT_THAT(before, HasSubstr("data-address=\"/api/v1/import\""));
