@@ -37,7 +37,7 @@ LimitFacts draft_in(const std::filesystem::path& path) {
     throw ConfigurationFault(all);
   }
   auto& facts = std::get<LimitFacts>(loaded);
-  facts.limits.id = "limits " + facts.model + " (draft " + path.filename().string() + ")";
+  facts.limits.id = facts.model + " (draft " + path.filename().string() + ")";
   return std::move(facts);
 }
 
