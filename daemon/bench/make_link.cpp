@@ -2,6 +2,7 @@
 
 #include "daemon/links/modbus_rtu_link.h"
 #include "daemon/links/modbus_tcp_link.h"
+#include "daemon/links/recorded_run_link.h"
 #include "daemon/links/sample_stream_link.h"
 #include "daemon/links/scpi_link.h"
 
@@ -80,6 +81,15 @@ std::shared_ptr<Link> make_stream(boost::asio::any_io_executor executor,
   return make_sample_stream_link(std::move(executor), std::move(settings));
 }
 
+RecordedRunSettings recorded_of(const DeviceDefinition& device) {
+  auto settings = settings_of<RecordedRunSettings>(device);
+  settings.file = device.recording.file;
+  settings.rate = device.recording.rate;
+  settings.columns = device.recording.columns;
+  settings.commands = device.commands;
+  return settings;
+}
+
 }  // namespace
 
 std::shared_ptr<Link> make_link(boost::asio::any_io_executor executor,
@@ -93,10 +103,16 @@ std::shared_ptr<Link> make_link(boost::asio::any_io_executor executor,
       return make_scpi_tcp_link(std::move(executor), scpi_of(device), device.host, device.port);
     case LinkKind::scpi_serial:
       return make_scpi_serial(std::move(executor), device);
+    case LinkKind::recorded_run:
+      return make_recorded_run_link(std::move(executor), recorded_of(device));
     case LinkKind::sample_stream:
       break;
   }
   return make_stream(std::move(executor), device);
+}
+
+std::string why_not_played(const DeviceDefinition& device) {
+  return device.link == LinkKind::recorded_run ? why_not_played(recorded_of(device)) : "";
 }
 
 }  // namespace endgate::daemon

@@ -3,6 +3,7 @@
 #include <iostream>
 #include <map>
 
+#include "daemon/bench/make_link.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
@@ -90,6 +91,19 @@ void tell_what_is_not_promised(const BenchDefinition& bench) {
   for (const std::string& sentence : sentences) std::cout << "  " << sentence << "\n";
 }
 
+// Whether the file of a recorded run is there and has what the bench file asks of it.
+bool can_be_played(const BenchDefinition& bench) {
+  bool can = true;
+  for (const DeviceDefinition& device : bench.devices) {
+    const std::string why = why_not_played(device);
+    if (why.empty()) continue;
+    std::cout << "bench " << bench.id << ": " << device.recording.file
+              << " cannot be played: " << why << "\n";
+    can = false;
+  }
+  return can;
+}
+
 void tell_nothing_accepted(const CheckCommand& command) {
   std::cout << "nothing is accepted yet: endgate accept " << command.config.string()
             << " --by NAME --why TEXT\n";
@@ -120,9 +134,11 @@ int run_command(const CheckCommand& command) {
   if (!folder.errors.empty()) return kConfiguration;
   std::cout << folder.files.size() << " files are right\n";
   const Definitions all = load_all(folder);
+  bool every_bench = true;
   for (const auto& [id, bench] : all.benches) {
     tell_what_is_wired_where(bench);
     tell_what_is_not_promised(bench);
+    every_bench = can_be_played(bench) && every_bench;
   }
   bool every_model = true;
   for (const auto& [id, model] : all.models) every_model = is_testable(all, model) && every_model;
@@ -131,7 +147,7 @@ int run_command(const CheckCommand& command) {
   } catch (const schema::StoreFault& fault) {  // the files are right all the same
     std::cout << "what is accepted cannot be told: " << fault.what() << "\n";
   }
-  return every_model ? kOk : kNegative;
+  return every_bench && every_model ? kOk : kNegative;
 }
 
 }  // namespace endgate::daemon

@@ -127,6 +127,7 @@ struct ReplayCommand {
   std::int64_t attempt = 0;       // 0: the newest that was kept
   std::filesystem::path from;     // a copied record or a store folder; empty: `store`
   std::filesystem::path copy_to;  // not empty: copy record and trace there instead
+  std::filesystem::path run_to;   // not empty: write its samples as a run to play instead
   StorePlace store;
 };
 struct RejudgeCommand {

@@ -80,6 +80,10 @@ void describe_proofs(CommandTable& commands) {
             ->type_name("DIR");
         app.add_option("--copy-to", c.copy_to, "Copy record and trace into this empty folder")
             ->type_name("DIR");
+        app.add_option(
+               "--run-to", c.run_to,
+               "Write its samples as a CSV that a device with link = \"recorded_run\" plays")
+            ->type_name("FILE");
         add_store(app, c.store);
       });
 }

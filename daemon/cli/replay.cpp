@@ -1,4 +1,5 @@
-// `endgate replay SERIAL`: evaluate a kept test again, with nothing but its record and trace.
+// `endgate replay SERIAL`: evaluate a kept test again, with nothing but its record and trace; or
+// write it as a run that a bench file can play.
 
 #include "daemon/mapping/replay.h"
 
@@ -7,11 +8,13 @@
 #include <optional>
 
 #include "analysis/say_number.h"
+#include "daemon/cli/aside_file.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
 #include "daemon/cli/text_table.h"
 #include "daemon/queries/csv.h"
+#include "daemon/queries/recorded_run.h"
 #include "schema/copied_record.h"
 #include "schema/store.h"
 
@@ -92,14 +95,23 @@ void tell(const schema::Record& record, const ReplayResult& result) {
                                              : "not equal; the verdict of record stands\n");
 }
 
+int say_no_trace(const schema::Record& record) {
+  std::cerr << "This test has no trace to replay: "
+            << (record.break_off.empty() ? "it was removed" : record.break_off) << ".\n";
+  return kNegative;
+}
+
+int write_run(const KeptTest& test, const std::filesystem::path& path) {
+  if (!test.trace) return say_no_trace(test.stored.record);
+  AsideFile file(path);
+  write_recorded_run(test.stored.record, *test.trace, file.stream());
+  file.finish();
+  std::cout << path.string() << "\n";
+  return kOk;
+}
+
 int replay_test(const KeptTest& test) {
-  if (!test.trace) {
-    std::cerr << "This test has no trace to replay: "
-              << (test.stored.record.break_off.empty() ? "it was removed"
-                                                       : test.stored.record.break_off)
-              << ".\n";
-    return kNegative;
-  }
+  if (!test.trace) return say_no_trace(test.stored.record);
   const ReplayResult result = replay(test.stored.record, *test.trace);
   tell(test.stored.record, result);
   return result.differences.empty() ? kOk : kNegative;
@@ -126,7 +138,8 @@ int run_command(const ReplayCommand& command) {
     return kUsage;
   }
   if (!command.copy_to.empty()) return copy_test(command);
-  if (const std::optional<KeptTest> test = find_test(command)) return replay_test(*test);
+  if (const std::optional<KeptTest> test = find_test(command))
+    return command.run_to.empty() ? replay_test(*test) : write_run(*test, command.run_to);
   std::cerr << "No test of " << name_of(command) << " is kept here.\n";
   return kNegative;
 }

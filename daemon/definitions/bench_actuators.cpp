@@ -103,11 +103,21 @@ void read_command(TomlReader& reader, DeviceDefinition& device, ActuatorDefiniti
   device.commands.push_back(command);
 }
 
+// What was commanded stands in the run under the actuator's own name, if it stands there at all.
+void read_recorded_command(DeviceDefinition& device, ActuatorDefinition& actuator) {
+  actuator.type = RegisterType::f64;
+  actuator.function = 16;
+  actuator.address = static_cast<std::uint16_t>(device.commands.size());
+  device.commands.push_back(actuator.id);
+}
+
 void read_target(TomlReader& reader, const RegisterScope& scope, ActuatorDefinition& actuator) {
   actuator.device = read_device(reader, scope);
   DeviceDefinition* device = device_in(scope, actuator.device);
   if (device != nullptr && device->link == LinkKind::sample_stream)
     reader.complain("device", "a device that takes commands; a sample stream takes none");
+  else if (device != nullptr && device->link == LinkKind::recorded_run)
+    read_recorded_command(*device, actuator);
   else if (device == nullptr || !is_scpi(device->link))
     read_register_target(reader, actuator);
   else

@@ -6,11 +6,12 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<NamedValue<LinkKind>, 5> kLinks{{{"modbus_tcp", LinkKind::modbus_tcp},
+constexpr std::array<NamedValue<LinkKind>, 6> kLinks{{{"modbus_tcp", LinkKind::modbus_tcp},
                                                       {"modbus_rtu", LinkKind::modbus_rtu},
                                                       {"scpi_tcp", LinkKind::scpi_tcp},
                                                       {"scpi_serial", LinkKind::scpi_serial},
-                                                      {"sample_stream", LinkKind::sample_stream}}};
+                                                      {"sample_stream", LinkKind::sample_stream},
+                                                      {"recorded_run", LinkKind::recorded_run}}};
 constexpr std::array<NamedValue<LineParity>, 3> kParities{
     {{"even", LineParity::even}, {"odd", LineParity::odd}, {"none", LineParity::none}}};
 constexpr std::array<NamedValue<const char*>, 3> kTerminators{
@@ -41,6 +42,12 @@ void read_line(TomlReader& reader, DeviceDefinition& device) {
   line.baud = static_cast<unsigned>(reader.integer("baud", 1200, 4'000'000));
   line.parity = reader.word<LineParity>("parity", kParities);
   line.stop_bits = static_cast<int>(reader.integer_or("stop_bits", line.stop_bits, 1, 2));
+}
+
+void read_recording(TomlReader& reader, DeviceDefinition& device) {
+  constexpr NumberRange kRates{.min = 0.1, .max = 100};
+  device.recording.file = reader.text("file");
+  device.recording.rate = reader.number_or("rate", device.recording.rate, kRates);
 }
 
 void read_talk(TomlReader& reader, DeviceDefinition& device) {
@@ -79,6 +86,8 @@ DeviceDefinition read_device_definition(TomlReader& reader) {
   device.link = reader.word_or<LinkKind>("link", device.link, kLinks);
   if (is_serial(device.link))
     read_line(reader, device);
+  else if (device.link == LinkKind::recorded_run)
+    read_recording(reader, device);
   else
     read_socket(reader, device);
   if (is_modbus(device.link)) {
@@ -91,11 +100,21 @@ DeviceDefinition read_device_definition(TomlReader& reader) {
   return device;
 }
 
-// A stream counts microseconds by itself; every other counter is a register.
+// A stream and a recorded run count microseconds by themselves.
+RegisterSource own_counter(const DeviceDefinition& device) {
+  RegisterSource counter;
+  counter.device = device.id;
+  counter.function = device.link == LinkKind::recorded_run ? 3 : 4;
+  counter.address = device.link == LinkKind::recorded_run ? 0 : 2;
+  counter.type = RegisterType::u32;
+  return counter;
+}
+
+// Every other counter is a register.
 RegisterSource read_counter(TomlReader& reader, const RegisterScope& scope, double& tick_s) {
   const std::string id = reader.has("device") ? read_device(reader, scope) : std::string();
   const DeviceDefinition* device = device_in(scope, id);
-  if (device == nullptr || device->link != LinkKind::sample_stream) {
+  if (device == nullptr || !counts_by_itself(device->link)) {
     RegisterSource counter = read_register(reader, scope);
     tick_s = reader.number("tick_s", kAboveZero);
     if (is_scpi(device == nullptr ? LinkKind::modbus_tcp : device->link))
@@ -103,11 +122,7 @@ RegisterSource read_counter(TomlReader& reader, const RegisterScope& scope, doub
     return counter;
   }
   tick_s = 1e-6;
-  RegisterSource counter;
-  counter.device = id;
-  counter.address = 2;
-  counter.type = RegisterType::u32;
-  return counter;
+  return own_counter(*device);
 }
 
 ClockDefinition read_clock_definition(TomlReader& reader, const RegisterScope& scope) {
@@ -115,7 +130,11 @@ ClockDefinition read_clock_definition(TomlReader& reader, const RegisterScope& s
   clock.counter = read_counter(reader, scope, clock.tick_s);
   clock.rate_min = reader.number_or("rate_min", clock.rate_min, kAboveZero);
   clock.rate_max = reader.number_or("rate_max", clock.rate_max, kAboveZero);
-  clock.declared_rate = reader.number_or("declared_rate", clock.declared_rate, kAboveZero);
+  const DeviceDefinition* device = device_in(scope, clock.counter.device);
+  if (device != nullptr && device->link == LinkKind::recorded_run)
+    clock.declared_rate = device->recording.rate;  // stated once, there
+  else
+    clock.declared_rate = reader.number_or("declared_rate", clock.declared_rate, kAboveZero);
   if (clock.rate_max <= clock.rate_min) reader.complain("rate_max", "a number above rate_min");
   return clock;
 }

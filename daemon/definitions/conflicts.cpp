@@ -36,7 +36,9 @@ class OnlyOnce {
 };
 
 // A gateway may carry several units, a serial line several addresses.
-std::string address_of(const DeviceDefinition& device) {
+std::string address_of(const DeviceDefinition& device, const std::string& bench) {
+  if (device.link == LinkKind::recorded_run)
+    return device.id + " of bench " + bench;  // may be shared
   const std::string way =
       device.host.empty() ? device.line.path : device.host + ":" + std::to_string(device.port);
   const bool modbus = device.link == LinkKind::modbus_tcp || device.link == LinkKind::modbus_rtu;
@@ -49,7 +51,7 @@ class Conflicts {
 
   void add(const BenchDefinition& bench, const std::string& file) {
     for (const DeviceDefinition& device : bench.devices)
-      addresses_.expect_new(address_of(device), {file, bench.id});
+      addresses_.expect_new(address_of(device, bench.id), {file, bench.id});
     if (bench.owner_word != 0)
       owner_words_.expect_new(std::to_string(bench.owner_word), {file, bench.id});
   }

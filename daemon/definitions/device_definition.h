@@ -6,9 +6,12 @@
 //   scpi_tcp       host, port; queries and commands stand at the channels and actuators
 //   scpi_serial    path, baud, parity, stop_bits; the same
 //   sample_stream  host, port; channels name a column
+//   recorded_run   file (relative to the bench file), rate; channels name a column
 //
 // Query k of an instrument becomes the input registers from 4 k, a double; command k the address
-// k.  A stream has the device time of its newest sample in the input registers 2 and 3.
+// k.  A stream has the device time of its newest sample in the input registers 2 and 3.  A recorded
+// run is numbered as an instrument is, its time in the holding registers 0 and 1; it stands alone in a
+// bench that says it is simulated, so that a recording never commands a real motor.
 
 #pragma once
 
@@ -22,7 +25,14 @@
 
 namespace endgate::daemon {
 
-enum class LinkKind : std::uint8_t { modbus_tcp, modbus_rtu, scpi_tcp, scpi_serial, sample_stream };
+enum class LinkKind : std::uint8_t {
+  modbus_tcp,
+  modbus_rtu,
+  scpi_tcp,
+  scpi_serial,
+  sample_stream,
+  recorded_run
+};
 enum class LineParity : std::uint8_t { even, odd, none };
 
 struct SerialLineDefinition {
@@ -35,6 +45,13 @@ struct SerialLineDefinition {
 struct QueryDefinition {
   std::string text;    // "MEAS:VOLT?"
   std::string answer;  // "{number}", or text around it
+};
+
+// What a recorded run plays.
+struct RecordingDefinition {
+  std::string file;
+  double rate = 1;                   // recorded seconds per steady second
+  std::vector<std::string> columns;  // by the order of their use in the file
 };
 
 // A counter of the device's own, for the time of its samples.
@@ -54,11 +71,12 @@ struct DeviceDefinition {
   std::chrono::milliseconds reconnect_last{2000};
   SerialLineDefinition line;
   std::vector<QueryDefinition> queries;  // by the order of their use in the file
-  std::vector<std::string> commands;
+  std::vector<std::string> commands;     // of a recorded run: ids of actuators
   std::vector<std::string> on_open;
   std::string terminator = "\n";
   std::string error_query = "SYST:ERR?";  // empty: none
   bool join_queries = false;
+  RecordingDefinition recording;
   std::optional<DeviceTimeDefinition> time;
   // Slower than the poll: answers when it can, and nobody waits for it.
   bool own_pace = false;
@@ -69,6 +87,10 @@ struct DeviceDefinition {
 }
 [[nodiscard]] constexpr bool is_serial(LinkKind link) {
   return link == LinkKind::modbus_rtu || link == LinkKind::scpi_serial;
+}
+// Has a time of its own in microseconds.
+[[nodiscard]] constexpr bool counts_by_itself(LinkKind link) {
+  return link == LinkKind::sample_stream || link == LinkKind::recorded_run;
 }
 [[nodiscard]] constexpr bool is_modbus(LinkKind link) {
   return link == LinkKind::modbus_tcp || link == LinkKind::modbus_rtu;

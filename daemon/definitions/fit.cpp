@@ -139,6 +139,10 @@ std::vector<std::string> misfits_of(const BenchDefinition& bench, const ModelDef
 
 std::vector<std::string> not_promised_of(const BenchDefinition& bench) {
   std::vector<std::string> found;
+  if (std::ranges::any_of(bench.devices, [](const DeviceDefinition& device) {
+        return device.link == LinkKind::recorded_run;
+      }))
+    return {"A recorded run is played: nothing is measured and nothing is switched."};
   if (!bench.lease)
     found.push_back(
         "No lease: when this program hangs or its machine fails, nothing opens the motor relay.");

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <filesystem>
 #include <tuple>
 
 #include "daemon/definitions/bench_parts.h"
@@ -96,6 +97,30 @@ void set_paces(TomlReader& root, BenchDefinition& bench) {
     root.complain("interlocks", "devices without own_pace: the round must wait for them");
 }
 
+// What a recording commands must not be a real motor, what it tells no measurement.
+void check_recording(TomlReader& root, const BenchDefinition& bench) {
+  const DeviceDefinition& first = bench.devices.front();
+  if (std::ranges::none_of(bench.devices, [](const DeviceDefinition& device) {
+        return device.link == LinkKind::recorded_run;
+      }))
+    return;
+  if (bench.devices.size() > 1)
+    root.complain("device", "a recorded run alone: what it tells must command nothing real");
+  if (!bench.simulated)
+    root.complain("simulated", "true: a recorded run that is played again is no measurement");
+  if (first.recording.rate != 1 && !bench.clock)
+    root.complain("clock", "the time of the run, [clock] device = \"" + first.id +
+                               "\": it does not run as this machine's does");
+}
+
+// As data_directory: relative to the file that names it.
+void find_recordings(BenchDefinition& bench, const std::filesystem::path& bench_file) {
+  for (DeviceDefinition& device : bench.devices)
+    if (device.link == LinkKind::recorded_run)
+      device.recording.file =
+          (bench_file.parent_path() / device.recording.file).lexically_normal().generic_string();
+}
+
 void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.id = root.text("id");
   bench.name = root.text("name");
@@ -121,13 +146,16 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.wear_parts = read_wear_parts(root);
   check_over_limits(root, bench);
   check_actuators(root, bench);
+  if (!bench.devices.empty()) check_recording(root, bench);
   set_paces(root, bench);
 }
 
 }  // namespace
 
 Loaded<BenchDefinition> load_bench(std::string_view text, const std::string& file) {
-  return load_text<BenchDefinition>(text, file, DefinitionKind::bench, read_bench);
+  auto loaded = load_text<BenchDefinition>(text, file, DefinitionKind::bench, read_bench);
+  if (auto* bench = std::get_if<BenchDefinition>(&loaded)) find_recordings(*bench, file);
+  return loaded;
 }
 
 }  // namespace endgate::daemon

@@ -8,8 +8,8 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<const char*, 5> kLinkNames{"modbus_tcp", "modbus_rtu", "scpi_tcp",
-                                                "scpi_serial", "sample_stream"};
+constexpr std::array<const char*, 6> kLinkNames{"modbus_tcp",  "modbus_rtu",    "scpi_tcp",
+                                                "scpi_serial", "sample_stream", "recorded_run"};
 constexpr std::array<const char*, 6> kTypeNames{"u16", "i16", "u32", "i32", "f32", "f64"};
 
 template <class E, std::size_t n>
@@ -21,11 +21,15 @@ const DeviceDefinition& known_device(const BenchDefinition& bench, const std::st
   return *std::ranges::find(bench.devices, id, &DeviceDefinition::id);  // the loader checked it
 }
 
+std::string end_of(const DeviceDefinition& device) {
+  if (is_serial(device.link)) return device.line.path + " at " + std::to_string(device.line.baud);
+  if (device.link == LinkKind::recorded_run)
+    return device.recording.file + " at rate " + plain_number(device.recording.rate);
+  return device.host + ":" + std::to_string(device.port);
+}
+
 std::string connection(const DeviceDefinition& device) {
-  const std::string end = is_serial(device.link)
-                              ? device.line.path + " at " + std::to_string(device.line.baud)
-                              : device.host + ":" + std::to_string(device.port);
-  return device.id + " (" + word(kLinkNames, device.link) + " " + end + ")";
+  return device.id + " (" + word(kLinkNames, device.link) + " " + end_of(device) + ")";
 }
 
 std::string unit(const std::optional<int>& unit_id) {
@@ -40,6 +44,8 @@ std::string order(RegisterType type, WordOrder order) {
 std::string place(const DeviceDefinition& device, const RegisterSource& source) {
   if (source.column)
     return ", column " + std::to_string(*source.column) + ", " + word(kTypeNames, source.type);
+  if (device.link == LinkKind::recorded_run)
+    return ", column \"" + device.recording.columns[source.address / 4] + "\"";
   if (is_scpi(device.link)) {
     const QueryDefinition& query = device.queries[source.address / 4];
     return ", \"" + query.text + "\" answered by \"" + query.answer + "\"";
@@ -56,6 +62,8 @@ std::string conversion(const RegisterSource& source) {
 }
 
 std::string target(const DeviceDefinition& device, const ActuatorDefinition& actuator) {
+  if (device.link == LinkKind::recorded_run)
+    return ", which follows its column \"set_" + actuator.id + "\" if it has one";
   if (is_scpi(device.link)) return ", \"" + device.commands[actuator.address] + "\"";
   const std::string where = unit(actuator.unit_id);
   const std::string address = std::to_string(actuator.address);

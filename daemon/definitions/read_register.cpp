@@ -78,6 +78,18 @@ void read_query(TomlReader& reader, DeviceDefinition& device, RegisterSource& so
   device.queries.push_back(std::move(query));
 }
 
+// One column, one place, however often it is named.
+void read_recorded(TomlReader& reader, RecordingDefinition& recording, RegisterSource& source) {
+  const std::string column = reader.text("column");
+  const auto found = std::ranges::find(recording.columns, column);
+  source.type = RegisterType::f64;
+  source.address = static_cast<std::uint16_t>(4 * (found - recording.columns.begin()));
+  if (found != recording.columns.end()) return;
+  if (recording.columns.size() == kMostQueries)
+    return reader.complain("column", "at most 1000 columns of one device");
+  recording.columns.push_back(column);
+}
+
 void read_column(TomlReader& reader, RegisterSource& source) {
   source.column = static_cast<int>(reader.integer("column", 0, 31));
   source.type = reader.word<RegisterType>("type", kColumnTypes);
@@ -94,6 +106,8 @@ RegisterSource read_register(TomlReader& reader, const RegisterScope& scope) {
     read_query(reader, *device, source);
   else if (device != nullptr && device->link == LinkKind::sample_stream)
     read_column(reader, source);
+  else if (device != nullptr && device->link == LinkKind::recorded_run)
+    read_recorded(reader, device->recording, source);
   else
     read_modbus_source(reader, source);
   return source;

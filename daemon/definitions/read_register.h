@@ -4,6 +4,7 @@
 //   device, unit_id, function, address, type, word_order, no_value    of a number in registers
 //   device, query, answer                                             of an instrument's number
 //   device, column, type                                              of a stream's number
+//   device, column                                                    of a recorded run's number
 //   device, unit_id, function, address, bit, inverted                 of a bit
 
 #pragma once

@@ -62,19 +62,9 @@ void keep_unreadable_bench(Configuration& into, const std::filesystem::path& con
   into.not_ready[bench] = error == errors.end() ? shown + " cannot be read." : error->text();
 }
 
-// What was simulated and what was measured never stand in one store: nobody could tell them apart
-// in a trend.
-void refuse_mixed_benches(Configuration& into, const schema::StoreReader& store) {
-  const auto is_simulated = [](const auto& bench) { return bench.second.value.simulated; };
-  const bool beside = std::ranges::any_of(into.benches, is_simulated);
-  if (!beside && !store.holds_simulated()) return;
-  const std::string why =
-      beside ? "it stands beside a simulated bench, and both would write to one store. Give the "
-               "simulated one a service and a data folder of its own."
-             : "the store holds simulated tests, and this bench is not simulated. Give it a data "
-               "folder of its own.";
+void refuse_benches(Configuration& into, bool simulated, const std::string& why) {
   for (auto bench = into.benches.begin(); bench != into.benches.end();) {
-    if (is_simulated(*bench)) {
+    if (bench->second.value.simulated != simulated) {
       ++bench;
       continue;
     }
@@ -82,6 +72,41 @@ void refuse_mixed_benches(Configuration& into, const schema::StoreReader& store)
     into.not_ready[bench->first] = "Bench " + bench->first + " is not used: " + why;
     bench = into.benches.erase(bench);
   }
+}
+
+// Of the oldest and the newest tests.  One that was cut off by a restart may not know where it ran.
+bool holds_measured(const schema::StoreReader& store) {
+  constexpr std::size_t kLook = 32;
+  const auto is_measured = [](const schema::StoredRecord& stored) {
+    const bool was_judged = stored.record.verdict != "void" || !stored.record.context_bytes.empty();
+    return !stored.record.simulated && was_judged;
+  };
+  if (std::ranges::any_of(store.latest_records(kLook), is_measured)) return true;
+  std::size_t seen = 0;
+  bool found = false;
+  store.for_each_record([&](const schema::StoredRecord& stored) {
+    found = is_measured(stored);
+    return !found && ++seen < kLook;
+  });
+  return found;
+}
+
+// What was simulated, or recorded and played again, and what was measured never stand in one store:
+// nobody could tell them apart in a trend.  A store that has begun stays what it is.
+void refuse_mixed_benches(Configuration& into, const schema::StoreReader& store) {
+  const auto is_simulated = [](const auto& bench) { return bench.second.value.simulated; };
+  if (store.holds_simulated())
+    return refuse_benches(into, false,
+                          "the store holds simulated tests, and this bench is not simulated. Give "
+                          "it a data folder of its own.");
+  if (holds_measured(store))
+    return refuse_benches(into, true,
+                          "the store holds tests of real units, and this bench is simulated. Give "
+                          "it a service and a data folder of its own.");
+  if (std::ranges::any_of(into.benches, is_simulated))
+    refuse_benches(into, false,
+                   "it stands beside a simulated bench, and both would write to one store. Give "
+                   "the simulated one a service and a data folder of its own.");
 }
 
 }  // namespace

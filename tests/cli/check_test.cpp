@@ -41,6 +41,19 @@ TEST(Check, AWrongFileIsToldWithItsPlaceAndNothingElse) {
                                                "nan\n"));
 }
 
+TEST(Check, SaysWhatARecordedRunLacks) {
+  namespace fs = std::filesystem;
+  const test::ScenarioCopy scenario;
+  fs::copy(fs::path(ENDGATE_SOURCE_DIR) / "fixtures/examples/benches/recorded_run.toml",
+           scenario.path("benches/recorded.toml"));
+  const Ended without = check(scenario);
+  EXPECT_EQ(without.status, 1);
+  EXPECT_THAT(without.out, HasSubstr("benches/run.csv cannot be played: it cannot be read"));
+  std::ofstream(scenario.path("benches/run.csv")) << "time_s,flow,set_motor_relay\n0,1,0\n";
+  EXPECT_THAT(check(scenario).out,
+              HasSubstr("run.csv cannot be played: it has no column discharge_pressure, "));
+}
+
 TEST(Check, TwoChannelsThatReadOneRegisterAreNoted) {
   const test::ScenarioCopy scenario;
   scenario.replace("benches/north.toml", "address = 4\ntype = \"u16\"",

@@ -165,6 +165,14 @@ TEST_F(Questions, ReplayOfATestWithoutTraceIsNegativeAndSaysWhy) {
   EXPECT_EQ(ask({"replay", "QH2648-0001-A", "--attempt", "3"}).status, 1);
 }
 
+TEST_F(Questions, ARunWithoutSamplesIsNotWrittenAndSaysWhy) {
+  const std::filesystem::path run = folder_.path() / "run.csv";
+  const Ended ended = ask({"replay", "QH2648-0001-A", "--run-to", run.string()});
+  EXPECT_EQ(ended.status, 1);
+  EXPECT_THAT(ended.err, HasSubstr("no trace"));
+  EXPECT_FALSE(std::filesystem::exists(run));
+}
+
 TEST_F(Questions, OutputThatCannotBeWrittenIsNotSuccess) {
   std::ofstream full("/dev/full");
   ASSERT_TRUE(full) << "this system has no /dev/full";

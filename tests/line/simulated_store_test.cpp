@@ -51,9 +51,24 @@ TEST_F(SimulatedStore, RefusesABenchThatIsNotSimulatedAndSaysWhy) {
   EXPECT_THAT(configuration->not_ready.at("north"), HasSubstr("the store holds simulated tests"));
 }
 
+TEST_F(SimulatedStore, IsNotMadeOutOfAStoreOfRealTests) {
+  keep_test(false);
+  const auto configuration = read();
+  EXPECT_TRUE(configuration->benches.empty());
+  EXPECT_THAT(configuration->not_ready.at("south"),
+              HasSubstr("the store holds tests of real units"));
+}
+
 TEST_F(SimulatedStore, IsNotMadeOutOfAStoreOfRealTestsByABenchBeside) {
   make_real("north");
   keep_test(false);
+  const auto configuration = read();
+  EXPECT_TRUE(configuration->benches.contains("north")) << "it goes on as before";
+  EXPECT_FALSE(configuration->benches.contains("south"));
+}
+
+TEST_F(SimulatedStore, IsMadeByASimulatedBenchAndThenTheRealOneBesideIsRefused) {
+  make_real("north");
   const auto configuration = read();
   EXPECT_THAT(configuration->not_ready.at("north"), HasSubstr("beside a simulated bench"));
   EXPECT_TRUE(configuration->benches.contains("south"));

@@ -7,8 +7,10 @@
 #include <algorithm>
 #include <cstdlib>
 #include <span>
+#include <sstream>
 
 #include "daemon/links/modbus_pdu.h"
+#include "daemon/links/recorded_run.h"
 #include "daemon/links/sample_block.h"
 #include "daemon/links/scpi_dialogue.h"
 
@@ -68,6 +70,19 @@ inline void read_as_blocks(ByteView bytes, std::size_t piece) {
       expect_or_stop(column.raw.size() == block->samples() && block->samples() > 0);
 }
 
+// Looked through, then played with a motor that is switched now and then.
+inline void read_as_recorded_run(ByteView bytes) {
+  auto file = std::make_unique<std::istringstream>(std::string(bytes.begin(), bytes.end()));
+  daemon::RecordedRun run(std::move(file), {"flow", "discharge_pressure"}, {"motor_relay"});
+  while (!run.look_through(3)) {
+  }
+  for (int i = 0; i < 40 && run.fault().empty(); ++i) {
+    run.play(1000 * i);
+    if (i % 10 == 5) run.command(0, i % 20 == 5 ? 1 : 0);
+    if (run.fault().empty()) expect_or_stop(run.recorded_us() <= 1'000'000'000'000'000);
+  }
+}
+
 inline void read_by_a_parser(ByteView input) {
   if (input.size() < 2) return;
   const std::size_t piece = input[1] % 64 + 1u;
@@ -80,7 +95,7 @@ inline void read_by_a_parser(ByteView input) {
     case 2:
       return read_as_scpi(bytes, piece, choice);
     default:
-      return read_as_blocks(bytes, piece);
+      return (choice & 32) != 0 ? read_as_recorded_run(bytes) : read_as_blocks(bytes, piece);
   }
 }
 
