@@ -125,7 +125,7 @@ Milliseconds trips(int wanted) {
   while (device.count < wanted) {
     io.run_one_for(5ms);
     if (bench.live().condition == BenchCondition::motor_unknown)
-      bench.clear_motor_alarm("benchmark");  // off that is read back late latches
+      (void)bench.clear_motor_alarm("benchmark");  // off that is read back late latches
     if (bench.live().condition != BenchCondition::ready || device.over ||
         bench.start_refused(model))
       continue;
