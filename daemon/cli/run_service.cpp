@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <cerrno>
 #include <csignal>
 #include <fstream>
 #include <iostream>
@@ -13,10 +14,12 @@
 
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/service_manager.h"
+#include "daemon/definitions/data_directory.h"
 #include "daemon/definitions/load.h"
 #include "daemon/line/line_service.h"
 #include "daemon/line/order_motors_off.h"
 #include "daemon/log/log.h"
+#include "daemon/service/closed_page.h"
 #include "daemon/service/http_server.h"
 #include "schema/owner_lock.h"
 #include "schema/sqlite_log.h"
@@ -24,15 +27,21 @@
 namespace endgate::daemon {
 namespace {
 
+std::optional<std::string> text_of_service(const std::filesystem::path& folder) {
+  std::ifstream in(folder / "service.toml");
+  if (!in) return std::nullopt;
+  return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
 std::optional<ServiceDefinition> service_or_say_why(const std::filesystem::path& folder) {
   const std::filesystem::path path = folder / "service.toml";
-  std::ifstream in(path);
-  if (!in) {
+  const std::optional<std::string> read = text_of_service(folder);
+  if (!read) {
     std::cerr << path.string()
               << ": expected a readable file. Copy fixtures/scenario as a start.\n";
     return std::nullopt;
   }
-  const std::string text(std::istreambuf_iterator<char>(in), {});
+  const std::string& text = *read;
   auto loaded = load_service(text, path.string());
   if (auto* service = std::get_if<ServiceDefinition>(&loaded)) {
     if (service->data_directory.is_relative())
@@ -87,9 +96,9 @@ struct Log {
 };
 
 // Then the motors are its business, and it lives.
-bool another_has_the_store(const ServiceDefinition& service) {
+bool another_has_the_store(const std::filesystem::path& data) {
   try {
-    const schema::OwnerLock free(service.data_directory);
+    const schema::OwnerLock free(data);
     return false;
   } catch (const schema::StoreFault& fault) {
     return fault.kind() == schema::StoreFault::Kind::busy;
@@ -100,6 +109,17 @@ bool another_has_the_store(const ServiceDefinition& service) {
 void say_motors_off(const std::filesystem::path& config_folder) {
   constexpr std::chrono::seconds kAtMost{2};
   std::cerr << text_of(order_motors_off(config_folder, kAtMost)) << "\n";
+}
+
+// Nobody serves this folder: a motor that a dead service left running goes off all the same, unless
+// the service is alive and only its file was spoilt meanwhile.
+int end_without_service_file(const std::filesystem::path& config_folder) {
+  const std::string text = text_of_service(config_folder).value_or("");
+  std::error_code unreadable;
+  if (!std::filesystem::is_directory(config_folder / "benches", unreadable)) return kConfiguration;
+  if (!another_has_the_store(config_folder / data_directory_meant(text)))
+    say_motors_off(config_folder);
+  return kConfiguration;
 }
 
 int serve(const ServiceDefinition& service, const std::filesystem::path& config_folder) {
@@ -124,16 +144,81 @@ int serve(const ServiceDefinition& service, const std::filesystem::path& config_
   return failed ? kInternal : kOk;
 }
 
+// Some of what a full disk refuses, SQLite calls a failure of the disk.
+bool is_full(const schema::StoreFault& fault, const std::filesystem::path& data) {
+  constexpr std::uintmax_t kNearlyNothing = 1 << 20;
+  if (fault.kind() == schema::StoreFault::Kind::full) return true;
+  std::error_code unknown;
+  const auto space = std::filesystem::space(data, unknown);
+  return fault.kind() == schema::StoreFault::Kind::io && !unknown &&
+         space.available < kNearlyNothing;
+}
+
+// Nothing: the disk is full.
+std::optional<int> serve_unless_full(const ServiceDefinition& service,
+                                     const std::filesystem::path& config_folder) {
+  try {
+    return serve(service, config_folder);
+  } catch (const schema::StoreFault& fault) {
+    if (!is_full(fault, service.data_directory)) throw;
+    std::cerr << "Storage: " << fault.what() << ".\n";
+  } catch (const std::filesystem::filesystem_error& fault) {
+    if (fault.code() != std::errc::no_space_on_device) throw;
+    std::cerr << "Storage: " << fault.what() << ".\n";
+  }
+  return std::nullopt;
+}
+
+bool has_space(const std::filesystem::path& data) {
+  constexpr std::uintmax_t kWorthATry = 8 << 20;
+  std::error_code unknown;
+  const auto space = std::filesystem::space(data, unknown);
+  return unknown || space.available >= kWorthATry;
+}
+
+// A full disk heals: the service says so to whoever asks, and begins once there is space.  False: it
+// was told to end.
+bool wait_for_space(const ServiceDefinition& service, const std::string& motors) {
+  constexpr timespec kLookAgain{2, 0};
+  const sigset_t end_signals = block_end_signals();
+  const ClosedPage page({service.listen_address, service.listen_port},
+                        "The disk of " + service.data_directory.string() +
+                            " is full, so nothing can be kept. Make space on it; the service then "
+                            "begins by itself within seconds. " +
+                            motors);
+  service_manager::tell_ready();
+  while (true) {
+    const int signal = sigtimedwait(&end_signals, nullptr, &kLookAgain);
+    service_manager::tell_alive();
+    if (signal == SIGTERM || signal == SIGINT) return false;
+    if (signal < 0 && errno == EAGAIN && has_space(service.data_directory)) return true;
+  }
+}
+
+int serve_once_there_is_space(const ServiceDefinition& service,
+                              const std::filesystem::path& config_folder) {
+  constexpr std::chrono::seconds kMotorsWithin{2};
+  std::string motors;
+  while (true) {
+    if (const auto ended = serve_unless_full(service, config_folder)) return *ended;
+    if (motors.empty()) {
+      motors = text_of(order_motors_off(config_folder, kMotorsWithin));
+      std::cerr << motors << " Waiting for space on the disk." << std::endl;
+    }
+    if (!wait_for_space(service, motors)) return kStorage;
+  }
+}
+
 }  // namespace
 
 int run_service(const std::filesystem::path& config_folder) {
   const std::optional<ServiceDefinition> service = service_or_say_why(config_folder);
-  if (!service) return kConfiguration;
+  if (!service) return end_without_service_file(config_folder);
   try {
-    return serve(*service, config_folder);
+    return serve_once_there_is_space(*service, config_folder);
   } catch (const schema::StoreFault& fault) {
     std::cerr << "Storage: " << fault.what() << ".\n";
-    if (another_has_the_store(*service)) return kBusy;
+    if (another_has_the_store(service->data_directory)) return kBusy;
     say_motors_off(config_folder);
     return fault.kind() == schema::StoreFault::Kind::busy ? kBusy : kStorage;
   } catch (const std::filesystem::filesystem_error& fault) {

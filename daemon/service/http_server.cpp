@@ -13,6 +13,7 @@
 
 #include "daemon/service/gate.h"
 #include "daemon/service/head_scan.h"
+#include "daemon/service/listen.h"
 #include "daemon/service/live_feed.h"
 #include "daemon/service/parse_head.h"
 #include "daemon/service/rate_limit.h"
@@ -93,20 +94,6 @@ struct HttpServer::Impl {
 };
 
 namespace {
-
-void listen(tcp::acceptor& acceptor, const HttpSettings& settings) {
-  const std::string where = settings.address + ":" + std::to_string(settings.port);
-  try {
-    const tcp::endpoint endpoint(asio::ip::make_address(settings.address), settings.port);
-    acceptor.open(endpoint.protocol());
-    acceptor.set_option(tcp::acceptor::reuse_address(true));
-    acceptor.bind(endpoint);
-    acceptor.listen();
-  } catch (const boost::system::system_error& fault) {
-    throw std::system_error(std::error_code(fault.code().value(), std::system_category()),
-                            "cannot listen on " + where);
-  }
-}
 
 Response bad_request(std::string_view sentence, int status = 400) {
   Response response = refusal(status, "N-400", sentence);

@@ -30,7 +30,7 @@ class EndgateProcess {
   EndgateProcess(const EndgateProcess&) = delete;
   EndgateProcess& operator=(const EndgateProcess&) = delete;
 
-  // The exit status, or -1 when a signal ended it.
+  // The exit status, or -1 when a signal ended it.  Signal 0 waits until it ends by itself.
   int end(int signal) {
     if (pid_ <= 0) return -1;
     kill(pid_, signal);
@@ -43,6 +43,12 @@ class EndgateProcess {
  private:
   pid_t pid_ = 0;
 };
+
+inline std::uint16_t free_port() {
+  boost::asio::io_context io;
+  boost::asio::ip::tcp::acceptor acceptor(io, {boost::asio::ip::address_v4::loopback(), 0});
+  return acceptor.local_endpoint().port();
+}
 
 // The program prints its address when it serves.
 inline bool serves(const fs::path& log) {

@@ -11,12 +11,6 @@ namespace {
 
 constexpr int kRate = 12;
 
-std::uint16_t free_port() {
-  boost::asio::io_context io;
-  boost::asio::ip::tcp::acceptor acceptor(io, {boost::asio::ip::address_v4::loopback(), 0});
-  return acceptor.local_endpoint().port();
-}
-
 class KilledDaemon : public ::testing::Test {
  protected:
   void SetUp() override {

@@ -5,6 +5,8 @@
 #include <gmock/gmock.h>
 
 #include "daemon/definitions/load.h"
+#include "schema/owner_lock.h"
+#include "tests/line/endgate_process.h"
 #include "tests/line/lease_keeper.h"
 #include "tests/line/line_plant.h"
 
@@ -62,6 +64,30 @@ TEST_F(OrderMotorsOff, SaysWhichMotorNobodyKnowsOf) {
   EXPECT_THAT(motors.not_read_back, ElementsAre("east"));
   EXPECT_THAT(daemon::text_of(motors),
               HasSubstr("Motor state unknown at bench east: press the stop button there."));
+}
+
+// A service whose own file is spoilt serves nothing, but it still switches off what a dead one left.
+TEST_F(OrderMotorsOff, AServiceThatCannotReadItsOwnFileSwitchesOffToo) {
+  for (const char* spoilt : {"kind = \"service\"\nlisten_prot = 1\n", "this is no TOML", ""}) {
+    leave_the_motor_running();
+    put_text(config() / "service.toml", spoilt);
+    if (*spoilt == '\0') fs::remove(config() / "service.toml");
+    EndgateProcess service(config(), folder_.path() / "out");
+    EXPECT_EQ(service.end(0), 3) << spoilt;
+    EXPECT_FALSE(relay_is_closed()) << spoilt;
+  }
+}
+
+// Its own service is alive, and only the file was spoilt meanwhile.
+TEST_F(OrderMotorsOff, ASpoiltFileBesideARunningServiceEndsNoTest) {
+  replace_value(config() / "service.toml", "data_directory", "\"elsewhere\"");
+  replace_value(config() / "service.toml", "listen_port", "\"none\"");
+  fs::create_directory(config() / "elsewhere");
+  const schema::OwnerLock running(config() / "elsewhere");
+  leave_the_motor_running();
+  EndgateProcess second(config(), folder_.path() / "out");
+  EXPECT_EQ(second.end(0), 3);
+  EXPECT_TRUE(relay_is_closed());
 }
 
 TEST_F(OrderMotorsOff, AFolderWithoutBenchesSaysThatNothingWasDone) {
