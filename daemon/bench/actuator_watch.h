@@ -1,7 +1,7 @@
 // Do valves and supply follow their commands, as far as the bench reads them back?
 //
 // A read-back that still disagrees follow_within (steady clock) after the command is a refusal.
-// Relay, lease and owner have rules of their own and are left out.
+// Relay, clamp, lease and owner have rules of their own and are left out.
 
 #pragma once
 

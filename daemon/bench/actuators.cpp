@@ -20,6 +20,7 @@ std::optional<double> safe_by_nature(std::string_view id) {
 
 bool is_not_a_safe_value(std::string_view id) {
   return id == actuator::kMotorRelay || id == actuator::kLease || id == actuator::kOwner ||
+         id == actuator::kClamp ||   // may only be opened while vented and at rest
          id == actuator::kReceiver;  // may only be moved while vented
 }
 

@@ -1,7 +1,12 @@
 // What does a command mean in the registers of this bench, and which commands make it safe?
 //
-// Names the sequence uses are listed at ActuatorDefinition.  An actuator the bench does not have is
-// skipped: a bench without a seal valve can still test everything else.
+// Names the sequence uses are listed at ActuatorDefinition, and `clamp`: a bench with a fixture clamp
+// of its own closes it in the zero step, where no motor runs yet, and opens it with the very end of
+// the test: vented, relay read back open, crank at rest.  It stays closed behind an open cover, a
+// pressed emergency stop, and on a bench that was given up on.
+//
+// An actuator the bench does not have is skipped: a bench without a seal valve can still test
+// everything else.
 
 #pragma once
 
@@ -25,6 +30,7 @@ inline constexpr std::string_view kShutOff = "shut_off";
 inline constexpr std::string_view kReceiver = "receiver";
 inline constexpr std::string_view kSealFill = "seal_fill";
 inline constexpr std::string_view kSealVent = "seal_vent";
+inline constexpr std::string_view kClamp = "clamp";  // 1 closed; fixture_clamped reads it back
 inline constexpr std::string_view kLease = "lease";
 inline constexpr std::string_view kOwner = "owner";
 }  // namespace actuator
@@ -42,7 +48,8 @@ inline constexpr std::string_view kOwner = "owner";
 void command(std::vector<ActuatorCommand>& commands, const BenchDefinition& bench,
              std::string_view id, double value_si);
 
-// Motor off first, then every other actuator to its safe value in the order of the file.
+// Motor off first, then every other actuator to its safe value in the order of the file.  The clamp
+// stays as it is: what holds a unit under pressure has no safe value but the one it has.
 [[nodiscard]] std::vector<ActuatorCommand> safe_commands(const BenchDefinition& bench);
 
 [[nodiscard]] bool is_motor_off(const ActuatorCommand& command);

@@ -11,17 +11,6 @@ using analysis::BreakOff;
 
 namespace {
 
-std::optional<BreakOffFinding> interlock(const Interlocks& locks, const std::string& step) {
-  if (!locks.emergency_stop_clear.value_or(true))
-    return BreakOffFinding{BreakOff::emergency_stop,
-                           "the emergency stop was pressed during " + step};
-  if (!locks.cover_closed.value_or(true))
-    return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step};
-  if (!locks.fixture_clamped.value_or(true))
-    return BreakOffFinding{BreakOff::cover_open, "the unit was unclamped during " + step};
-  return std::nullopt;
-}
-
 std::optional<SafetyFinding> finding(const std::optional<BreakOffFinding>& found) {
   if (!found) return std::nullopt;
   return SafetyFinding{std::nullopt, *found};
@@ -34,9 +23,13 @@ Safety::Safety(const BenchDefinition& bench, const ModelDefinition& model)
       over_limits_(bench, model),
       relay_(bench),
       actuators_(bench),
-      heard_(bench.channels.size()) {}
+      heard_(bench.channels.size()),
+      clamp_is_ours_(find_actuator(bench, actuator::kClamp).has_value()) {}
 
-void Safety::begin(Steady now) { heard_.assign(heard_.size(), now); }
+void Safety::begin(Steady now) {
+  heard_.assign(heard_.size(), now);
+  was_clamped_ = false;
+}
 
 void Safety::commanded(const ActuatorCommand& command, Steady now) {
   if (command.actuator == actuator::kMotorRelay) relay_.commanded(is_motor_on(command), now);
@@ -57,6 +50,20 @@ std::optional<SafetyFinding> Safety::on_frame(const Frame& frame, const ReadBack
 
 std::optional<SafetyFinding> Safety::on_steady(Steady now, const Situation& situation) {
   return finding(silence(now, situation));
+}
+
+std::optional<BreakOffFinding> Safety::interlock(const Interlocks& locks, const std::string& step) {
+  if (!locks.emergency_stop_clear.value_or(true))
+    return BreakOffFinding{BreakOff::emergency_stop,
+                           "the emergency stop was pressed during " + step};
+  if (!locks.cover_closed.value_or(true))
+    return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step};
+  const bool clamped = locks.fixture_clamped.value_or(true);
+  const bool may_be_closing = clamp_is_ours_ && !was_clamped_;
+  if (!clamped && !may_be_closing)
+    return BreakOffFinding{BreakOff::cover_open, "the unit was unclamped during " + step};
+  was_clamped_ = was_clamped_ || clamped;
+  return std::nullopt;
 }
 
 std::optional<BreakOffFinding> Safety::silence(Steady now, const Situation& situation) const {

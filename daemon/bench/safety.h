@@ -4,6 +4,7 @@
 // order, so that a cause is named and not its consequence:
 //
 //   emergency stop, cover      the bench's own inputs; it opens the relay by itself
+//   clamp                      open, once it was closed in this test or is not ours to close
 //   over-limits                over_limits.h
 //   silence                    no good sample of a channel for longer than allowed
 //   relay, valves, supply      relay_watch.h, actuator_watch.h
@@ -47,6 +48,8 @@ class Safety {
   [[nodiscard]] std::optional<SafetyFinding> on_steady(Steady now, const Situation& situation);
 
  private:
+  [[nodiscard]] std::optional<BreakOffFinding> interlock(const Interlocks& locks,
+                                                         const std::string& step);
   [[nodiscard]] std::optional<BreakOffFinding> silence(Steady now,
                                                        const Situation& situation) const;
 
@@ -54,7 +57,9 @@ class Safety {
   OverLimits over_limits_;
   RelayWatch relay_;
   ActuatorWatch actuators_;
-  std::vector<Steady> heard_;  // last good sample by channel
+  std::vector<Steady> heard_;   // last good sample by channel
+  bool clamp_is_ours_ = false;  // closed by the zero step, which waits for it
+  bool was_clamped_ = false;    // in this test
 };
 
 }  // namespace endgate::daemon

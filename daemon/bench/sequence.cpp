@@ -20,6 +20,10 @@ namespace {
 
 constexpr double kMakeSafeWithin_s = 10;  // steady clock; then the test is given up on
 
+// Without a tacho, or while it says nothing, a crank that was on so lately may still turn.
+constexpr double kRunsDown_s = 5;
+constexpr double kStands_rev_s = 0.5;
+
 bool is_made_safe(const BenchDefinition& bench, const Frame& frame) {
   return is_vented(bench, frame) && !frame.interlocks.motor_relay_closed.value_or(false);
 }
@@ -54,6 +58,7 @@ struct Sequence::Impl {
   Steady test_started{}, step_started{}, safe_started{};
   std::string receiver_in_use;
   bool motor = false;
+  std::optional<Steady> off_since;  // of a motor that ran in this test
   std::vector<analysis::StepMark> marks;
   std::optional<analysis::Trip> trip;
   BreakOff off = BreakOff::none;
@@ -84,7 +89,7 @@ struct Sequence::Impl {
 
   void send(SequenceOutput& out, std::vector<ActuatorCommand> commands) {
     for (ActuatorCommand& each : commands) {
-      if (is_motor_off(each)) motor = false;
+      if (is_motor_off(each) && std::exchange(motor, false)) off_since = now;
       if (is_motor_on(each)) motor = true;
       if (each.actuator == actuator::kReceiver) note_receiver(each.value_si);
       out.commands.push_back(std::move(each));
@@ -186,14 +191,35 @@ struct Sequence::Impl {
     send(out, safe_commands(bench));
   }
 
+  // A clamp holds the unit until it is vented and stands still; without one there is nothing to wait
+  // for.
+  bool may_let_go(const Frame& frame) const {
+    const bool clamps = find_actuator(bench, actuator::kClamp).has_value();
+    return is_made_safe(bench, frame) && (!clamps || is_at_rest(frame));
+  }
+
+  bool is_at_rest(const Frame& frame) const {
+    if (!off_since) return !motor;
+    const auto speed = frame.value(analysis::Role::speed);
+    return speed ? *speed < kStands_rev_s : seconds(now - *off_since) >= kRunsDown_s;
+  }
+
+  // Nothing moves by itself under a hand: behind an open cover or a pressed stop it stays closed.
+  void finish(SequenceOutput& out, const Frame& frame, bool let_go) {
+    phase = Phase::finished;
+    out.finished = true;
+    const bool guarded = frame.interlocks.cover_closed.value_or(true) &&
+                         frame.interlocks.emergency_stop_clear.value_or(true);
+    if (let_go && guarded && find_actuator(bench, actuator::kClamp))
+      send(out, {{std::string(actuator::kClamp), 0}});
+  }
+
   // After the last step: a bench that is already safe needs nothing more.
   void make_safe(SequenceOutput& out, const Frame& frame) {
-    if (!motor && is_made_safe(bench, frame)) {
-      phase = Phase::finished;
-      out.finished = true;
-    } else {
+    if (!motor && may_let_go(frame))
+      finish(out, frame, true);
+    else
       start_making_safe(out);
-    }
   }
 
   void break_off(SequenceOutput& out, BreakOff cause, const std::string& detail,
@@ -275,9 +301,8 @@ struct Sequence::Impl {
 
   void on_safe_frame(SequenceOutput& out, const Frame& frame) {
     const bool given_up = seconds(now - safe_started) > kMakeSafeWithin_s;
-    if (!is_made_safe(bench, frame) && !given_up) return;
-    phase = Phase::finished;
-    out.finished = true;
+    const bool safe = may_let_go(frame);
+    if (safe || given_up) finish(out, frame, safe);
   }
 
   void set_wake(SequenceOutput& out) const {

@@ -35,6 +35,11 @@ bool is_vented(const BenchDefinition& bench, const Frame& frame) {
   return pressure && *pressure < kVentedGaugePa;
 }
 
+bool is_clamped(const BenchDefinition& bench, const Frame& frame) {
+  return !find_actuator(bench, actuator::kClamp) ||
+         frame.interlocks.fixture_clamped.value_or(false);
+}
+
 bool is_fresh(const BenchDefinition& bench, const Frame& frame, analysis::Role role) {
   const auto channel = channel_of(bench, role);
   for (const Reading& reading : frame.readings)

@@ -59,6 +59,8 @@ inline constexpr double kVentedGaugePa = 20'000;  // below: vented, a receiver m
 
 // A receiver without a pressure value is not known to be vented; a bench without the channel is.
 [[nodiscard]] bool is_vented(const BenchDefinition& bench, const Frame& frame);
+// Read back closed; a bench without a clamp of its own has nothing to close.
+[[nodiscard]] bool is_clamped(const BenchDefinition& bench, const Frame& frame);
 [[nodiscard]] bool has_role(const BenchDefinition& bench, analysis::Role role);
 // Did this frame bring a fresh good sample of the first channel with that role?
 [[nodiscard]] bool is_fresh(const BenchDefinition& bench, const Frame& frame, analysis::Role role);

@@ -1,6 +1,7 @@
-// Zero: everything off and vented, the sensors' own zero is recorded.  Dwells from the moment the
-// receiver is empty, longer while pressure or flow of the test before still die away; a receiver
-// that does not empty is the bench's fault, not the unit's.
+// Zero: everything off and vented, the fixture clamp closed, the sensors' own zero is recorded.
+// Dwells from the moment the receiver is empty and the clamp is read back closed, longer while
+// pressure or flow of the test before still die away; a bench that does not get there is at fault
+// itself, not the unit, and no motor starts.
 
 #include <algorithm>
 
@@ -16,12 +17,14 @@ class ZeroStep final : public Step {
   std::vector<ActuatorCommand> enter(const StepView& view) override {
     for (const analysis::Role role : {analysis::Role::discharge_pressure, analysis::Role::flow})
       watches_.emplace_back(view.bench, role);
-    return safe_commands(view.bench);
+    std::vector<ActuatorCommand> commands = safe_commands(view.bench);
+    command(commands, view.bench, actuator::kClamp, 1);
+    return commands;
   }
 
   StepOutcome on_frame(const StepView& view) override {
     StepOutcome outcome;
-    outcome.ready = is_vented(view.bench, view.frame);
+    outcome.ready = is_vented(view.bench, view.frame) && is_clamped(view.bench, view.frame);
     if (!view.ready_us) return outcome;
     for (RestWatch& watch : watches_) watch.look(view.bench, view.frame);
     if (view.dwelt_s() >= view.step.duration_s && at_rest())
@@ -37,7 +40,9 @@ class ZeroStep final : public Step {
       outcome.reason = "pressure or flow had not come to rest";
     } else {
       outcome.off = analysis::BreakOff::not_started;
-      outcome.reason = "the receiver did not fall below 20 kPa gauge before the start";
+      outcome.reason = is_vented(view.bench, view.frame)
+                           ? "the fixture clamp was not read back closed before the start"
+                           : "the receiver did not fall below 20 kPa gauge before the start";
     }
     return outcome;
   }

@@ -159,6 +159,8 @@ ActuatorDefinition read_actuator(TomlReader& reader, const RegisterScope& scope)
   read_read_back(reader, scope, actuator);
   read_tolerance(reader, actuator);
   actuator.follow_within = reader.milliseconds_or("follow_within_ms", actuator.follow_within);
+  if (actuator.id == "clamp" && actuator.safe_si)
+    reader.complain("safe_si", "no safe value: a clamp opens only after vent and rest");
   if (actuator.id == "motor_relay" && actuator.safe_si != 0.0)
     reader.complain("safe_si", "0 for the motor relay: safe is off");
   return actuator;

@@ -69,6 +69,9 @@ void check_actuators(TomlReader& root, const BenchDefinition& bench) {
     root.complain("lease", "the actuator \"" + bench.lease->actuator + "\" that it is written to");
   if (bench.owner_word != 0 && !has_actuator(bench, "owner"))
     root.complain("owner_word", "an actuator \"owner\" to write it to");
+  if (has_actuator(bench, "clamp") && !bench.interlocks.fixture_clamped)
+    root.complain("interlocks",
+                  "fixture_clamped: the motor starts only when the clamp is read back closed");
   if (bench.receivers.size() > 1 && !has_actuator(bench, "receiver"))
     root.complain("receiver", "an actuator \"receiver\" that chooses between them");
 }

@@ -100,6 +100,24 @@ TEST(StuckValves, StayAndAreReadBackWhereTheyAreWhateverIsWritten) {
   EXPECT_EQ(bench.input_at(input::back_pressure_set), 4000);
 }
 
+TEST(FixtureClamp, ClosesInAMomentAndOnAUnitOnly) {
+  TestBench bench(quiet_options());
+  ASSERT_EQ(bench.write(holding::clamp, 1), std::nullopt);
+  bench.wait(1);
+  EXPECT_FALSE(bench.status(status_bit::fixture_clamped)) << "there is no unit in it";
+  ASSERT_EQ(bench.instruments.clamp(nominal_design(Model::p1_60_12)), std::nullopt);
+  EXPECT_TRUE(bench.status(status_bit::fixture_clamped));
+  ASSERT_EQ(bench.write(holding::clamp, 0), std::nullopt);
+  bench.wait(0.01);
+  EXPECT_FALSE(bench.status(status_bit::fixture_clamped));
+  ASSERT_EQ(bench.write(holding::clamp, 1), std::nullopt);
+  bench.wait(0.1);
+  EXPECT_FALSE(bench.status(status_bit::fixture_clamped)) << "on its way";
+  bench.wait(0.3);
+  EXPECT_TRUE(bench.status(status_bit::fixture_clamped));
+  EXPECT_EQ(bench.write(holding::clamp, 2), Exception::illegal_value);
+}
+
 TEST(Clamping, IsRefusedWhileTheMotorMayTurnOrPressureIsOn) {
   TestBench bench = running_bench();
   EXPECT_THAT(bench.instruments.unclamp().value_or(""), HasSubstr("relay is closed"));

@@ -12,14 +12,14 @@ Exception exception_of(const ReadAnswer& answer) { return std::get<Exception>(an
 TEST(Registers, PowerUpWithTheValuesOfTheMap) {
   const TestBench bench;
   const auto words =
-      std::get<Words>(bench.instruments.read(Function::read_holding, holding::first, 10));
-  EXPECT_THAT(words, ElementsAre(0, 0, 0, 0, 0, 1, 0, 0, 0, 1));
+      std::get<Words>(bench.instruments.read(Function::read_holding, holding::first, 11));
+  EXPECT_THAT(words, ElementsAre(0, 0, 0, 0, 0, 1, 0, 0, 0, 1, 0));
 }
 
 TEST(Registers, AreReadInOneStretchFromTheFirstToTheLast) {
   const TestBench bench;
   EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_input, 0, 18)).size(), 18U);
-  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_holding, 100, 10)).size(), 10U);
+  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_holding, 100, 11)).size(), 11U);
 }
 
 TEST(Registers, OfUnknownAddressesAnswerException2) {
@@ -29,7 +29,7 @@ TEST(Registers, OfUnknownAddressesAnswerException2) {
   EXPECT_EQ(exception_of(wire.read(Function::read_input, 10, 9)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_input, 100, 1)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_holding, 99, 1)), Exception::illegal_address);
-  EXPECT_EQ(exception_of(wire.read(Function::read_holding, 109, 2)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_holding, 110, 2)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_input, 65535, 125)), Exception::illegal_address);
 }
 
@@ -74,7 +74,7 @@ TEST(Registers, AreAllWrittenOrNone) {
   EXPECT_EQ(bench.instruments.write(103, words), Exception::illegal_value);
   EXPECT_EQ(bench.holding_at(103), 0);
   EXPECT_EQ(bench.holding_at(105), 1);
-  EXPECT_EQ(bench.instruments.write(105, Words{0, 0, 0, 0, 1, 0}), Exception::illegal_address);
+  EXPECT_EQ(bench.instruments.write(105, Words{0, 0, 0, 0, 1, 0, 0}), Exception::illegal_address);
   EXPECT_EQ(bench.holding_at(105), 1);
 }
 

@@ -50,7 +50,7 @@ TEST_F(FrameTest, AnswersUnknownAddressesWithException2) {
   EXPECT_THAT(ask({3, 0, 99, 0, 1}), ElementsAre(0x83, 2));
   EXPECT_THAT(ask({4, 0, 17, 0, 2}), ElementsAre(0x84, 2));
   EXPECT_THAT(ask({6, 0, 3, 0, 1}), ElementsAre(0x86, 2));
-  EXPECT_THAT(ask({16, 0, 109, 0, 2, 4, 0, 0, 0, 0}), ElementsAre(0x90, 2));
+  EXPECT_THAT(ask({16, 0, 110, 0, 2, 4, 0, 0, 0, 0}), ElementsAre(0x90, 2));
 }
 
 TEST_F(FrameTest, AnswersCountsThatDoNotFitWithException3) {
