@@ -128,10 +128,12 @@ RegisterSource read_counter(TomlReader& reader, const RegisterScope& scope, doub
 ClockDefinition read_clock_definition(TomlReader& reader, const RegisterScope& scope) {
   ClockDefinition clock;
   clock.counter = read_counter(reader, scope, clock.tick_s);
+  const DeviceDefinition* device = device_in(scope, clock.counter.device);
+  const bool recorded = device != nullptr && device->link == LinkKind::recorded_run;
+  if (recorded) clock.rate_min = 0.1;  // a busy machine plays slower
   clock.rate_min = reader.number_or("rate_min", clock.rate_min, kAboveZero);
   clock.rate_max = reader.number_or("rate_max", clock.rate_max, kAboveZero);
-  const DeviceDefinition* device = device_in(scope, clock.counter.device);
-  if (device != nullptr && device->link == LinkKind::recorded_run)
+  if (recorded)
     clock.declared_rate = device->recording.rate;  // stated once, there
   else
     clock.declared_rate = reader.number_or("declared_rate", clock.declared_rate, kAboveZero);

@@ -19,8 +19,8 @@ using Steady = std::chrono::steady_clock;
 constexpr int kIllegalAddressOfRun = 2;
 constexpr int kHoldingRegisters = 3;
 constexpr std::size_t kRowsAtATime = 512;  // about a millisecond of the I/O thread
-// Nobody asked for so long: what was missed meanwhile is not made up for.
-constexpr std::chrono::seconds kLongestPause{1};
+// A busy machine makes the run slower, its time with it, rather than holes in its numbers.
+constexpr double kLongestLeap_us = 0.5e6;
 
 std::unique_ptr<RecordedRun> open_run(const RecordedRunSettings& settings) {
   return std::make_unique<RecordedRun>(
@@ -86,7 +86,7 @@ class RecordedRunLink final : public Link, public std::enable_shared_from_this<R
   void opened() {
     state_ = State::open;
     pause_ = settings_.reconnect_first;
-    began_ = played_ = Steady::now();
+    played_ = Steady::now();
     const auto opened = events_.opened;  // may close the link, and with it its own event
     if (opened) opened();
   }
@@ -105,10 +105,11 @@ class RecordedRunLink final : public Link, public std::enable_shared_from_this<R
 
   void play() {
     const auto now = Steady::now();
-    const auto passed = std::min<Steady::duration>(now - played_, kLongestPause);
+    const std::chrono::duration<double, std::micro> passed = now - played_;
+    const auto by_us = std::llround(std::min(passed.count() * settings_.rate, kLongestLeap_us));
     played_ = now;
-    run_->play(
-        std::llround(std::chrono::duration<double, std::micro>(passed).count() * settings_.rate));
+    time_us_ += static_cast<std::uint64_t>(by_us);
+    run_->play(by_us);
   }
 
   SpanAnswer answer_to(const RegisterSpan& span) const {
@@ -136,9 +137,7 @@ class RecordedRunLink final : public Link, public std::enable_shared_from_this<R
   }
 
   std::vector<std::uint16_t> time_words() const {
-    const double us =
-        std::chrono::duration<double, std::micro>(played_ - began_).count() * settings_.rate;
-    const auto low = static_cast<std::uint32_t>(static_cast<std::uint64_t>(us));
+    const auto low = static_cast<std::uint32_t>(time_us_);
     return {static_cast<std::uint16_t>(low >> 16), static_cast<std::uint16_t>(low & 0xffff)};
   }
 
@@ -177,7 +176,8 @@ class RecordedRunLink final : public Link, public std::enable_shared_from_this<R
   State state_ = State::looking;
   std::unique_ptr<RecordedRun> run_;
   std::chrono::milliseconds pause_;
-  Steady::time_point began_{}, played_{};
+  Steady::time_point played_{};
+  std::uint64_t time_us_ = 0;  // played since the link was made
 };
 
 }  // namespace

@@ -5,9 +5,10 @@
 //   holding registers 0, 1      low 32 bits of the time played, in microseconds, high word first
 //   a write to address k        four words, a double: command k of `commands`
 //
-// Times run `rate` times faster than the steady clock.  The file is looked through in short pieces
-// before the link is open, then read as it is played.  A file that cannot be played keeps the link
-// closed and is tried again, as a device would be.
+// Times run `rate` times faster than the steady clock, slower when nobody asks for half a second of
+// it.  The file is looked through in short pieces before the link is open, then read as it is
+// played.  A file that cannot be played keeps the link closed and is tried again, as a device would
+// be.
 
 #pragma once
 

@@ -54,7 +54,8 @@ TEST_F(RecordedRunPlant, ATestPlayedAgainComesToTheSameNumbersAndSaysItIsSimulat
   ASSERT_EQ(records.size(), 1U);
   const schema::Record& played = records[0].record;
   EXPECT_TRUE(played.simulated);
-  EXPECT_EQ(played.verdict, kept_.verdict) << played.break_off;
+  EXPECT_EQ(played.verdict, kept_.verdict)
+      << played.break_off << (played.reasons.empty() ? "" : played.reasons[0].sentence);
   ASSERT_EQ(played.metrics.size(), kept_.metrics.size());
   for (std::size_t i = 0; i < played.metrics.size(); ++i) {
     const schema::MetricValue &now = played.metrics[i], &then = kept_.metrics[i];
