@@ -69,6 +69,29 @@ std::optional<HeldMetric> hold(const Metric& metric, std::span<const ReferenceTe
                     .earlier = earlier.values.size()};
 }
 
+double largest_u(const std::string& id, std::span<const ReferenceTest> tests) {
+  double u = 0;
+  for (const ReferenceTest& test : tests)
+    if (const Metric* metric = metric_in(test, id)) u = std::max(u, *metric->u);
+  return u;
+}
+
+HeldMetric beside_fellows(const Metric& metric, const Earlier& earlier,
+                          std::span<const ReferenceTest> tests) {
+  return {.metric = metric.id,
+          .value = *metric.value,
+          .u = *metric.u,
+          .expected = mean_of(earlier.values).value(),
+          .u_difference = std::hypot(*metric.u, largest_u(metric.id, tests)),
+          .earlier = earlier.values.size()};
+}
+
+// Of normal deviates, so many of them held at once.
+double factor_for(std::size_t metrics) {
+  const double chance = kFalseAlarm / static_cast<double>(metrics);
+  return normal_quantile(1 - chance / 2).value();
+}
+
 bool same_calibration(const ReferenceTest& left, const ReferenceTest& right) {
   return left.calibration == right.calibration;
 }
@@ -102,14 +125,29 @@ ReferenceCheck check_reference(const ReferenceTest& now, std::span<const Referen
   for (const Metric& metric : now.metrics)
     if (auto held = hold(metric, compared, other)) check.held.push_back(*held);
   if (check.held.empty()) return check;
-  const double chance = kFalseAlarm / static_cast<double>(check.held.size());
-  const double factor = normal_quantile(1 - chance / 2).value();
+  const double factor = factor_for(check.held.size());
   check.word = ControlWord::in_control;
   for (HeldMetric& held : check.held) {
     held.allowed = factor * held.u_difference;
     if (held.out()) check.word = ControlWord::out_of_control;
   }
   return check;
+}
+
+std::optional<HeldMetric> unlike_fellows(const ReferenceTest& now,
+                                         std::span<const ReferenceTest> earlier) {
+  if (earlier.size() >= kFewestEarlier) return std::nullopt;
+  std::vector<HeldMetric> held;
+  for (const Metric& metric : now.metrics) {
+    const Earlier values = earlier_of(metric.id, earlier);
+    if (metric.value && metric.u && !values.values.empty())
+      held.push_back(beside_fellows(metric, values, earlier));
+  }
+  if (held.empty()) return std::nullopt;
+  for (HeldMetric& each : held) each.allowed = factor_for(held.size()) * each.u_difference;
+  const auto worst = std::ranges::max_element(
+      held, {}, [](const HeldMetric& each) { return std::abs(each.share()); });
+  return worst->out() ? std::optional(*worst) : std::nullopt;
 }
 
 }  // namespace endgate::analysis

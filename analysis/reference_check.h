@@ -21,6 +21,13 @@
 // so `expected` is a mean over the newest kMostEarlier tests that were in control, and starts anew
 // when a person says so.
 //
+// While it is being learned, with fewer earlier tests than that, a test is unlike its fellows when
+//
+//   |value - mean of the earlier|  >  k hypot(u, largest u of the earlier)
+//
+// for one metric, u whole and k as above: two tests of one unit on one bench differ by less, so
+// another unit was clamped, or the bench moved.
+//
 // Measured (tests/analysis/upkeep_reference_check_test.cpp, seeded): of 20 000 checks without any
 // change, with 4 to 8 earlier tests of 12 metrics, under 1 % are out of control; of a bench that
 // reads 1.5 % low with a repeatability of 0.2 %, more than 99 % are found at the first check.
@@ -30,10 +37,12 @@
 //   RC-1  Fewer than kFewestEarlier earlier tests: learning, never in or out of control.
 //   RC-2  A bound itself is in control.  A metric without a value says nothing.
 //   RC-3  A u that both share changes nothing while the calibration stays.
-//   RC-4  Nothing throws except std::bad_alloc.
+//   RC-4  A test that is being learned from and lies far from its fellows is told.
+//   RC-5  Nothing throws except std::bad_alloc.
 
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -73,6 +82,11 @@ struct ReferenceCheck {
 // `earlier`: oldest first.
 [[nodiscard]] ReferenceCheck check_reference(const ReferenceTest& now,
                                              std::span<const ReferenceTest> earlier);
+
+// The metric farthest from the earlier tests, when the test is unlike them; nothing with none of
+// them, or with enough for check_reference().
+[[nodiscard]] std::optional<HeldMetric> unlike_fellows(const ReferenceTest& now,
+                                                       std::span<const ReferenceTest> earlier);
 
 constexpr const char* word_of(ControlWord word) {
   switch (word) {

@@ -31,11 +31,30 @@ void add_out_of_control(Notices& notices, const BenchKept& kept) {
     if (stops_bench(alarm.fact)) notices.add(UpkeepAnswer::block, notice_of(alarm.fact));
 }
 
+// What the newest reference test left open and how it is settled.
+std::string doubt_words(const BenchDefinition& bench, const schema::BenchCheck& newest) {
+  if (newest.outcome == kNotTaken) return newest.text;
+  const auto unit =
+      std::ranges::find(bench.reference_units, newest.subject, &ReferenceUnitDefinition::serial);
+  const std::string name =
+      unit == bench.reference_units.end() ? newest.subject : unit->name + ", " + unit->serial;
+  if (newest.outcome == kLearnAnew)
+    return "Reference unit " + name + " is to be learned anew on bench " + bench.id + ". Test it.";
+  return "The newest reference test of bench " + bench.id + " was out of control, and none since " +
+         "shows that it reads right again. " + newest.text + " Test " + name +
+         ", or another reference unit.";
+}
+
 void add_reference_check(Notices& notices, const BenchDefinition& bench, const UpkeepPolicy& policy,
                          const BenchKept& kept, std::int64_t now_utc_ms) {
   if (bench.reference_units.empty()) return;
   const KeptCheck* newest = newest_check(kept.checks, kReferenceUnit);
   const double within_ms = policy.reference_check_within_h * kMsOfAnHour;
+  if (reference_in_doubt(kept)) {
+    if (std::ranges::any_of(kept.alarms, stops_bench, &KeptAlarm::fact)) return;  // said already
+    return notices.add(policy.reference_check,
+                       {.code = "B-311", .sentence = doubt_words(bench, newest->fact)});
+  }
   if (newest != nullptr && static_cast<double>(now_utc_ms - newest->fact.at.utc_ms) <= within_ms)
     return;
   const ReferenceUnitDefinition& unit = bench.reference_units.front();
@@ -111,6 +130,14 @@ std::vector<UpkeepNotice> upkeep_notices(const BenchDefinition& bench,
   add_parts(notices, bench, policy, kept);
   add_reference_check(notices, bench, policy, kept, now_utc_ms);
   return notices.take();
+}
+
+bool reference_in_doubt(const BenchKept& kept) {
+  const KeptCheck* newest = newest_check(kept.checks, kReferenceUnit);
+  if (newest == nullptr) return false;
+  const std::string& outcome = newest->fact.outcome;
+  return outcome == word_of(analysis::ControlWord::out_of_control) || outcome == kNotTaken ||
+         outcome == kLearnAnew;
 }
 
 bool stops_bench(const schema::Alarm& alarm) { return alarm.code == kAlarmOutOfControl; }

@@ -8,7 +8,9 @@
 // a test may begin, never a verdict and never an order.
 //
 //   B-310  a reference unit is out of control: refused until a person closes the alarm
-//   B-311  no reference unit was tested for longer than [upkeep] reference_check_within_h
+//   B-311  no reference unit was tested for longer than [upkeep] reference_check_within_h, or the
+//          newest such test does not show that the bench is in control: its alarm was closed, but
+//          closing one is a decision and no measurement
 //   B-312  the calibration of a channel is overdue
 //   B-313  a check of the bench is overdue
 //   B-314  a part has been used as often as it may
@@ -53,6 +55,9 @@ struct UpkeepNotice {
 // An open alarm that stops a bench, whatever the policy says; and what is said of it.
 [[nodiscard]] bool stops_bench(const schema::Alarm& alarm);
 [[nodiscard]] UpkeepNotice notice_of(const schema::Alarm& alarm);
+
+// Does the newest reference test speak against the bench, or say nothing of it?
+[[nodiscard]] bool reference_in_doubt(const BenchKept& kept);
 
 // "flow_nozzle" -> "flow nozzle", for sentences.
 [[nodiscard]] std::string name_of_check(std::string kind);

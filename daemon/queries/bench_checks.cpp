@@ -45,15 +45,31 @@ std::string learning_sentence(std::size_t earlier, const std::string& unit,
          std::to_string(analysis::kFewestEarlier) + ".";
 }
 
+// "flow at 400 kPa reads 1.4 % low, allowed 0.3 %"
+std::string deviation_words(const analysis::HeldMetric& held) {
+  const double change = (held.value - held.expected) / held.expected;
+  return name_of_metric(held.metric) + " reads " + per_cent(change) +
+         (change < 0 ? " low" : " high") + ", allowed " + per_cent(held.allowed / held.expected);
+}
+
 std::string sentence_of(const analysis::ReferenceCheck& check, const std::string& unit,
                         const std::string& bench) {
   const auto worst = std::ranges::max_element(
       check.held, {}, [](const analysis::HeldMetric& held) { return std::abs(held.share()); });
-  const double change = (worst->value - worst->expected) / worst->expected;
-  const double allowed = worst->allowed / worst->expected;
-  return "Reference unit " + unit + " on bench " + bench + ": " + name_of_metric(worst->metric) +
-         " reads " + per_cent(change) + (change < 0 ? " low" : " high") + ", allowed " +
-         per_cent(allowed) + ".";
+  return "Reference unit " + unit + " on bench " + bench + ": " + deviation_words(*worst) + ".";
+}
+
+// Why nothing can be learned from a test; empty when it can.
+std::string reason_not_taken(const schema::Record& record, const std::string& unit,
+                             std::span<const analysis::ReferenceTest> earlier) {
+  const std::string look = " Nothing is learned from it. See that it was " + unit + ", " +
+                           record.start.serial + ", that was clamped, and test it again";
+  const std::string test = "The test of reference unit " + unit + " on bench " + record.start.bench;
+  if (record.verdict == "fail") return test + " failed." + look + ".";
+  const auto unlike = analysis::unlike_fellows(reference_test(record.metrics), earlier);
+  if (!unlike) return "";
+  return test + " does not resemble its earlier ones: " + deviation_words(*unlike) + "." + look +
+         "; if this one was right, let the unit be learned anew.";
 }
 
 schema::MetricValue expected_value(const analysis::HeldMetric& held) {
@@ -143,7 +159,8 @@ std::vector<analysis::ReferenceTest> earlier_reference_tests(std::span<const Kep
     if (check.fact.kind != kReferenceUnit || check.fact.subject != serial) continue;
     if (check.fact.outcome == kLearnAnew)
       tests.clear();
-    else if (check.fact.outcome != word_of(analysis::ControlWord::out_of_control))
+    else if (check.fact.outcome != word_of(analysis::ControlWord::out_of_control) &&
+             check.fact.outcome != kNotTaken)
       tests.push_back(reference_test(check.fact.measured));
   }
   return tests;
@@ -161,9 +178,13 @@ schema::BenchCheck reference_check_of(const schema::Record& record, const std::s
                           .measured = record.metrics};
   for (const analysis::HeldMetric& held : check.held) kept.expected.push_back(expected_value(held));
   kept.outcome = word_of(check.word);
-  kept.text = check.word == analysis::ControlWord::learning
-                  ? learning_sentence(earlier.size(), unit_name, record.start.bench)
-                  : sentence_of(check, unit_name, record.start.bench);
+  if (check.word != analysis::ControlWord::learning) {
+    kept.text = sentence_of(check, unit_name, record.start.bench);
+  } else if (kept.text = reason_not_taken(record, unit_name, earlier); !kept.text.empty()) {
+    kept.outcome = kNotTaken;
+  } else {
+    kept.text = learning_sentence(earlier.size(), unit_name, record.start.bench);
+  }
   kept.by = record.start.operator_name.empty() ? "endgate" : record.start.operator_name;
   kept.at = record.finished;
   return kept;

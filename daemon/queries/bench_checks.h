@@ -17,6 +17,7 @@ namespace endgate::daemon {
 inline constexpr const char* kReferenceUnit = "reference_unit";  // kinds of schema::BenchCheck
 inline constexpr const char* kWearPart = "wear_part";
 inline constexpr const char* kLearnAnew = "learn_anew";  // outcome: what follows is the new level
+inline constexpr const char* kNotTaken = "not_taken";    // outcome: nothing is learned from it
 inline constexpr const char* kReplaced = "replaced";
 
 using KeptCheck = schema::Kept<schema::BenchCheck>;
@@ -46,11 +47,13 @@ struct BenchKept {
                                             const std::string& subject = "");
 
 // The reference tests of one unit that its expected values are learned from: those since it was
-// last told to learn anew that were not out of control.
+// last told to learn anew that were neither out of control nor not taken.
 [[nodiscard]] std::vector<analysis::ReferenceTest> earlier_reference_tests(
     std::span<const KeptCheck> checks, const std::string& serial);
 
-// What a test of a reference unit says about its bench, as it is kept.
+// What a test of a reference unit says about its bench, as it is kept.  While the unit is being
+// learned, a test that fails or lies far from its fellows is not taken: what was clamped may be
+// another unit, or the bench may be wrong.
 [[nodiscard]] schema::BenchCheck reference_check_of(const schema::Record& record,
                                                     const std::string& unit_name,
                                                     std::span<const KeptCheck> checks);

@@ -42,12 +42,15 @@ BenchDue due_on(const schema::StoreReader& store, const BenchTexts& texts,
   return due;
 }
 
-// What the bench itself is in, not what was last scanned on it.
+// What the bench itself is in, not what was last scanned on it.  One that runs a test is in no trouble.
 std::string trouble_of(const LineState& line) {
   if (line.phase == LinePhase::out_of_use || line.phase == LinePhase::press_stop)
     return line.message;
   if (line.live.may_be_under_pressure) return "The unit on it may be under pressure.";
-  return line.live.condition == BenchCondition::connecting ? line.live.condition_text : "";
+  const BenchCondition condition = line.live.condition;
+  if (condition == BenchCondition::ready || condition == BenchCondition::running) return "";
+  return line.live.condition_text.empty() ? "There is no contact with it."
+                                          : line.live.condition_text;
 }
 
 Response bench_shown(const schema::StoreReader& store, const std::string& bench,

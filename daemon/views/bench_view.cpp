@@ -54,6 +54,7 @@ reports::BenchChannelRow channel_row(const BenchSeen& seen, const ChannelDefinit
 std::string outcome_words(const std::string& outcome) {
   if (outcome == "in_control") return "in control";
   if (outcome == "out_of_control") return "out of control";
+  if (outcome == kNotTaken) return "not taken";
   if (outcome == "learn_anew") return "learned anew";
   return outcome;
 }
@@ -175,11 +176,15 @@ double half_band(const Recalibration& made, double reading_si) {
   return 2 * std::hypot(made.after.u_gain_rel * y, made.after.u_offset_si);
 }
 
+// What keeps it from judging comes first; a doubt that the policy lets pass is said all the same.
 // Whether a model has what it needs here is not known on this page: nothing is promised.
-std::string judging_words(const BenchSeen& seen) {
+std::string headline_of(const BenchSeen& seen) {
   const std::string no = "This bench judges no units just now";
-  if (blocking(seen.notices) != nullptr) return no + ".";
   if (!seen.trouble.empty()) return no + ": " + seen.trouble;
+  if (blocking(seen.notices) != nullptr) return no + ".";
+  if (reference_in_doubt(seen.kept))
+    return "Units are still tested here, but the newest reference test does not show that this "
+           "bench reads right.";
   return "Nothing that is due keeps this bench from judging units.";
 }
 
@@ -197,7 +202,7 @@ std::string reading_now(const BenchLive& live, analysis::Role role) {
 reports::BenchPage bench_page_of(const BenchSeen& seen) {
   reports::BenchPage page;
   page.heading = seen.texts.bench.name;
-  page.sentence = judging_words(seen);
+  page.sentence = headline_of(seen);
   for (const UpkeepNotice& notice : seen.notices)
     page.due.push_back(notice.sentence + " " + notice.code);
   for (const DueCheck& check : seen.texts.bench.due_checks)

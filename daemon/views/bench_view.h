@@ -22,7 +22,7 @@ struct BenchSeen {
   const std::vector<UpkeepNotice>& notices;
   const std::vector<schema::Definition>& calibrations;  // oldest first
   const BenchLive& live;
-  std::string trouble{};  // of the bench itself, as a sentence; empty: none
+  std::string trouble{};  // why no test can begin just now, whatever is due; empty: nothing
 };
 [[nodiscard]] reports::BenchPage bench_page_of(const BenchSeen& seen);
 

@@ -57,6 +57,25 @@ TEST(ReferenceCheck, LearnsUntilThreeEarlierTests_RC1) {
   EXPECT_EQ(check_reference(test_of({150}), four_alike()).word, ControlWord::out_of_control);
 }
 
+TEST(ReferenceCheck, ATestThatIsUnlikeItsFellowsIsTold_RC4) {
+  const std::vector<ReferenceTest> two{test_of({100}), test_of({100.4})};
+  EXPECT_FALSE(unlike_fellows(test_of({150}), {})) << "the first has no fellows";
+  EXPECT_FALSE(unlike_fellows(test_of({101.8}), two));
+  const auto unlike = unlike_fellows(test_of({95}), two);
+  ASSERT_TRUE(unlike.has_value());
+  EXPECT_NEAR(unlike->expected, 100.2, 1e-9);
+  EXPECT_TRUE(unlike->out());
+  EXPECT_FALSE(unlike_fellows(test_of({150}), four_alike())) << "then it is checked";
+}
+
+TEST(ReferenceCheck, FellowsOfOneUnitAreSeldomToldUnlike_RC4) {
+  Bench bench(11);
+  int told = 0;
+  for (int i = 0; i < 5000; ++i)
+    told += unlike_fellows(bench.measure(12), bench.history(1 + i % 2, 12)) ? 1 : 0;
+  EXPECT_EQ(told, 0) << "what both share makes the bound wide";
+}
+
 TEST(ReferenceCheck, TheBoundIsInControl_RC2) {
   const ReferenceCheck check = check_reference(test_of({100}), four_alike());
   ASSERT_EQ(check.held.size(), 1U);

@@ -41,8 +41,9 @@ class Due : public testing::Test {
       codes.push_back(notice.code + (notice.blocks ? " blocks" : ""));
     return codes;
   }
-  void checked(const std::string& kind, const std::string& day) {
-    schema::BenchCheck check{.bench = "north", .kind = kind, .outcome = "in_control"};
+  void checked(const std::string& kind, const std::string& day,
+               const std::string& outcome = "in_control") {
+    schema::BenchCheck check{.bench = "north", .kind = kind, .outcome = outcome};
     check.at.utc_ms = utc_ms(day);
     kept_.checks.push_back({static_cast<schema::Position>(kept_.checks.size() + 1), check});
   }
@@ -79,6 +80,24 @@ TEST_F(Due, AReferenceCheckCountsForItsHours) {
   EXPECT_THAT(codes("2027-01-11"), ElementsAre("B-311 blocks"));
   bench_.reference_units.clear();
   EXPECT_THAT(codes("2027-01-11"), IsEmpty()) << "a bench without reference units asks for none";
+}
+
+TEST_F(Due, AReferenceTestThatSpeaksAgainstTheBenchIsDueAgainWhenItsAlarmIsClosed) {
+  policy_.reference_check = UpkeepAnswer::block;
+  checked("reference_unit", "2027-01-09");
+  for (const std::string outcome : {"out_of_control", "not_taken", "learn_anew"}) {
+    checked("reference_unit", "2027-01-09", outcome);
+    EXPECT_THAT(codes("2027-01-09"), ElementsAre("B-311 blocks")) << outcome;
+    EXPECT_TRUE(reference_in_doubt(kept_)) << outcome;
+  }
+  const schema::Alarm open{.bench = "north", .code = kAlarmOutOfControl, .state = "open"};
+  checked("reference_unit", "2027-01-09", "out_of_control");
+  kept_.alarms.push_back({7, open});
+  EXPECT_THAT(codes("2027-01-09"), ElementsAre("B-310 blocks")) << "one trouble is said once";
+  kept_.alarms.clear();
+  checked("reference_unit", "2027-01-09");
+  EXPECT_THAT(codes("2027-01-09"), IsEmpty());
+  EXPECT_FALSE(reference_in_doubt(kept_));
 }
 
 TEST_F(Due, AnEnteredCheckIsDueAfterItsDays) {

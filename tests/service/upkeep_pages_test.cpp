@@ -59,6 +59,10 @@ class UpkeepPages : public testing::Test {
   [[nodiscard]] schema::Position open_alarm_position() const {
     return schema::StoreReader(folder_.path()).open_alarms().front().position;
   }
+  void check_good() {
+    schema::StoreWriter store(folder_.path());
+    check(store, 100, 99.8);
+  }
   [[nodiscard]] std::string page(const std::string& target) const {
     return body_of(served_->get(target));
   }
@@ -91,6 +95,7 @@ TEST_F(UpkeepPages, TheBenchPageClaimsNoMoreThanItKnows) {
                             .cause = "wet",
                             .action = "dried",
                             .by = "Ada"});
+  check_good();
   EXPECT_THAT(page("/benches/north"),
               HasSubstr("Nothing that is due keeps this bench from judging units."));
   daemon::LineState line = sample_line("press-stop");
@@ -109,6 +114,36 @@ TEST_F(UpkeepPages, TheBenchPageClaimsNoMoreThanItKnows) {
   line.live.may_be_under_pressure = true;
   served_->application.set(line);
   EXPECT_THAT(page("/benches/north"), HasSubstr("just now: The unit on it may be under pressure."));
+}
+
+TEST_F(UpkeepPages, AClosedAlarmDoesNotMakeABenchRight) {
+  {
+    schema::StoreWriter store(folder_.path());
+    schema::Alarm closed = schema::StoreReader(folder_.path()).open_alarms().front().fact;
+    closed.opened = schema::StoreReader(folder_.path()).open_alarms().front().position;
+    closed.state = "closed";
+    closed.by = "Ada";
+    closed.cause = "worn ring";
+    closed.action = "replaced";
+    store.append(closed);
+  }
+  std::string bench = page("/benches/north");
+  EXPECT_THAT(bench, HasSubstr("does not show that this bench reads right"));
+  EXPECT_THAT(bench, HasSubstr("Test R1, QH2601-0901-J, or another reference unit. B-311"));
+  EXPECT_THAT(bench, Not(HasSubstr("Nothing that is due")));
+  check_good();
+  bench = page("/benches/north");
+  EXPECT_THAT(bench, HasSubstr("Nothing that is due keeps this bench from judging units."));
+}
+
+TEST_F(UpkeepPages, ABenchWithoutContactJudgesNothing) {
+  daemon::LineState line = sample_line("free");
+  line.bench = "north";
+  line.live.condition = daemon::BenchCondition::connecting;
+  line.live.condition_text = "No contact with 127.0.0.1:7201.";
+  served_->application.set(line);
+  EXPECT_THAT(page("/benches/north"),
+              HasSubstr("This bench judges no units just now: No contact with 127.0.0.1:7201."));
 }
 
 TEST_F(UpkeepPages, ACalibrationIsShownBeforeItIsAccepted) {
