@@ -46,6 +46,7 @@ Node pair_of(const ChartPair& pair) {
   if (!pair.short_name.empty()) heading.set("title", pair.short_name);
   Node sheet("section", "sheet wide");
   sheet.add(std::move(heading)).add(words("p", pair.words, "quiet"));
+  if (pair.without_bench.sentence.empty()) return std::move(sheet).add(half_of(pair.measured));
   return std::move(sheet).add(
       Node("div", "two even").add(half_of(pair.measured)).add(half_of(pair.without_bench)));
 }
@@ -87,8 +88,10 @@ Node control_sheet(const TrendPage& trend) {
   Node sheet("section", "sheet wide");
   sheet.add(words("h2", "Control limits and signals"));
   for (const std::string& sentence : trend.control) sheet.add(words("p", sentence));
-  if (trend.signals.rows.empty())
-    return std::move(sheet).add(words("p", "No rule in force is broken."));
+  if (trend.signals.rows.empty()) {
+    if (!trend.no_signal_words.empty()) sheet.add(words("p", trend.no_signal_words));
+    return sheet;
+  }
   Node table = word_table(trend.signals.heading, trend.signals.columns, trend.signals.rows);
   return std::move(sheet).add(std::move(table));
 }

@@ -33,7 +33,7 @@ struct ChartPair {
     std::string sentence{};
     BatchChart chart{};
   };
-  Half measured{}, without_bench{};
+  Half measured{}, without_bench{};  // one without a sentence is not shown
 };
 
 // One chart as wide as the page.
@@ -60,6 +60,7 @@ struct TrendPage {
   WordTable numbers{};                 // of the charts, folded away
   std::vector<std::string> control{};  // which control limits rule, and how often they are wrong
   WordTable signals{};                 // of the rules in force
+  std::string no_signal_words{};       // shown when there are none; empty: nothing can be said
   TogetherPart together{};
 };
 

@@ -279,8 +279,8 @@ TrendCauses trend_causes(const TestColumns& columns) {
   const std::size_t batches = columns.batch.levels.size();
   TrendCauses refused;
   if (batches < kLeastBatches) {
-    refused.refusal =
-        std::to_string(batches) + " batches; change points need " + std::to_string(kLeastBatches);
+    refused.refusal = std::to_string(batches) + (batches == 1 ? " batch" : " batches") +
+                      "; change points need " + std::to_string(kLeastBatches);
     return refused;
   }
   if (!(cells_of(columns, true).sigma_inside > 0)) {

@@ -78,7 +78,13 @@ std::vector<TextRow> rows_of(const TrendTold& told, bool without_bench) {
 void tell_control(const TrendTold& told, bool without_bench) {
   const ControlTold& control = without_bench ? told.control_without_bench : told.control;
   const std::string day = control.frozen() ? say_utc_minute(control.versions.back().at_utc_ms) : "";
-  std::cerr << words_of_limits(control, day) << "\n" << words_of_run_length(control) << "\n";
+  TrendTold charted = told;
+  charted.control = control;
+  std::cerr << words_of_limits(charted, day) << "\n";
+  if (const std::string often = words_of_run_length(control); !often.empty())
+    std::cerr << often << "\n";
+  if (without_bench && !bench_taken_out(told))
+    std::cerr << "No bench effect is known, so none is taken out: the means are those measured.\n";
   for (const ControlSignal& signal : control.signals)
     std::cerr << "Batch " << told.batches[signal.batch].batch << ": " << signal_words(told, signal)
               << ". " << next_step(signal.rule) << "\n";
@@ -116,6 +122,7 @@ int list_batches(const TrendCommand& command, const schema::StoreReader& store,
   const std::string& metric = command.asked.metric;
   write_table(rows_of(*analysis::facts_of_metric(metric), batch_trend(store, filter, metric)),
               std::cout);
+  std::cerr << "Tests without a batch are not listed.\n";
   return kOk;
 }
 
@@ -129,7 +136,8 @@ int tell_batches(const TrendCommand& command, const schema::StoreReader& store,
     std::cout << sentence_of_side(told) << "\n" << sentence_of_causes(told) << "\n";
     if (told.causes.refusal.empty()) write_table(cause_rows(told), std::cout);
   }
-  std::cerr << told.tests << " tests\n";
+  std::cerr << told.tests << (told.tests == 1 ? " test" : " tests") << " of a batch\n";
+  if (told.without_batch > 0) std::cerr << sentence_without_batch(told) << "\n";
   if (command.chart) tell_control(told, without_bench);
   return kOk;
 }

@@ -5,6 +5,7 @@
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/line/control_history.h"
+#include "daemon/queries/in_batches.h"
 
 namespace endgate::daemon {
 namespace {
@@ -26,8 +27,9 @@ std::string list_of(const std::vector<std::string>& names) {
 std::string not_there(const std::string& batch, const FreezeAsked& asked, const BatchPoints& all) {
   std::vector<std::string> names;
   for (const BatchPoint& point : all) names.push_back(point.batch);
-  std::string sentence =
-      "No test of " + asked.tests.model + " with " + asked.metric + " is of batch " + batch + ".";
+  std::string sentence = batch.empty() ? "Name the first batch and the last one."
+                                       : "No test of " + asked.tests.model + " with " +
+                                             asked.metric + " is of batch " + batch + ".";
   if (!names.empty())
     sentence += " There are batches from " + names.front() + " to " + names.back() + ".";
   return sentence + kNothing;
@@ -49,8 +51,7 @@ std::variant<BatchPoints, std::string> points_in_span(const BatchPoints& all,
       return "Batch " + name + " is to be left out and is not in the span." + kNothing;
   BatchPoints points;
   for (const BatchPoint& point : span)
-    if (std::ranges::find(asked.left_out, point.batch) == asked.left_out.end() &&
-        point.batch != kNoBatch)
+    if (std::ranges::find(asked.left_out, point.batch) == asked.left_out.end())
       points.push_back(point);
   return points;
 }
@@ -116,7 +117,8 @@ schema::Position judges_behind(const schema::StoreReader& store, const FreezeAsk
 }  // namespace
 
 Frozen freeze_control(const schema::StoreReader& store, const FreezeAsked& asked) {
-  const statistics::TestColumns columns = columns_of(store, asked.tests, asked.metric).columns;
+  const statistics::TestColumns columns =
+      in_batches(columns_of(store, asked.tests, asked.metric)).read.columns;
   const auto found = points_in_span(batch_points(columns), asked);
   if (const auto* wrong = std::get_if<std::string>(&found)) return *wrong;
   const auto& points = std::get<BatchPoints>(found);

@@ -15,13 +15,14 @@ std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& sto
   if (derived != nullptr) {
     derived->for_each_run(question.model, question.metric, question.purpose,
                           [&](std::string_view batch, std::span<const double> values) {
-                            summaries.add(batch, values);
+                            if (!batch.empty()) summaries.add(batch, values);
                           });
     known = derived->position();
   }
   store.for_each_record_behind(known, [&](const schema::StoredRecord& stored) {
     const schema::TrendTest test = trend_test_of(stored);
-    if (test.model != question.model || test.purpose != question.purpose || test.verdict == "void")
+    if (test.model != question.model || test.purpose != question.purpose ||
+        test.verdict == "void" || test.batch.empty())
       return true;
     if (const auto value = trend_metric_of(stored.record, question.metric).value)
       summaries.add(test.batch, std::span(&*value, 1));
@@ -39,7 +40,7 @@ std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& sto
   statistics::BatchSummaries summaries(question.lambda);
   for_each_test(store, filter, metric,
                 [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
-                  if (test.verdict == "void" || !found.value) return;
+                  if (test.verdict == "void" || !found.value || test.batch.empty()) return;
                   summaries.add(test.batch, std::span(&*found.value, 1));
                 });
   return summaries.finish();

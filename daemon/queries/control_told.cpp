@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/statistics/control_chart.h"
+#include "analysis/statistics/neighbour_limits.h"
 
 namespace endgate::daemon {
 namespace {
@@ -140,19 +140,21 @@ statistics::PromisedRunLength run_length_of_shown(const ControlTold& told, std::
 void judge_by_what_is_shown(std::span<const BatchPoint> batches, ControlTold& told) {
   told.batches.resize(batches.size());
   Judge judge{batches, told};
-  std::vector<double> means, distances;
-  for (const BatchPoint& point : batches) means.push_back(point.mean);
-  const auto limits = statistics::individuals_limits(means);
-  if (limits) {
-    statistics::RuleWatch watch(told.rules);
-    for (std::size_t at = 0; at < batches.size(); ++at) {
-      told.batches[at] = {.has_limits = true, .centre = limits->centre, .sigma = limits->sigma};
-      judge.step(watch, at);
-      distances.push_back(told.batches[at].z);
-    }
-    told.likeness = statistics::likeness_of_neighbours(distances);
+  std::vector<statistics::BatchMoments> moments;
+  for (const BatchPoint& point : batches) moments.push_back({point.n, point.mean, point.sigma});
+  const auto limits = statistics::neighbour_limits(moments);
+  if (!limits) return;
+  std::vector<double> distances;
+  statistics::RuleWatch watch(told.rules);
+  for (std::size_t at = 0; at < batches.size(); ++at) {
+    told.batches[at] = {.has_limits = true,
+                        .centre = limits->centre,
+                        .sigma = limits->sigma_of_mean(batches[at].n)};
+    judge.step(watch, at);
+    distances.push_back(told.batches[at].z);
   }
-  told.run_length = run_length_of_shown(told, means.size());
+  told.likeness = statistics::likeness_of_neighbours(distances);
+  told.run_length = run_length_of_shown(told, batches.size());
 }
 
 }  // namespace
@@ -162,6 +164,8 @@ bool ControlTold::is_outside(std::size_t batch) const {
   const ControlRules& by = frozen() ? versions[judged.version].rules : rules;
   return judged.judged && by.has(ControlRule::outside) && std::abs(judged.z) > statistics::kOutside;
 }
+
+bool ControlTold::judges() const { return std::ranges::any_of(batches, &JudgedBatch::judged); }
 
 std::vector<std::size_t> ControlTold::signals_of(ControlRule rule) const {
   std::vector<std::size_t> at;

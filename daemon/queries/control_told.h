@@ -4,7 +4,8 @@
 // The batches that the first version was made from show its limits and are not judged by them;
 // older ones have none.  The memory of the rules begins anew with each version.  Tests without a
 // batch are never judged. Without: by limits from all the means shown
-// (statistics::individuals_limits), which move when the question does; every batch is judged.
+// (statistics::neighbour_limits), which move when the question does; every batch is judged, or none
+// when they are too few.
 // Units: SI; the running sum in standard deviations of a mean.
 
 #pragma once
@@ -60,6 +61,7 @@ struct ControlTold {
   double made_from = 0;  // batches behind the limits in force; 0: those shown
 
   [[nodiscard]] bool frozen() const { return !versions.empty(); }
+  [[nodiscard]] bool judges() const;  // at least one batch
   // The rule is in force and the batch breaks it; every batch of a run, not the first alone.
   [[nodiscard]] bool is_outside(std::size_t batch) const;
   [[nodiscard]] std::vector<std::size_t> signals_of(statistics::ControlRule rule) const;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/say_number.h"
+#include "analysis/statistics/neighbour_limits.h"
 
 namespace endgate::daemon {
 namespace {
@@ -18,6 +19,15 @@ std::string two_digits(double value) {
 
 std::string batch_of(const TrendTold& told, std::size_t at) {
   return at < told.batches.size() ? told.batches[at].batch : "?";
+}
+
+std::string no_limits_words(const TrendTold& told) {
+  constexpr std::size_t kFewest = statistics::kFewestShownBatches;
+  const std::size_t count = told.batches.size();
+  if (count >= kFewest) return "There are no control limits: all batch means are equal.";
+  return "There are no control limits, and no batch is judged: limits need at least " +
+         std::to_string(kFewest) + " batches to know by how much batches differ anyway; here " +
+         (count == 1 ? "is 1." : "are " + std::to_string(count) + ".");
 }
 
 // Alike for both sides but for these words.
@@ -71,17 +81,21 @@ std::string next_step(ControlRule rule) {
   return "";
 }
 
-std::string words_of_limits(const ControlTold& control, const std::string& day) {
+std::string words_of_limits(const TrendTold& told, const std::string& day) {
+  const ControlTold& control = told.control;
+  if (!control.frozen() && !control.judges()) return no_limits_words(told);
   if (!control.frozen())
     return "Control limits are computed from the batches shown and move with them; "
-           "freeze them with `endgate control freeze`.";
+           "freeze them with the command endgate control freeze.";
   const ControlVersion& v = control.versions.back();
   return "Control limits: version " + std::to_string(v.version) + ", frozen " + day + " by " +
          v.by + " from " + analysis::say_number(v.limits.batches, 0) + " batches " + v.first_batch +
          " to " + v.last_batch + " (" + v.why +
          "). Older batches are judged by the limits of their time; those the first limits were "
-         "made from, and older ones, are not judged. With the bench effect taken out, limits come "
-         "from the batches shown.";
+         "made from, and older ones, are not judged." +
+         (bench_taken_out(told)
+              ? " With the bench effect taken out, limits come from the batches shown."
+              : "");
 }
 
 std::string words_of_run_length(const statistics::PromisedRunLength& length) {
@@ -92,6 +106,7 @@ std::string words_of_run_length(const statistics::PromisedRunLength& length) {
 }
 
 std::string words_of_run_length(const ControlTold& control) {
+  if (!control.frozen() && !control.judges()) return "";
   const std::size_t rules = control.rules.list().size();
   const statistics::PromisedRunLength& length = control.run_length;
   if (!length.told())

@@ -1,6 +1,11 @@
 #include "daemon/queries/trend_told.h"
 
+#include <algorithm>
+#include <cmath>
+#include <set>
+
 #include "analysis/say_number.h"
+#include "daemon/queries/in_batches.h"
 
 namespace endgate::daemon {
 namespace {
@@ -19,6 +24,22 @@ std::string change_words(const TrendTold& told, double change, double u) {
   return analysis::say_number(change * size, places) + " ± " +
          analysis::say_number(2 * u * size, places) + "\u00A0" +
          std::string(told.metric->display_unit);
+}
+
+bool has_repeats(const statistics::TestColumns& columns) {
+  std::set<std::pair<int, int>> seen;
+  for (std::size_t row = 0; row < columns.rows(); ++row)
+    if (!seen.insert({columns.batch.of_row[row], columns.bench.of_row[row]}).second) return true;
+  return false;
+}
+
+std::string too_few_words(const TrendTold& told) {
+  const std::string few = std::to_string(told.batches.size());
+  if (!told.repeated && !told.batches.empty())
+    return "Product and bench cannot be told apart: no bench tested two units of one batch. Test "
+           "at least two units of a batch on each bench.";
+  return few + (told.batches.size() == 1 ? " batch is" : " batches are") +
+         " too few to tell product from bench.";
 }
 
 std::string batch_name(const TrendTold& told, std::size_t batch) {
@@ -42,8 +63,10 @@ std::optional<TrendTold> told_of(const schema::StoreReader& store, const TrendFi
   told.metric = analysis::facts_of_metric(metric);
   if (told.metric == nullptr) return std::nullopt;
   told.filter = filter;
-  const MetricColumns read = columns_of(store, filter, metric);
+  const auto [read, without_batch] = in_batches(columns_of(store, filter, metric));
   told.tests = read.columns.rows();
+  told.without_batch = without_batch;
+  told.repeated = has_repeats(read.columns);
   told.causes = statistics::trend_causes(read.columns);
   told.side = statistics::product_or_bench(read.columns, read.checks,
                                            [&store] { store.hold_to_deadline(); });
@@ -53,15 +76,30 @@ std::optional<TrendTold> told_of(const schema::StoreReader& store, const TrendFi
   return told;
 }
 
+bool bench_taken_out(const TrendTold& told) {
+  constexpr double kNothing = 1e-9;  // of a mean: rounding
+  return std::ranges::any_of(told.batches, [](const BatchPoint& point) {
+    return std::abs(point.mean - point.mean_without_bench) > kNothing * std::abs(point.mean);
+  });
+}
+
+std::string sentence_without_batch(const TrendTold& told) {
+  if (told.without_batch == 0) return "";
+  return told.without_batch == 1 ? "1 test without a batch is on no chart and judged nowhere."
+                                 : std::to_string(told.without_batch) +
+                                       " tests without a batch are on no chart and judged nowhere.";
+}
+
 std::string sentence_of_side(const TrendTold& told) {
   const ProductOrBench& side = told.side;
-  const std::string batches = std::to_string(told.batches.size()) + " batches";
+  const std::string batches =
+      std::to_string(told.batches.size()) + (told.batches.size() == 1 ? " batch" : " batches");
   const std::string change = change_words(told, side.change, side.u);
   const std::string since = " since batch " + batch_name(told, side.since_batch);
   const std::string surely = " (probability " + analysis::say_probability(side.probability) + ").";
   switch (side.said) {
     case ProductOrBench::Said::too_few:
-      return batches + " with repeats are too few to tell product from bench.";
+      return too_few_words(told);
     case ProductOrBench::Said::nothing:
       if (!told.causes.none && !told.causes.causes.empty())
         return "By batch means alone nothing moved beyond chance in " + batches +

@@ -16,7 +16,9 @@ namespace endgate::daemon {
 struct TrendTold {
   const analysis::MetricFacts* metric = nullptr;
   TrendFilter filter{};
-  std::size_t tests = 0;
+  std::size_t tests = 0;          // of a batch
+  std::size_t without_batch = 0;  // others that match: on no chart, judged nowhere
+  bool repeated = false;          // some bench tested two units of one batch
   std::vector<BatchPoint> batches{};
   // Signals of the charts as measured, by limits of their time if any were frozen, and with the
   // bench effect taken out, by limits of what is shown.
@@ -30,6 +32,12 @@ struct TrendTold {
 [[nodiscard]] std::optional<TrendTold> told_of(const schema::StoreReader& store,
                                                const TrendFilter& filter, const std::string& metric,
                                                std::vector<ControlVersion> versions = {});
+
+// Was a drift of a bench known and taken out of any mean?
+[[nodiscard]] bool bench_taken_out(const TrendTold& told);
+
+// "1 test without a batch is on no chart and judged nowhere."; empty when all have one.
+[[nodiscard]] std::string sentence_without_batch(const TrendTold& told);
 
 // "The product moved: ..." / "Bench south drifted by ..." / "Nothing moved beyond chance in ..."
 [[nodiscard]] std::string sentence_of_side(const TrendTold& told);

@@ -75,7 +75,8 @@ Json batches_of(const TrendTold& told) {
          {"n", point.n},
          {"mean_si", finite(point.mean)},
          {"sigma_si", point.n > 1 ? Json(finite(point.sigma)) : Json(nullptr)},
-         {"mean_without_bench_si", finite(point.mean_without_bench)},
+         {"mean_without_bench_si",
+          bench_taken_out(told) ? Json(finite(point.mean_without_bench)) : Json(nullptr)},
          {"running_mean_si", if_judged(judged.running)},
          {"running_limit_si", if_judged(judged.running_half_width)},
          {"beyond_limits", told.control.rules.has(statistics::ControlRule::outside)

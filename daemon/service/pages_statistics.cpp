@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "daemon/line/control_history.h"
+#include "daemon/queries/in_batches.h"
 #include "daemon/service/handlers.h"
 #include "daemon/service/page_answer.h"
 #include "daemon/service/tests_question.h"
@@ -75,7 +76,8 @@ Response trends(const schema::StoreReader& store, const TestsAsked& asked, const
     context.together = together_of(store, filter, std::get<std::vector<std::string>>(metrics));
   return html(page_of(batch_trend_page(
       context, *told_of(store, filter, question.asked.metric, std::move(versions)),
-      batches_by_bench(columns_of(store, filter, question.asked.metric).columns))));
+      batches_by_bench(
+          in_batches(columns_of(store, filter, question.asked.metric)).read.columns))));
 }
 
 std::vector<CapabilityTold> capabilities_of(const schema::StoreReader& store,

@@ -20,6 +20,7 @@ struct Side {
   [[nodiscard]] const ControlTold& control() const { return charts.control; }
 };
 
+constexpr double kAlone = 1220;  // width of a chart without its counterpart
 constexpr double kGap = std::numeric_limits<double>::quiet_NaN();
 
 struct Ground {
@@ -49,9 +50,7 @@ struct Ground {
   }
 };
 
-std::string no_limits(const Side& side) {
-  return side.words + ": limits need two batches that differ.";
-}
+std::string no_limits(const Side& side) { return side.words + ": there are no limits."; }
 
 bool has_limits(const Side& side) {
   return std::ranges::any_of(side.control().batches, &JudgedBatch::has_limits);
@@ -175,9 +174,11 @@ void align(reports::ChartPair& pair) {
   pair.without_bench.chart.at_least = left;
 }
 
-// Of one rule alone; of all in force together it is said once, above.
-std::string false_signals(double run_length) {
-  return "Alone, one false signal in " + reports::fixed(run_length, 0) +
+// Of one rule alone; of all in force together it is said once, above.  Where that is not told for
+// want of batches, this is not either.
+std::string false_signals(const TrendTold& told, double run_length) {
+  if (!told.control.run_length.told()) return "";
+  return " Alone, one false signal in " + reports::fixed(run_length, 0) +
          " batches when nothing moves.";
 }
 
@@ -217,29 +218,41 @@ std::vector<reports::ChartPair> chart_pairs(const TrendTold& told, const ChartsO
                       change_marks(lettered, charts.measured, charts.first)};
   const Side without{charts.without_bench, "Bench effect taken out",
                      change_marks(lettered, charts.without_bench, charts.first)};
-  std::vector<reports::ChartPair> pairs{
+  const bool both = bench_taken_out(told);
+  const auto pair_by = [&](auto half, reports::ChartPair pair) {
+    pair.measured = half(ground, measured);
+    if (both)
+      pair.without_bench = half(ground, without);
+    else
+      pair.measured.chart.width = kAlone;
+    align(pair);
+    return pair;
+  };
+  std::vector<reports::ChartPair> pairs{pair_by(
+      means_half,
       {.heading = "Batch means",
        .short_name = "Individuals chart (X) of batch means",
-       .words = "Shaded: 3 standard deviations of a mean about the centre, as batches differ "
-                "anyway. In a ring: outside, or a run. Dash-dotted: change of level.",
-       .measured = means_half(ground, measured),
-       .without_bench = means_half(ground, without)},
-      {.heading = "Running mean",
-       .short_name = "EWMA, lambda 0.1",
-       .words = "Each batch counts one tenth, all before it nine tenths. " +
-                false_signals(statistics::running_mean_run_length(statistics::kRunningWeight,
-                                                                  statistics::kRunningWidth, 0)),
-       .measured = running_half(ground, measured),
-       .without_bench = running_half(ground, without)},
+       .words = has_limits(measured)
+                    ? "Shaded: 3 standard deviations of a mean of so many units about the centre, "
+                      "as batches differ anyway. In a ring: outside, or a run. Dash-dotted: change "
+                      "of level."
+                    : "Dash-dotted: change of level."})};
+  if (!has_limits(measured)) return pairs;
+  pairs.push_back(
+      pair_by(running_half, {.heading = "Running mean",
+                             .short_name = "EWMA, lambda 0.1",
+                             .words = "Each batch counts one tenth, all before it nine tenths." +
+                                      false_signals(told, statistics::running_mean_run_length(
+                                                              statistics::kRunningWeight,
+                                                              statistics::kRunningWidth, 0))}));
+  pairs.push_back(pair_by(
+      sum_half,
       {.heading = "Running sum",
        .short_name = "CUSUM, k 0.5, h 4.77",
        .words = "What means lie above (solid) or below (dashed) the middle by more than half a "
-                "standard deviation, added up. " +
-                false_signals(statistics::running_sum_run_length(statistics::kSumAllowance,
-                                                                 statistics::kSumBound, 0)),
-       .measured = sum_half(ground, measured),
-       .without_bench = sum_half(ground, without)}};
-  for (reports::ChartPair& pair : pairs) align(pair);
+                "standard deviation, added up." +
+                false_signals(told, statistics::running_sum_run_length(
+                                        statistics::kSumAllowance, statistics::kSumBound, 0))}));
   return pairs;
 }
 

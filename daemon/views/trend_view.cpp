@@ -102,6 +102,7 @@ void add_bench_batch(reports::TrendPage& page, const TrendContext& context, cons
 std::string counts_words(const TrendContext& context, const TrendTold& told, std::size_t first) {
   std::string text = counted(told.tests, "test") + " in " + counted(told.batches.size(), "batch") +
                      ", " + words_of(context.asked) + ".";
+  if (told.without_batch > 0) text += " " + sentence_without_batch(told);
   if (first > 0)
     text += " The newest " + std::to_string(told.batches.size() - first) + " batches are drawn.";
   return text;
@@ -181,7 +182,10 @@ reports::TrendPage batch_trend_page(const TrendContext& context, const TrendTold
                                     const BatchesByBench& by_bench) {
   reports::TrendPage page = page_about(context, "batch");
   if (told.batches.empty()) {
-    page.statements = {none_matches(context.asked)};
+    page.statements = {told.without_batch > 0
+                           ? "No test that matches is of a batch. " + sentence_without_batch(told) +
+                                 " Show them by unit."
+                           : none_matches(context.asked)};
     return page;
   }
   const ChartsOfBatches charts = charts_of(told);
@@ -191,15 +195,18 @@ reports::TrendPage batch_trend_page(const TrendContext& context, const TrendTold
   page.whisker_title = "± 95 % of units";
   page.statements = {sentence_of_side(told), sentence_of_causes(told),
                      counts_words(context, told, charts.first)};
-  page.control = {words_of_limits(told.control, frozen_day(told.control)),
-                  words_of_run_length(told.control)};
+  page.control = {words_of_limits(told, frozen_day(told.control))};
+  if (const std::string often = words_of_run_length(told.control); !often.empty())
+    page.control.push_back(often);
   page.signals = signal_table(told);
+  if (told.control.judges()) page.no_signal_words = "No rule in force is broken.";
   if (context.together)
     page.together = together_part(*context.together);
   else
     page.together_href = address_of(kTrendAddress, context.asked) + "&together=" + kCurve;
   page.chart.description = page.statements.front();
-  page.chart.line_words = "mean of all benches, bench effect taken out";
+  page.chart.line_words =
+      bench_taken_out(told) ? "mean of all benches, bench effect taken out" : "mean of all benches";
   add_batches(page, context, told, by_bench, charts.first);
   const std::vector<LetteredChange> lettered = lettered_changes(charts);
   page.chart.changes = change_marks(lettered, charts.measured, charts.first);

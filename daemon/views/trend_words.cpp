@@ -125,19 +125,25 @@ reports::WordTable cause_table(const TrendTold& told) {
 reports::WordTable change_table(const TrendTold& told, const ChartsOfBatches& charts,
                                 const std::vector<LetteredChange>& lettered) {
   reports::WordTable table{.heading = "Changes of level of the batch means",
-                           .columns = {"", "From batch", "As measured", "Bench effect taken out"}};
+                           .columns = {"", "From batch", "As measured"}};
   const std::string metric = metric_of(told);
-  for (const LetteredChange& change : lettered)
+  const bool both = bench_taken_out(told);
+  if (both) table.columns.emplace_back("Bench effect taken out");
+  for (const LetteredChange& change : lettered) {
     table.rows.push_back({change.letter, told.batches[change.batch].batch,
-                          change_at(metric, charts.measured, change.batch),
-                          change_at(metric, charts.without_bench, change.batch)});
+                          change_at(metric, charts.measured, change.batch)});
+    if (both) table.rows.back().push_back(change_at(metric, charts.without_bench, change.batch));
+  }
   return table;
 }
 
 reports::WordTable number_table(const TrendTold& told, const ChartsOfBatches& charts) {
   const std::string metric = metric_of(told), unit = metric_unit(metric);
   reports::WordTable table{.heading = "Numbers of the charts", .columns = {"Batch", "Units"}};
-  for (const std::string side : {"as measured", "bench effect taken out"})
+  const bool both = bench_taken_out(told);
+  std::vector<std::string> sides{"as measured"};
+  if (both) sides.emplace_back("bench effect taken out");
+  for (const std::string& side : sides)
     for (const std::string& name :
          {"Mean, " + unit, std::string("Running mean"), std::string("± its limit"),
           std::string("Running sum up"), std::string("Running sum down")})
@@ -145,7 +151,7 @@ reports::WordTable number_table(const TrendTold& told, const ChartsOfBatches& ch
   for (std::size_t i = charts.first; i < told.batches.size(); ++i) {
     std::vector<std::string> row{told.batches[i].batch, reports::fixed(told.batches[i].n, 0)};
     add_numbers(row, metric, charts.measured, i);
-    add_numbers(row, metric, charts.without_bench, i);
+    if (both) add_numbers(row, metric, charts.without_bench, i);
     table.rows.push_back(std::move(row));
   }
   return table;

@@ -36,6 +36,7 @@ TEST(BatchCharts, AProductThatMovedChangesTheLevelOnBothSidesFromItsBatchOn) {
   test::BatchHistory history;
   history.make({.product_shift = -0.05});
   const TrendTold told = told_about(history);
+  EXPECT_TRUE(bench_taken_out(told));
   for (const BatchCharts& charts : {charts_as_measured(told), charts_without_bench(told)}) {
     ASSERT_EQ(charts.levels.size(), 2U);
     EXPECT_EQ(charts.levels[1].from, 8U);

@@ -124,16 +124,32 @@ TEST(ControlTold, OnlyRulesInForceSignal) {
 }
 
 TEST(ControlTold, WithoutFrozenLimitsEveryBatchIsJudgedByThoseOfWhatIsShown) {
-  auto points = batches_of({50, 51, 50, 51, 50, 51, 50, 70});
+  auto points = batches_of({50, 51, 50, 51, 50, 51, 50, 51, 50, 70});
   points.push_back({.batch = kNoBatch, .n = 1, .mean = 99, .first_position = 5});
-  const ControlTold told = control_told(std::span(points).first(8), {});
+  const ControlTold told = control_told(std::span(points).first(10), {});
   EXPECT_FALSE(told.frozen());
   EXPECT_TRUE(told.batches[0].judged);
-  EXPECT_TRUE(told.is_outside(7));
+  EXPECT_TRUE(told.is_outside(9));
   EXPECT_FALSE(told.run_length.told());
   EXPECT_THAT(words_of_run_length(told), HasSubstr("fewer than 20 batches are too uncertain"));
   const ControlTold frozen = control_told(points, {version(1, 50, 30)});
-  EXPECT_FALSE(frozen.batches[8].has_limits);  // tests without a batch are no batch
+  EXPECT_FALSE(frozen.batches[10].has_limits);  // tests without a batch are no batch
+}
+
+TEST(ControlTold, FewBatchesAreNotJudgedAndThatIsSaid) {
+  const TrendTold trend{.batches = batches_of({50, 51, 50}),
+                        .control = control_told(batches_of({50, 51, 50}), {})};
+  EXPECT_FALSE(trend.control.judges());
+  EXPECT_THAT(words_of_limits(trend, ""),
+              HasSubstr("no batch is judged: limits need at least 10 batches"));
+  EXPECT_EQ(words_of_run_length(trend.control), "");
+}
+
+TEST(ControlTold, LimitsOfWhatIsShownAreAsWideAsTheSizeOfTheBatchAsks) {
+  auto points = batches_of({50, 51, 50, 51, 50, 51, 50, 51, 50, 51, 50});
+  points.back().n = 1;
+  const ControlTold told = control_told(points, {});
+  EXPECT_GT(told.batches.back().sigma, 1.2 * told.batches.front().sigma);
 }
 
 // Twenty-four batches or more; each begins where `neighbours` of the one before it left off.
@@ -168,7 +184,7 @@ TEST(ControlWords, SayWhoseLimitsRuleAndHowOftenTheyAreWrong) {
   one.limits.batches = 25;
   one.limits.likeness = 0.45;
   const ControlTold told = control_told(batches_of({50, 50, 50, 50}), {one});
-  EXPECT_THAT(words_of_limits(told, "2026-11-20"),
+  EXPECT_THAT(words_of_limits(TrendTold{.control = told}, "2026-11-20"),
               HasSubstr("version 3, frozen 2026-11-20 by Ada from 25 batches b1 to b2 (settled)"));
   const std::string words = words_of_run_length(told);
   EXPECT_THAT(words, HasSubstr("the 4 rules in force together signal falsely once in about 140"));

@@ -99,11 +99,40 @@ TEST(TrendTold, NothingIsSaidWhenNothingMoved) {
   EXPECT_EQ(sentence_of_causes(*told), "No recorded cause stands out beyond chance.");
 }
 
+TEST(TrendTold, TestsWithoutABatchAreCountedAndOnNoChart) {
+  History history;
+  history.keep({.serial = "Z", .batch = "", .fad_400 = 1e-4});
+  history.make(0);
+  for (int i = 0; i < 3; ++i)
+    history.keep({.serial = "N" + std::to_string(i), .batch = "", .fad_400 = 1e-4});
+  const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_EQ(told->tests, 140U);
+  EXPECT_EQ(told->without_batch, 4U);
+  ASSERT_EQ(told->batches.size(), 14U);
+  EXPECT_EQ(told->batches.front().batch, "b0");
+  EXPECT_EQ(sentence_of_side(*told), "Nothing moved beyond chance in 14 batches.");
+  EXPECT_EQ(sentence_without_batch(*told),
+            "4 tests without a batch are on no chart and judged nowhere.");
+}
+
+TEST(TrendTold, WithoutRepeatsNoBenchEffectIsTakenOutAndThatIsSaid) {
+  History history;
+  for (int batch = 0; batch < 24; ++batch)
+    for (const std::string bench : {"north", "south"})
+      history.keep({.serial = bench + std::to_string(batch),
+                    .batch = "b" + std::to_string(batch),
+                    .bench = bench,
+                    .fad_400 = 8e-4 + 1e-6 * (batch % 5)});
+  const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_FALSE(bench_taken_out(*told));
+  EXPECT_THAT(sentence_of_side(*told), HasSubstr("no bench tested two units of one batch"));
+}
+
 TEST(TrendTold, AnEmptyStoreIsTooFewAndAnUnknownMetricIsNothing) {
   History history;
   history.keep({.serial = "A"});
   const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
-  EXPECT_THAT(sentence_of_causes(*told), HasSubstr("1 batches; change points need 10"));
+  EXPECT_THAT(sentence_of_causes(*told), HasSubstr("1 batch; change points need 10"));
   EXPECT_FALSE(told_of(history.reader(), {.model = "P1-60-12"}, "fad_401"));
   EXPECT_EQ(told_of(history.reader(), {.model = "P1-20-12"}, "fad_400")->tests, 0U);
 }

@@ -67,6 +67,21 @@ TEST_F(StatisticsPages, TheTrendDrawsEachChartAsMeasuredAndWithoutTheBench) {
   EXPECT_THAT(text, HasSubstr("Bench effect taken out: signal at batch"));
 }
 
+TEST_F(StatisticsPages, FewBatchesGetNoLimitsAndNoWordOfBrokenRules) {
+  BatchHistory history;
+  history.make({.batches = 3});
+  history.keep("LOOSE", "", "north", "production", 1, 2e-4);
+  const Served served(history.folder().string());
+  const std::string text = body_of(served.get(kTrend));
+  EXPECT_THAT(text, HasSubstr("30 tests in 3 batches"));
+  EXPECT_THAT(text, HasSubstr("1 test without a batch is on no chart and judged nowhere."));
+  EXPECT_THAT(text, HasSubstr("limits need at least 10 batches"));
+  EXPECT_THAT(text, Not(HasSubstr("No rule in force is broken")));
+  EXPECT_THAT(text, Not(HasSubstr("Alone, one false signal")));
+  EXPECT_THAT(text, Not(HasSubstr(">Running sum<")));
+  EXPECT_THAT(text, Not(HasSubstr("no batch<")));
+}
+
 TEST_F(StatisticsPages, TheTrendsNumbersAreThoseOfTheQuery) {
   const auto told = daemon::told_of(history_->reader(), filter_, "fad_400");
   const std::string text = page(kTrend);
