@@ -31,6 +31,10 @@ void add_metric(CLI::App& app, TestsAsked& asked) {
   app.add_option("metric", asked.metric, "Metric, such as fad_400: free-air delivery at 400 kPa")
       ->required()
       ->check([](const std::string& id) { return id.empty() ? "name a metric" : ""; });
+  add_purpose(app, asked);
+}
+
+void add_purpose(CLI::App& app, TestsAsked& asked) {
   app.add_option("--purpose", asked.purpose, "production unless told; all for every test")
       ->type_name("PURPOSE");
 }

@@ -49,5 +49,6 @@ void need_config(CLI::App& app, std::filesystem::path& config);
 void add_store(CLI::App& app, StorePlace& store);
 void add_tests(CLI::App& app, TestsAsked& asked);  // which tests a question is about
 void add_metric(CLI::App& app, TestsAsked& asked);
+void add_purpose(CLI::App& app, TestsAsked& asked);  // of add_metric(), where there is none
 
 }  // namespace endgate::daemon

@@ -98,6 +98,7 @@ void describe_studies(CommandTable& commands) {
       "rating", "What a data sheet may promise of delivery over pressure",
       [](CLI::App& app, RatingCommand& c) {
         add_tests(app, c.asked);
+        add_purpose(app, c.asked);
         app.add_option("--share", c.coverage.share, "Of units that deliver at least this, 99 %")
             ->type_name("PERCENT");
         app.add_option("--confidence", c.coverage.confidence, "That it is so, 95 %")

@@ -11,8 +11,13 @@
 //             Share and confidence are split evenly over the pressures (Bonferroni), which holds
 //             whatever the correlation along the curve and is lower than need be
 //
+//   promise   whole, less twice what all tests may err by together (calibration, constants,
+//             corrections: every part of u but the random ones; median of the newest tests).  It is
+//             what a sheet may say; none where that part is not known
+//
 // The repeats of the measurement are inside the scatter; an error that all tests share is not in
-// the bound.  Values at reference conditions, SI.  Units far from all others are left out, named.
+// lower and whole.  Values at reference conditions, SI.  Units far from all others are left out,
+// named.
 
 #pragma once
 
@@ -29,14 +34,20 @@ struct RatingPoint {
   double pressure_gauge_pa = 0;
   CapabilityTold told{};
   std::optional<double> lower_m3_s{}, whole_m3_s{};
-  bool by_order = false;           // not by the normal form
-  std::optional<double> test_u{};  // of a single test, the median
+  bool by_order = false;             // not by the normal form
+  std::optional<double> test_u{};    // of a single test, the median
+  std::optional<double> shared_u{};  // of it, what all tests share
+  [[nodiscard]] std::optional<double> promise_m3_s() const;
+  // The promise lies below the lower limit in force.
+  [[nodiscard]] bool below_limit() const;
 };
 
 struct RatingTold {
   std::string model{};
   statistics::Coverage coverage{};
   std::vector<RatingPoint> points{};  // pressure rising; only where ten units differ
+  // Somewhere less than the lower limit in force: the first of the notes says so.
+  [[nodiscard]] bool promises_less() const;
 };
 [[nodiscard]] RatingTold rating_of(const schema::StoreReader& store, const TrendFilter& filter,
                                    const statistics::Coverage& coverage);

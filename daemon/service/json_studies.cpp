@@ -104,6 +104,8 @@ std::string rating_json(const RatingTold& told) {
                       {"sigma_m3_s", finite(point.told.sigma_overall)},
                       {"lower_m3_s", finite_or_null(point.lower_m3_s)},
                       {"lower_whole_curve_m3_s", finite_or_null(point.whole_m3_s)},
+                      {"promise_m3_s", finite_or_null(point.promise_m3_s())},
+                      {"below_limit", point.below_limit()},
                       {"by_order", point.by_order},
                       {"u_of_a_test_m3_s", finite_or_null(point.test_u)},
                       {"left_out", point.told.left_out.size()}});

@@ -19,13 +19,13 @@ std::optional<double> share_in(const std::string& text, double otherwise) {
 }
 
 // A pressure without a bound breaks the line: nothing is promised there.  The name stands at the end.
-void add_bound(const RatingTold& told, const char* name, std::optional<double> RatingPoint::*bound,
-               reports::CurveChart& chart) {
+template <class Bound>
+void add_bound(const RatingTold& told, const char* name, Bound bound, reports::CurveChart& chart) {
   std::vector<reports::OtherCurve> parts(1);
   for (const RatingPoint& point : told.points) {
-    if (point.*bound)
+    if (const auto m3_s = bound(point))
       parts.back().spots.push_back(
-          {.pressure = point.pressure_gauge_pa * kKilopascal, .flow = *(point.*bound) * kLitres});
+          {.pressure = point.pressure_gauge_pa * kKilopascal, .flow = *m3_s * kLitres});
     else if (!parts.back().spots.empty())
       parts.emplace_back();
   }
@@ -44,8 +44,10 @@ reports::CurveChart chart_of(const RatingTold& told) {
                            .expanded_u = kNearlyAll * point.told.sigma_overall * kLitres});
     chart.points.push_back({.pressure = pressure, .flow = flow});
   }
-  add_bound(told, "at least", &RatingPoint::lower_m3_s, chart);
-  add_bound(told, "whole curve", &RatingPoint::whole_m3_s, chart);
+  add_bound(
+      told, "lower limit", [](const RatingPoint& point) { return point.told.bounds.lower; }, chart);
+  add_bound(
+      told, "promise", [](const RatingPoint& point) { return point.promise_m3_s(); }, chart);
   chart.width = 1000;
   chart.height = 400;
   return chart;
@@ -53,17 +55,20 @@ reports::CurveChart chart_of(const RatingTold& told) {
 
 reports::WordTable numbers_of(const RatingTold& told) {
   reports::WordTable table{.columns = {"Pressure, kPa gauge", "Mean, L/min", "Scatter, L/min",
-                                       "At least here", "At least, whole curve", "Units", "Batches",
-                                       "Count as", "Bound by"}};
+                                       "At least here", "Whole curve", "To be promised",
+                                       "Lower limit", "Units", "Batches", "Count as", "Bound by"}};
   for (const RatingPoint& point : told.points)
-    table.rows.push_back({reports::fixed(point.pressure_gauge_pa * kKilopascal, 0),
-                          reports::fixed(point.told.mean * kLitres, 1),
-                          reports::fixed(point.told.sigma_overall * kLitres, 2),
-                          promised_number(point.lower_m3_s), promised_number(point.whole_m3_s),
-                          reports::fixed(static_cast<double>(point.told.values.size()), 0),
-                          reports::fixed(static_cast<double>(point.told.batches), 0),
-                          reports::fixed(point.told.effective_n, 0),
-                          point.by_order ? "order" : "normal form"});
+    table.rows.push_back(
+        {reports::fixed(point.pressure_gauge_pa * kKilopascal, 0),
+         reports::fixed(point.told.mean * kLitres, 1),
+         reports::fixed(point.told.sigma_overall * kLitres, 2), promised_number(point.lower_m3_s),
+         promised_number(point.whole_m3_s),
+         promised_number(point.promise_m3_s()) + (point.below_limit() ? ", below" : ""),
+         point.told.bounds.lower ? reports::fixed(*point.told.bounds.lower * kLitres, 1)
+                                 : reports::kMissing,
+         reports::fixed(static_cast<double>(point.told.values.size()), 0),
+         reports::fixed(static_cast<double>(point.told.batches), 0),
+         reports::fixed(point.told.effective_n, 0), point.by_order ? "order" : "normal"});
   return table;
 }
 
@@ -97,14 +102,19 @@ reports::AnswerPage rating_page(const RatingTold& told, reports::QuestionForm fo
                            .form = std::move(form),
                            .statements = {rating_words(told)}};
   if (told.points.empty()) return page;
+  const std::vector<std::string> notes = rating_notes(told);
+  page.statements.insert(page.statements.end(), notes.begin(),
+                         notes.begin() + (told.promises_less() ? 2 : 1));
   page.parts.push_back(
       {.heading = "Delivery over pressure",
        .short_name = "Population mean, 95 % of units shaded, lower tolerance bounds",
-       .words = {"The line is the mean of all units, shaded the 95 % of units about it, dashed the "
-                 "bounds: at each pressure by itself, and for the whole curve."},
+       .words =
+           {"The line is the mean of all units, shaded the 95 % of units about it, dashed what "
+            "may be promised and the lower limit in force."},
        .drawings = {draw(chart_of(told))},
        .table = numbers_of(told)});
-  page.parts.push_back({.heading = "What stands behind it", .words = rating_notes(told)});
+  page.parts.push_back({.heading = "What stands behind it",
+                        .words = {notes.begin() + (told.promises_less() ? 2 : 1), notes.end()}});
   return page;
 }
 

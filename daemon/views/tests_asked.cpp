@@ -84,8 +84,8 @@ std::vector<reports::FormField> fields_of(const TestsAsked& asked, const TestsKn
        .value = asked.since,
        .choices = {},
        .example = "2026-02-14"}};
-  if (!asked.batch.empty())
-    fields.push_back({.name = "batch", .caption = "Batch", .value = asked.batch});
+  fields.push_back(
+      {.name = "batch", .caption = "Batch", .value = asked.batch, .choices = {}, .example = "all"});
   return fields;
 }
 

@@ -20,7 +20,6 @@ struct Side {
   [[nodiscard]] const ControlTold& control() const { return charts.control; }
 };
 
-constexpr double kAlone = 1220;  // width of a chart without its counterpart
 constexpr double kGap = std::numeric_limits<double>::quiet_NaN();
 
 struct Ground {
@@ -221,10 +220,7 @@ std::vector<reports::ChartPair> chart_pairs(const TrendTold& told, const ChartsO
   const bool both = bench_taken_out(told);
   const auto pair_by = [&](auto half, reports::ChartPair pair) {
     pair.measured = half(ground, measured);
-    if (both)
-      pair.without_bench = half(ground, without);
-    else
-      pair.measured.chart.width = kAlone;
+    if (both) pair.without_bench = half(ground, without);
     align(pair);
     return pair;
   };

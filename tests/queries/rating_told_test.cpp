@@ -44,11 +44,34 @@ TEST(Rating, WordsRoundTowardsLessAndSayWhatTheBoundIs) {
   const RatingTold told = rating(history, {0.95, 0.95});
   std::string words;
   for (const std::string& line : words_of(told)) words += line + "\n";
-  EXPECT_THAT(words, HasSubstr("95 % of units of P1-60-12 deliver at least, L/min (confidence"));
-  EXPECT_THAT(words, HasSubstr("holds at its own pressure"));
+  EXPECT_THAT(words, HasSubstr("A data sheet of P1-60-12 may promise at least, L/min: "));
+  EXPECT_THAT(words, HasSubstr("at all pressures at once by 95 % of units (confidence 95 %)"));
+  EXPECT_THAT(words, HasSubstr("at one pressure hold at that pressure alone"));
   EXPECT_THAT(words, HasSubstr("whatever the correlation along the curve"));
   EXPECT_EQ(promised_number(46.19e-3 / 60), "46.1");
   EXPECT_EQ(promised_number(std::nullopt), "none");
+}
+
+TEST(Rating, ThePromiseIsTheWholeCurveLessWhatAllTestsShare) {
+  test::BatchHistory history;
+  history.make({});
+  const RatingPoint point = rating(history, {0.95, 0.95}).points.at(0);
+  ASSERT_TRUE(point.promise_m3_s());
+  EXPECT_NEAR(*point.whole_m3_s - *point.promise_m3_s(), 2 * 0.009 * 8e-4, 5e-7)
+      << "the calibration's part of the made tests, k = 2";
+  RatingPoint unknown = point;
+  unknown.shared_u = unknown.test_u = std::nullopt;
+  EXPECT_FALSE(unknown.promise_m3_s());
+}
+
+TEST(Rating, APromiseBelowTheLimitSaysSo) {
+  test::BatchHistory history;
+  history.make({});
+  RatingTold told = rating(history, {0.95, 0.95});
+  EXPECT_FALSE(told.promises_less()) << "at least 42, and far above it";
+  told.points[0].told.bounds.lower = *told.points[0].whole_m3_s;
+  EXPECT_TRUE(told.promises_less());
+  EXPECT_THAT(rating_notes(told).front(), HasSubstr("Below the lower limit in force: "));
 }
 
 TEST(Rating, BatchesThatResembleThemselvesLowerTheBound) {
