@@ -1,6 +1,7 @@
 // The commands that run, check and look after benches.
 
 #include "daemon/cli/command_table.h"
+#include "daemon/line/enter_check.h"
 
 namespace endgate::daemon {
 namespace {
@@ -56,8 +57,13 @@ void describe_bench_upkeep(CommandTable& commands) {
         app.add_option("kind", c.kind,
                        "flow_nozzle, fixture_leak, receiver_volume, wear_part, learn_anew")
             ->required();
-        app.add_option("readings", c.readings, "NAME=NUMBER in SI")->type_name("READING");
-        app.add_option("--subject", c.subject, "Nozzle, receiver, part or reference unit")
+        app.add_option("readings", c.readings,
+                       "NAME=NUMBER in SI; \nflow_nozzle: " + readings_to_type("flow_nozzle") +
+                           "\nfixture_leak: " + readings_to_type("fixture_leak") +
+                           "\nreceiver_volume: " + readings_to_type("receiver_volume"))
+            ->type_name("READING");
+        app.add_option("--subject", c.subject,
+                       "Nozzle; receiver; part or reference unit as the bench page names it")
             ->type_name("NAME");
         app.add_option("--by", c.by, "Who made it")->required()->type_name("NAME");
         add_store(app, c.store);

@@ -43,7 +43,11 @@ void describe_unit_commands(CommandTable& commands) {
   enter(commands, "repair", "repair", "Enter what was found in a unit and replaced",
         [](CLI::App& app, Fields& fields) {
           app.add_option("serial", fields["serial"], "Serial")->required();
-          app.add_option("--finding", fields["finding"], "A cause, or in words")->required();
+          app.add_option(
+                 "--finding", fields["finding"],
+                 "A cause of the list of its model by its name, or in words; what is not of "
+                 "the list is kept as words, and the list is told")
+              ->required();
           app.add_option("--parts", fields["parts"], "What was replaced");
         });
   enter(commands, "decide", "decision", "Decide about a unit that is not released",

@@ -203,6 +203,20 @@ Answer volume_check(const CheckEntry& entry, const CalibrationFacts& calibration
                 {"volume_m3", "Volume of the receiver", 1000, "L"});
 }
 
+// "Outlet coupling", "outlet_coupling" and "OUTLET COUPLING" are one.
+std::string folded_name(std::string text) {
+  for (char& c : text) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    if (c == '_' || c == '-') c = ' ';
+  }
+  return text;
+}
+
+bool is_called(const std::string& asked, const std::string& id, const std::string& name) {
+  return !asked.empty() &&
+         (folded_name(asked) == folded_name(id) || folded_name(asked) == folded_name(name));
+}
+
 schema::BenchCheck decided(const CheckEntry& entry, const std::string& kind,
                            const std::string& outcome, const std::string& text) {
   schema::BenchCheck check{.bench = entry.bench, .kind = kind, .subject = entry.subject};
@@ -213,26 +227,47 @@ schema::BenchCheck decided(const CheckEntry& entry, const std::string& kind,
   return check;
 }
 
-Answer part_replaced(const CheckEntry& entry, const BenchDefinition& bench) {
-  const auto part = std::ranges::find(bench.wear_parts, entry.subject, &WearPart::id);
+Answer part_replaced(CheckEntry entry, const BenchDefinition& bench) {
+  const auto part = std::ranges::find_if(bench.wear_parts, [&](const WearPart& each) {
+    return is_called(entry.subject, each.id, each.name);
+  });
   if (part == bench.wear_parts.end())
-    return no_such(entry, "wear part", bench.wear_parts, &WearPart::id);
+    return no_such(entry, "wear part", bench.wear_parts, &WearPart::name);
+  entry.subject = part->id;
   return decided(entry, kWearPart, kReplaced, part->name + " was replaced.");
 }
 
-Answer learn_anew(const CheckEntry& entry, const BenchDefinition& bench) {
-  const ReferenceUnitDefinition* unit = reference_unit_of(bench, entry.subject);
-  if (unit == nullptr)
-    return no_such(entry, "reference unit", bench.reference_units,
-                   &ReferenceUnitDefinition::serial);
+Answer learn_anew(CheckEntry entry, const BenchDefinition& bench) {
+  const auto unit =
+      std::ranges::find_if(bench.reference_units, [&](const ReferenceUnitDefinition& each) {
+        return is_called(entry.subject, each.serial, each.name);
+      });
+  if (unit == bench.reference_units.end())
+    return no_such(entry, "reference unit", bench.reference_units, &ReferenceUnitDefinition::name);
+  entry.subject = unit->serial;
   return decided(entry, kReferenceUnit, kLearnAnew,
                  "Reference unit " + unit->name + " is learned anew from its next tests on.");
 }
 
 }  // namespace
 
-Answer check_of(const CheckEntry& entry, const BenchDefinition& bench,
+std::string readings_to_type(const std::string& kind) {
+  if (kind == "flow_nozzle")
+    return "throat_diameter_m=... upstream_abs_pa=... downstream_abs_pa=... upstream_k=... "
+           "u_area_rel=... u_upstream_pa=... u_upstream_k=... humidity_ratio=... flow_m3_s=...";
+  if (kind == "fixture_leak")
+    return "start_abs_pa=... end_abs_pa=... u_pressure_pa=... start_k=... end_k=... "
+           "u_temperature_k=... seconds=...";
+  if (kind == "receiver_volume")
+    return "reference_volume_m3=... u_reference_rel=... reference_abs_pa=... receiver_abs_pa=... "
+           "final_abs_pa=... u_pressure_pa=...";
+  return "";
+}
+
+Answer check_of(const CheckEntry& asked, const BenchDefinition& bench,
                 const CalibrationFacts& calibration) {
+  CheckEntry entry = asked;
+  std::ranges::replace(entry.kind, ' ', '_');
   if (entry.by.empty()) return no("Say who made the check.");
   if (entry.kind == "flow_nozzle") return nozzle_check(entry, bench, calibration);
   if (entry.kind == "fixture_leak") return leak_check(entry, calibration);

@@ -33,6 +33,11 @@ struct CheckEntry {
   std::string readings{};  // "flow_m3_s=1.2e-3 upstream_k=293.15"
 };
 
+// Readings that a kind needs, as they are typed: "start_abs_pa=... end_abs_pa=..."; empty: none, or
+// no such kind.
+[[nodiscard]] std::string readings_to_type(const std::string& kind);
+
+// A kind may be written with blanks, a part or reference unit by its id, serial or name.
 [[nodiscard]] std::variant<schema::BenchCheck, CommandRefusal> check_of(
     const CheckEntry& entry, const BenchDefinition& bench, const CalibrationFacts& calibration);
 

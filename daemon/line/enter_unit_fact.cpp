@@ -116,9 +116,9 @@ std::string kept_as_words(const schema::StoreReader& reader, const std::string& 
   if (tests.empty()) return "";
   const std::vector<ListedCause> list = causes_listed(tests.back().record);
   if (list.empty() || listed_as(list, finding) != nullptr) return "";
-  std::string ids;
-  for (const ListedCause& cause : list) ids += (ids.empty() ? "" : ", ") + cause.id;
-  return " The finding is none of the list of causes and is kept as words; the list has " + ids +
+  std::string names;
+  for (const ListedCause& cause : list) names += (names.empty() ? "" : ", ") + cause.name;
+  return " The finding is none of the list of causes and is kept as words; the list has " + names +
          ".";
 }
 

@@ -16,7 +16,7 @@ std::string with(const std::string& before, const std::string& text) {
 std::string words_of(const schema::Lots& lots) {
   std::string words;
   for (const schema::PartLot& part : lots.parts)
-    words += (words.empty() ? "" : ", ") + part.part + " " + part.lot;
+    words += (words.empty() ? "" : ", ") + spelled(part.part) + " " + part.lot;
   return words + (lots.subject_kind == "batch" ? " (batch " + lots.subject + ")" : "");
 }
 
@@ -33,7 +33,7 @@ std::string words_of(const schema::ReturnIntake& intake) {
 }
 
 std::string words_of(const schema::Repair& repair) {
-  return repair.finding + with("; replaced: ", repair.parts);
+  return spelled(repair.finding) + with("; replaced: ", spelled(repair.parts));
 }
 
 std::string words_of(const schema::Disposition& decision) {
@@ -60,7 +60,7 @@ std::string words_of(const schema::ImportedTest& test) {
 }
 
 std::string words_of(const schema::BenchCheck& check) {
-  return check.kind + with(" ", check.subject) + with(": ", check.text);
+  return spelled(check.kind) + with(" ", spelled(check.subject)) + with(": ", check.text);
 }
 
 using Told = std::optional<EntryTold>;
@@ -105,6 +105,13 @@ struct Telling {
 };
 
 }  // namespace
+
+std::string spelled(std::string text) {
+  const auto is_lower = [](char c) { return c >= 'a' && c <= 'z'; };
+  for (std::size_t i = 1; i + 1 < text.size(); ++i)
+    if (text[i] == '_' && is_lower(text[i - 1]) && is_lower(text[i + 1])) text[i] = ' ';
+  return text;
+}
 
 std::optional<EntryTold> entry_told(const schema::Fact& fact) {
   return std::visit(Telling(), fact);

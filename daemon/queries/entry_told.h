@@ -19,6 +19,10 @@ struct EntryTold {
   bool of_two_people = false;  // it was not for one person alone to say, so not to take back either
 };
 
+// As people read it: "ring_wear" -> "ring wear", "piston_ring P-2613" -> "piston ring P-2613".  Lots
+// and serials stay what they are.
+[[nodiscard]] std::string spelled(std::string text);
+
 // Nothing: no entry of a person but a test, a definition, an alarm ...
 [[nodiscard]] std::optional<EntryTold> entry_told(const schema::Fact& fact);
 

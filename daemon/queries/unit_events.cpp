@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cctype>
 
+#include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/csv.h"
 
 namespace endgate::daemon {
@@ -18,6 +19,17 @@ void add(std::vector<UnitEvent>& events, const std::vector<schema::StoreReader::
   for (const auto& [position, bytes, withdrawal] : gone)
     if (auto told = entry_told(schema::decode_fact(bytes)))
       events.push_back({position, std::move(*told), withdrawal});
+}
+
+// A finding of the list of causes stands by the name that the list gives it.
+std::vector<schema::Kept<schema::Repair>> named_repairs(const UnitHistory& unit) {
+  std::vector<schema::Kept<schema::Repair>> repairs = unit.repairs;
+  if (repairs.empty() || unit.tests.empty()) return repairs;
+  const std::vector<ListedCause> list = causes_listed(unit.tests.back().record);
+  for (schema::Kept<schema::Repair>& repair : repairs)
+    if (const ListedCause* cause = listed_as(list, repair.fact.finding))
+      repair.fact.finding = cause->name;
+  return repairs;
 }
 
 // Not among entry_told(): a removal cannot be withdrawn.
@@ -44,7 +56,7 @@ std::vector<UnitEvent> events_of(const UnitHistory& unit) {
   std::vector<UnitEvent> events;
   add(events, unit.lots);
   add(events, unit.returns);
-  add(events, unit.repairs);
+  add(events, named_repairs(unit));
   add(events, unit.decisions);
   add(events, unit.imported);
   add(events, unit.withdrawn);

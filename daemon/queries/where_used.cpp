@@ -29,8 +29,16 @@ class Gathered {
 
 }  // namespace
 
-std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std::string& lot,
-                                    const std::string& part_name) {
+namespace {
+
+std::string each_letter(std::string text, char first, char last, int by) {
+  for (char& c : text)
+    if (c >= first && c <= last) c = static_cast<char>(c + by);
+  return text;
+}
+
+std::vector<UnitWithLot> used_as_written(const schema::StoreReader& store, const std::string& lot,
+                                         const std::string& part_name) {
   Gathered gathered(store);
   for (const auto& [position, lots] : store.lots_with(lot, part_name))
     for (const schema::PartLot& part : lots.parts) {
@@ -43,6 +51,17 @@ std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std:
       }
     }
   return std::move(gathered.units);
+}
+
+}  // namespace
+
+std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std::string& lot,
+                                    const std::string& part_name) {
+  constexpr int kToCapital = 'A' - 'a';
+  for (const std::string& written :
+       {lot, each_letter(lot, 'a', 'z', kToCapital), each_letter(lot, 'A', 'Z', -kToCapital)})
+    if (auto units = used_as_written(store, written, part_name); !units.empty()) return units;
+  return {};
 }
 
 }  // namespace endgate::daemon

@@ -15,6 +15,7 @@ struct UnitWithLot {
   std::string through{};  // batch by which it has the lot; empty: stated for the unit itself
   std::string standing{}, verdict{};  // as its newest test says; empty: never tested here
 };
+// A lot that nobody entered so is looked for in capitals and in small letters too.
 // Of any part when `part` is empty.  In the order in which the facts were entered; a unit that has
 // the lot twice stands there once.
 [[nodiscard]] std::vector<UnitWithLot> where_used(const schema::StoreReader& store,

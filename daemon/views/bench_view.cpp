@@ -5,6 +5,7 @@
 
 #include "analysis/say_number.h"
 #include "daemon/definitions/number_range.h"
+#include "daemon/line/enter_check.h"
 #include "daemon/views/index_in.h"
 #include "reports/number.h"
 
@@ -154,10 +155,10 @@ void add_parts(reports::BenchPage& page, const BenchSeen& seen) {
     const std::int64_t used =
         tests == seen.kept.tests_on_part.end() ? 0 : tests->second * part.uses_per_test;
     const auto days = days_left(part, seen.kept);
-    page.parts.push_back(
-        {.name = part.name,
-         .used = std::to_string(used) + " of " + std::to_string(part.due_after_uses),
-         .due = days ? due_words(*days) : "not used in the last 30 days"});
+    page.parts.push_back({.name = part.name,
+                          .used = reports::fixed(static_cast<double>(used), 0) + " of " +
+                                  reports::fixed(static_cast<double>(part.due_after_uses), 0),
+                          .due = days ? due_words(*days) : "not used in the last 30 days"});
   }
 }
 
@@ -207,7 +208,10 @@ reports::BenchPage bench_page_of(const BenchSeen& seen) {
     page.due.push_back(notice.sentence + " " + notice.code);
   for (const DueCheck& check : seen.texts.bench.due_checks)
     if (newest_check(seen.kept.checks, check.kind) == nullptr)
-      page.due.push_back("The check " + name_of_check(check.kind) + " was never made.");
+      page.due.push_back("The check \u201C" + name_of_check(check.kind) +
+                         "\u201D was never made. Enter it: endgate check-bench " +
+                         seen.texts.bench.id + " " + check.kind + " " +
+                         readings_to_type(check.kind) + " --subject ... --by ...");
   for (const ChannelDefinition& channel : seen.texts.bench.channels)
     page.channels.push_back(channel_row(seen, channel));
   add_reference_chart(page, seen);

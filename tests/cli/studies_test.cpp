@@ -71,7 +71,7 @@ TEST_F(Studies, TheCurveOfADataSheetNeedsTenUnitsAndACoverage) {
   history_.make({});
   const Ended ended = ask({"rating", "--model", "P1-60-12", "--share", "95"});
   EXPECT_EQ(ended.status, 0) << ended.err;
-  EXPECT_THAT(ended.out, HasSubstr("A data sheet of P1-60-12 may promise at least"));
+  EXPECT_THAT(ended.out, HasSubstr("95 % of units of P1-60-12 deliver at least"));
 }
 
 TEST_F(Studies, UnitsSideBySideAreATable) {

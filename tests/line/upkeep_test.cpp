@@ -2,7 +2,9 @@
 
 #include <gmock/gmock.h>
 
+#include <algorithm>
 #include <chrono>
+#include <sstream>
 
 #include "daemon/definitions/date.h"
 #include "daemon/definitions/load.h"
@@ -156,6 +158,38 @@ TEST_F(Due, AReadingThatIsMissingOrUnknownIsNamed) {
   EXPECT_THAT(sentence(), HasSubstr("\"start_abs_pa=high\" is not NAME=NUMBER"));
   entry.kind = "leak";
   EXPECT_THAT(sentence(), HasSubstr("There is no check \"leak\""));
+}
+
+TEST_F(Due, TheReadingsThatAreToldAreThoseThatAreAskedFor) {
+  for (const std::string kind : {"flow_nozzle", "fixture_leak", "receiver_volume"}) {
+    const CheckEntry entry{.bench = "north", .kind = kind, .subject = "small", .by = "Ada"};
+    const std::string missing =
+        std::get<CommandRefusal>(check_of(entry, bench_, calibration_)).sentence;
+    const std::string told = readings_to_type(kind);
+    EXPECT_EQ(std::ranges::count(missing.substr(0, missing.find('.')), ',') + 1,
+              std::ranges::count(told, '='))
+        << kind;
+    std::istringstream in(told);
+    for (std::string each; in >> each;)
+      EXPECT_THAT(missing, HasSubstr(each.substr(0, each.find('=')))) << kind;
+  }
+}
+
+TEST_F(Due, PartsAndReferenceUnitsAreTakenByTheNamesOfTheBenchPage) {
+  CheckEntry entry{
+      .bench = "north", .kind = "wear part", .subject = "Outlet coupling", .by = "Ada"};
+  const auto subject = [&] {
+    const auto made = check_of(entry, bench_, calibration_);
+    const auto* check = std::get_if<schema::BenchCheck>(&made);
+    return check == nullptr ? std::get<CommandRefusal>(made).sentence : check->subject;
+  };
+  EXPECT_EQ(subject(), "coupling");
+  entry.subject = "vent valve";
+  EXPECT_EQ(subject(), "vent_valve");
+  entry = {.bench = "north", .kind = "learn_anew", .subject = "r1", .by = "Ada"};
+  EXPECT_EQ(subject(), "QH2601-0901-J");
+  entry.subject = "R9";
+  EXPECT_THAT(subject(), HasSubstr("name one as the subject: R1, R2"));
 }
 
 TEST(AlarmSteps, AnAlarmIsClosedOnlyWithCauseAndAction) {

@@ -107,7 +107,7 @@ TEST(UnitHistory, TellsWhatPeopleEnteredInOrder) {
   store.repair(kSerial);
   const std::vector<UnitEvent> events = events_of(asked(store));
   ASSERT_EQ(events.size(), 3U);
-  EXPECT_EQ(events[0].entry.words, "motor_number M-77");
+  EXPECT_EQ(events[0].entry.words, "motor number M-77");
   EXPECT_EQ(events[1].entry.words, "weak; as received: dusty; 7 months in use");
   EXPECT_EQ(events[2].entry.words, "worn ring");
 }
@@ -208,6 +208,15 @@ TEST(WhereUsed, FollowsALotThroughBatchesToEveryUnitOnce) {
   EXPECT_EQ(units[0].through, batch);
   EXPECT_EQ(units[0].verdict, "fail");
   EXPECT_EQ(units[1].standing, "");
+  EXPECT_EQ(where_used(schema::StoreReader(store.folder()), "r-1").size(), 2U)
+      << "typed in small letters";
+}
+
+TEST(Spelled, WhatPeopleReadHasBlanksAndLotsStayAsTheyAre) {
+  EXPECT_EQ(spelled("ring_wear"), "ring wear");
+  EXPECT_EQ(spelled("piston_ring P-2613"), "piston ring P-2613");
+  EXPECT_EQ(spelled("motor M_118"), "motor M_118");
+  EXPECT_EQ(spelled("_x_"), "_x_");
 }
 
 }  // namespace
