@@ -54,7 +54,7 @@ Node point_table(const CalibratePage& page) {
   Node head("tr");
   head.add(words("th", "Point")).add(words("th", "Reading as shown, " + page.unit));
   head.add(words("th", "Reference, " + page.unit));
-  head.add(words("th", "Standard uncertainty of the reference"));
+  head.add(words("th", "Standard uncertainty of the reference, " + page.unit));
   Node table("table", "points");
   return std::move(table).add(Node("thead").add(std::move(head))).add(std::move(body));
 }
@@ -64,7 +64,7 @@ Node entry_of(const CalibratePage& page) {
   form.set("method", "get").set("action", "/benches/" + page.bench + "/calibrate");
   form.add(hidden("channel", page.channel));
   form.add(Node("div", "scroll whole").add(point_table(page)));
-  form.add(field("against", "Held against", page.reference, "pressure balance 7"));
+  form.add(field("against", "Held against", page.reference, "name and number of the reference"));
   form.add(field("due", "Valid until", page.due, "2027-02-14"));
   form.add(field("by", "Your name", page.by));
   Node button("button");

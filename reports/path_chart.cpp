@@ -11,7 +11,10 @@ namespace {
 Span values_of_path(const PathChart& chart) {
   double low = chart.spots.front().value, high = low;
   const auto take = [&](double value) { low = std::min(low, value), high = std::max(high, value); };
-  for (const PathSpot& spot : chart.spots) take(spot.value);
+  for (const PathSpot& spot : chart.spots) {  // whiskers stay inside
+    take(spot.value - spot.expanded_u);
+    take(spot.value + spot.expanded_u);
+  }
   for (const PathLine& point : chart.line) take(point.value);
   for (const PathLimit& limit : chart.limits) take(limit.at);
   const double pad = std::max(0.06 * (high - low), 1e-9);

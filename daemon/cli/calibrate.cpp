@@ -3,6 +3,8 @@
 
 #include <unistd.h>
 
+#include <algorithm>
+#include <cmath>
 #include <iostream>
 #include <iterator>
 
@@ -44,22 +46,37 @@ std::vector<analysis::CalibrationPoint> points_in(const std::filesystem::path& p
   return std::get<std::vector<analysis::CalibrationPoint>>(std::move(points));
 }
 
+// What is left of a computation that came out at nothing is no number to read.
+std::string si_number(double value, double size) {
+  constexpr double kRounding = 1e-9;
+  return std::abs(value) <= kRounding * size ? "0" : csv_number(value, kFitDigits);
+}
+
+double largest_reading(const Recalibration& made) {
+  double size = 0;
+  for (const analysis::CalibrationPoint& point : made.note.points)
+    size = std::max({size, std::abs(point.reading_si), std::abs(point.reference_si)});
+  return size;
+}
+
 void show(const Recalibration& made) {
+  const double size = largest_reading(made);
   const auto row = [](const char* name, double before, double after) {
     return TextRow{name, csv_number(before, kFitDigits), csv_number(after, kFitDigits)};
   };
-  write_table({{"", "in force", "new"},
-               row("gain", made.before.gain, made.after.gain),
-               row("offset_si", made.before.offset_si, made.after.offset_si),
-               row("u_gain_rel", made.before.u_gain_rel, made.after.u_gain_rel),
-               row("u_offset_si", made.before.u_offset_si, made.after.u_offset_si),
-               {"due", made.note_before.due, made.note.due}},
-              std::cerr);
+  write_table(
+      {{"", "in force", "new"},
+       row("gain", made.before.gain, made.after.gain),
+       {"offset_si", si_number(made.before.offset_si, size), si_number(made.after.offset_si, size)},
+       row("u_gain_rel", made.before.u_gain_rel, made.after.u_gain_rel),
+       row("u_offset_si", made.before.u_offset_si, made.after.u_offset_si),
+       {"due", made.note_before.due, made.note.due}},
+      std::cerr);
   std::vector<TextRow> rows{{"reading_si", "reference_si", "residual_si"}};
   for (std::size_t i = 0; i < made.note.points.size(); ++i)
     rows.push_back({csv_number(made.note.points[i].reading_si, kFitDigits),
                     csv_number(made.note.points[i].reference_si, kFitDigits),
-                    csv_number(made.fit.residuals_si[i], kFitDigits)});
+                    si_number(made.fit.residuals_si[i], size)});
   write_table(rows, std::cerr);
 }
 

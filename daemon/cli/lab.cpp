@@ -30,7 +30,8 @@ int run_command(const EnduranceCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
   const EnduranceTold told =
       endurance_of(store, command.serial, command.metric, command.over == "days");
-  for (const std::string& line : words_of(told)) std::cout << line << "\n";
+  for (const std::string& line : words_of(told))
+    (told.model.empty() ? std::cerr : std::cout) << line << "\n";
   return told.path ? kOk : kNegative;
 }
 

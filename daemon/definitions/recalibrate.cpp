@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <charconv>
 #include <chrono>
 #include <optional>
 #include <set>
@@ -20,6 +21,14 @@ constexpr std::array<std::string_view, 9> kReplaced{"gain",        "offset_si", 
 
 constexpr std::chrono::days kLongestValid{3660};
 constexpr double kLeastGain = 0.5, kMostGain = 2;  // as load_calibration.cpp takes
+
+// For a sentence; what is kept keeps every digit.
+std::string four_digits(double value) {
+  std::array<char, 32> text{};
+  const auto written =
+      std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::general, 4);
+  return {text.data(), written.ptr};
+}
 
 std::string text_line(const char* key, const std::string& value) {
   return value.empty() ? "" : toml_line(key, toml_quoted(value));
@@ -169,7 +178,7 @@ Recalibrated recalibrate(const std::string& text, const CalibrationEntry& entry)
       analysis::fit_calibration(made.note.points);
   if (!fit) return refused_point(fit.error()) + " Nothing was changed.";
   if (fit->gain < kLeastGain || fit->gain > kMostGain)
-    return "The points give a gain of " + plain_number(fit->gain) +
+    return "The points give a gain of " + four_digits(fit->gain) +
            "; of a channel in order it is about 1. Look for readings and references exchanged, for "
            "two points exchanged, or another unit. Nothing was changed.";
   made.fit = *fit;

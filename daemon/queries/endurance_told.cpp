@@ -123,22 +123,30 @@ EnduranceTold endurance_of(const schema::StoreReader& store, const std::string& 
     told.path = *found;
   else
     told.no_path = found.error().detail;
+  const auto held = limit_held_last(store, told.model, metric);
+  if (!held) return told;
+  told.lower_si = held->bounds.lower;
+  told.upper_si = held->bounds.upper;
   if (!told.path) return told;
-  if (const auto held = limit_held_last(store, told.model, metric)) {
-    add_limit(told, held->bounds.lower, true);
-    add_limit(told, held->bounds.upper, false);
-  }
+  add_limit(told, told.lower_si, true);
+  add_limit(told, told.upper_si, false);
   return told;
 }
 
 std::vector<std::string> words_of(const EnduranceTold& told) {
   std::vector<std::string> words;
+  if (told.model.empty()) return {"There is no test of " + told.serial + " here."};
   words.push_back(told.path ? path_words(told)
                             : "Nothing can be told of how it moves: " + told.no_path + ".");
   for (const LimitReached& limit : told.limits) words.push_back(limit_words(told, limit));
-  words.push_back(std::to_string(told.points.size()) + " tests with a value, over " +
+  words.push_back(std::to_string(told.points.size()) +
+                  (told.points.size() == 1 ? " test" : " tests") + " with a value, over " +
                   (told.over_days ? "days since the first."
                                   : "hours on benches before each test, rests included."));
+  if (!told.points.empty())
+    words.emplace_back(
+        "A bench that drifted meanwhile shows here as if the unit had moved: see its reference "
+        "units.");
   if (told.before_repair > 0)
     words.push_back(std::to_string(told.before_repair) +
                     " tests before its last repair are left out.");

@@ -42,7 +42,8 @@ struct EnduranceTold {
   std::size_t no_time = 0;        // tests whose duration is not known
   std::optional<statistics::Degradation> path{};
   std::string no_path{};
-  std::vector<LimitReached> limits{};
+  std::vector<LimitReached> limits{};            // none without a path
+  std::optional<double> lower_si{}, upper_si{};  // in force, with or without a path
 };
 [[nodiscard]] EnduranceTold endurance_of(const schema::StoreReader& store,
                                          const std::string& serial, const std::string& metric,

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/say_number.h"
+#include "analysis/statistics/control_limits.h"
 #include "daemon/queries/csv.h"
 
 namespace endgate::daemon {
@@ -91,6 +92,16 @@ std::string bias_words(const OneUnitTold& told) {
          size_range(*told.metric, study.bias_95) + "): " + how + ".";
 }
 
+// Of neighbouring tests, beyond chance; 0: none.
+double likeness_in_order(const OneUnitTold& told) {
+  double mean = 0;
+  const auto n = static_cast<double>(told.found.tests.size());
+  for (const StudyTest& test : told.found.tests) mean += test.value / n;
+  std::vector<double> apart;
+  for (const StudyTest& test : told.found.tests) apart.push_back(test.value - mean);
+  return statistics::likeness_of_neighbours(apart);
+}
+
 void add_room(std::vector<std::string>& words, const OneUnitTold& told) {
   const statistics::TypeOneStudy& study = *told.study;
   if (!told.limit_width) {
@@ -130,7 +141,10 @@ std::string study_words(const GaugeTold& told) {
 }
 
 std::string verdict_words(const GaugeTold& told) {
-  if (!told.study) return "No study can be made of this: " + told.no_study + ".";
+  if (!told.study)
+    return "No study can be made of this: " + told.no_study + ". Test every unit equally often " +
+           (by_bench(told) ? "on each bench" : "by each person") +
+           ", or name the units and take only their first repeats.";
   const statistics::GaugeStudy& study = *told.study;
   return "Of all variance " + percent(study.measurement.share) + " % (" +
          percent_range(study.measurement.share_95) +
@@ -162,7 +176,7 @@ std::vector<std::string> doubt_words(const GaugeTold& told) {
     words.push_back("Left out for lack of tests: " + listed_names(told.left_out) + ".");
   if (told.nameless > 0)
     words.push_back(many_of(told.nameless, "test names", "tests name") + " nobody.");
-  if (!told.mixed.empty())
+  if (!told.mixed.empty() && told.study)
     words.push_back("Inside the study there were " + listed_names(told.mixed) +
                     "; what they did is among the parts above.");
   add_missing(words, told.found);
@@ -210,6 +224,10 @@ std::vector<std::string> words_of(const OneUnitTold& told) {
                     unit_of(*told.metric) + " (" + size_range(*told.metric, told.study->sigma_95) +
                     ").");
     add_room(words, told);
+    if (const double alike = likeness_in_order(told); alike > 0)
+      words.push_back("Tests that follow each other resemble each other (correlation " +
+                      say_number(alike, 1) +
+                      "): bench or unit drifted meanwhile, and the mean is of no one time.");
     if (told.study->n < kEnoughOfOneUnit)
       words.push_back("Fewer than " + std::to_string(kEnoughOfOneUnit) +
                       " tests: read the intervals.");

@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "daemon/mapping/evaluation_parts.h"
+#include "daemon/queries/unit_history.h"
 
 namespace endgate::daemon {
 namespace {
@@ -40,6 +41,16 @@ std::vector<analysis::Metric> metrics_beside(const schema::StoredRecord& test) {
   return metrics;
 }
 
+std::string standing_of(const schema::StoreReader& store, const std::string& serial) {
+  const auto standing = standing_now(store, serial);
+  return standing ? standing->word : "";
+}
+
+bool is_there(const std::vector<UnitBeside>& units, const schema::StoredRecord& test) {
+  return std::ranges::any_of(
+      units, [&](const UnitBeside& unit) { return unit.test.position == test.position; });
+}
+
 template <class What>
 bool differ(const std::vector<UnitBeside>& units, What what) {
   return std::ranges::any_of(units, [&](const UnitBeside& unit) {
@@ -73,10 +84,16 @@ const analysis::Difference* difference_in(const UnitBeside& unit,
 SideBySide side_by_side(const schema::StoreReader& store, const std::vector<std::string>& named) {
   SideBySide told;
   for (const std::string& name : named) {
-    if (auto test = find_test(store, read_name(name)))
-      told.units.push_back({.test = std::move(*test)});
+    const Named wanted = read_name(name);
+    auto test = find_test(store, wanted);
+    if (test && is_there(told.units, *test)) continue;  // named twice
+    if (test)
+      told.units.push_back(
+          {.test = std::move(*test), .standing = standing_of(store, wanted.serial)});
     else
-      told.not_found.push_back(name);
+      (store.records_of(wanted.serial).empty() || wanted.attempt > 0 ? told.not_found
+                                                                     : told.only_void)
+          .push_back(name);
   }
   for (std::size_t i = 1; i < told.units.size(); ++i)
     told.units[i].to_first = analysis::differences(metrics_beside(told.units[0].test),
@@ -88,22 +105,60 @@ SideBySide side_by_side(const schema::StoreReader& store, const std::vector<std:
   return told;
 }
 
-std::vector<std::string> words_of(const SideBySide& told) {
+std::string difference_words(const SideBySide& told, std::size_t unit) {
+  const schema::TestStart& one = told.units[unit].test.record.start;
+  const schema::TestStart& first = told.units.front().test.record.start;
+  const std::string pair = one.serial == first.serial
+                               ? "Attempts " + std::to_string(one.attempt) + " and " +
+                                     std::to_string(first.attempt) + " of " + one.serial
+                               : one.serial + " and " + first.serial;
+  std::size_t held = 0, beyond = 0;
+  std::string names;
+  for (const analysis::MetricFacts* facts : told.metrics) {
+    const analysis::Difference* difference = difference_in(told.units[unit], *facts);
+    if (difference == nullptr || !difference->u) continue;
+    ++held;
+    if (!difference->significant()) continue;
+    ++beyond;
+    names += (names.empty() ? "" : ", ") + std::string(facts->sentence_name);
+  }
+  if (held == 0) return pair + " have no metric in common that could be compared.";
+  const std::string all = std::to_string(held) + (held == 1 ? " metric" : " metrics");
+  if (beyond == 0) return pair + " do not differ beyond uncertainty in any of " + all + ".";
+  return pair + " differ beyond uncertainty in " + std::to_string(beyond) + " of " + all + ": " +
+         names + ".";
+}
+
+namespace {
+
+std::vector<std::string> not_beside_words(const SideBySide& told) {
   std::vector<std::string> words;
   for (const std::string& name : told.not_found)
-    words.push_back("There is no test of " + name + " here that is not void.");
+    words.push_back("There is no test of " + name + " here.");
+  for (const std::string& name : told.only_void)
+    words.push_back("Every test of " + name + " is void; name one as serial/attempt.");
+  return words;
+}
+
+}  // namespace
+
+std::vector<std::string> words_of(const SideBySide& told) {
+  std::vector<std::string> words = not_beside_words(told);
   if (told.units.size() < 2) {
     words.emplace_back("Two units with a test are needed: name their serials.");
     return words;
   }
-  words.push_back("Differences are to " + told.units.front().test.record.start.serial +
-                  "; those beyond their uncertainty are marked.");
+  std::vector<std::string> answer;
+  for (std::size_t i = 1; i < told.units.size(); ++i) answer.push_back(difference_words(told, i));
+  answer.push_back("Differences are to " + told.units.front().test.record.start.serial +
+                   "; those beyond their uncertainty (k = 2) are marked, one in twenty by chance.");
   if (told.other_benches())
-    words.emplace_back("The benches differ; what they read differently is not taken out.");
+    answer.emplace_back("The benches differ; what they read differently is not taken out.");
   if (told.other_models())
-    words.emplace_back(
+    answer.emplace_back(
         "The models differ, and with them voltage, sequence and what counts as warm.");
-  return words;
+  answer.insert(answer.end(), words.begin(), words.end());
+  return answer;
 }
 
 }  // namespace endgate::daemon

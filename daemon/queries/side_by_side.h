@@ -19,12 +19,14 @@ namespace endgate::daemon {
 struct UnitBeside {
   schema::StoredRecord test{};
   std::vector<analysis::Difference> to_first{};  // empty for the first
+  std::string standing{};                        // of the unit now; empty: none
 };
 
 struct SideBySide {
   std::vector<UnitBeside> units{};
   std::vector<const analysis::MetricFacts*> metrics{};  // that at least one of them has
   std::vector<std::string> not_found{};                 // as they were named
+  std::vector<std::string> only_void{};                 // known, without a test that counts
   [[nodiscard]] bool other_models() const;
   [[nodiscard]] bool other_benches() const;
 };
@@ -36,6 +38,9 @@ struct SideBySide {
                                                    const analysis::MetricFacts& facts);
 [[nodiscard]] const analysis::Difference* difference_in(const UnitBeside& unit,
                                                         const analysis::MetricFacts& facts);
+
+// Does a unit differ from the first beyond its uncertainty, and in what?
+[[nodiscard]] std::string difference_words(const SideBySide& told, std::size_t unit);
 
 // What is compared and what is not taken out, one statement a line.
 [[nodiscard]] std::vector<std::string> words_of(const SideBySide& told);

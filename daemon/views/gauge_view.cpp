@@ -49,6 +49,15 @@ reports::AnswerPart shares_part(const GaugeTold& told) {
   return part;
 }
 
+reports::AnswerPart how_a_study_is_made() {
+  return {.heading = "How a study is made",
+          .words = {"Take ten units or more that differ as much as production makes them.",
+                    "Test each of them two or three times on every bench, in random order, taken "
+                    "off and clamped anew each time. For a study of people, each person does so.",
+                    "Tests of purpose lab count, unless the form names the units: then every "
+                    "purpose does. A trial of the lab is kept as purpose lab."}};
+}
+
 reports::AnswerPart pairs_part(const GaugeTold& told) {
   reports::AnswerPart part{.heading = "Bench against bench, over units that were on both"};
   for (const BenchPair& pair : told.pairs) part.words.push_back(pair_words(told, pair));
@@ -87,6 +96,7 @@ reports::AnswerPage gauge_page(const GaugeTold& told, reports::QuestionForm form
     page.parts.push_back(shares_part(told));
   else
     for (const std::string& doubt : doubt_words(told)) page.statements.push_back(doubt);
+  if (!told.study) page.parts.push_back(how_a_study_is_made());
   if (!told.readings.empty())
     page.parts.push_back(
         {.heading = "Every test of the study", .drawings = {draw(chart_of(told))}});

@@ -41,6 +41,13 @@ std::string unit_title(const UnitBeside& unit, bool with_model) {
          (with_model ? ", " + start.model : "");
 }
 
+template <class Fact>
+void add_fact_row(reports::WordTable& table, const SideBySide& told, const char* name, Fact fact) {
+  std::vector<std::string> row{name};
+  for (const UnitBeside& unit : told.units) row.push_back(fact(unit));
+  table.rows.push_back(std::move(row));
+}
+
 reports::CurveChart curves_of(const SideBySide& told) {
   reports::CurveChart chart = curve_chart_of(told.units.front().test.record);
   chart.band.clear();
@@ -84,6 +91,10 @@ reports::PathChart path_of(const EnduranceTold& told) {
     chart.line.push_back({t / time_unit, shown_value(metric, told.path->value_at(t)),
                           shown_value(metric, band.low), shown_value(metric, band.high)});
   }
+  if (!told.path && told.lower_si)
+    chart.limits.push_back({.at = shown_value(metric, *told.lower_si), .words = "lower limit"});
+  if (!told.path && told.upper_si)
+    chart.limits.push_back({.at = shown_value(metric, *told.upper_si), .words = "upper limit"});
   for (const LimitReached& limit : told.limits) {
     reports::PathLimit drawn{.at = shown_value(metric, limit.at),
                              .words = limit.lower ? "lower limit" : "upper limit"};
@@ -129,6 +140,18 @@ reports::WordTable beside_table(const SideBySide& told) {
   reports::WordTable table{.columns = {"Metric"}};
   for (const UnitBeside& unit : told.units)
     table.columns.push_back(unit_title(unit, told.other_models()));
+  add_fact_row(table, told, "Model",
+               [](const UnitBeside& unit) { return unit.test.record.start.model; });
+  add_fact_row(table, told, "Begun", [](const UnitBeside& unit) {
+    return date_and_minute(unit.test.record.start.at.utc_ms);
+  });
+  add_fact_row(table, told, "Purpose",
+               [](const UnitBeside& unit) { return unit.test.record.start.purpose; });
+  add_fact_row(table, told, "Verdict",
+               [](const UnitBeside& unit) { return unit.test.record.verdict; });
+  add_fact_row(table, told, "Standing of the unit now", [](const UnitBeside& unit) {
+    return unit.standing.empty() ? reports::kMissing : unit.standing;
+  });
   for (const analysis::MetricFacts* facts : told.metrics) {
     std::vector<std::string> row{std::string(facts->name) + ", " +
                                  metric_unit(std::string(facts->id))};
@@ -176,10 +199,13 @@ reports::AnswerPage endurance_page(const EnduranceTold& told, const EnduranceAsk
                            .form = endurance_form(asked),
                            .statements = words_of(told)};
   if (told.points.empty()) return page;
-  page.parts.push_back({.heading = "Every test, the line through them and its limits",
-                        .short_name = "Degradation path with 95 % band; times by Fieller's set",
-                        .drawings = {draw(path_of(told))},
-                        .table = points_table(told)});
+  const bool limited = told.lower_si || told.upper_si;
+  page.parts.push_back(
+      {.heading = std::string(told.path ? "Every test and the line through them" : "Every test") +
+                  (limited ? ", with the limits in force" : ""),
+       .short_name = told.path ? "Degradation path with 95 % band; times by Fieller's set" : "",
+       .drawings = {draw(path_of(told))},
+       .table = points_table(told)});
   return page;
 }
 

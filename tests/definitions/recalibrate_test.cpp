@@ -102,6 +102,11 @@ TEST(Recalibrate, RefusesInASentenceThatSaysWhatToDo) {
   entry = pressure_entry();
   for (analysis::CalibrationPoint& point : entry.shown) point.reading_si *= 100;
   EXPECT_THAT(refusal(entry), HasSubstr("The points give a gain of 0.00"));
+  entry = pressure_entry();
+  for (analysis::CalibrationPoint& point : entry.shown) point.reading_si /= 2.252;
+  const std::string said = refusal(entry);
+  const std::size_t from = said.find("gain of ") + 8;
+  EXPECT_LE(said.find(';', from) - from, 5U) << "four digits, as a person reads them: " << said;
 }
 
 TEST(LoadCalibration, ADueDayThatIsNoDayIsRefused) {

@@ -88,6 +88,27 @@ TEST_F(Lab, UnitsSideBySideDifferFromTheFirstWithTheirUncertainty) {
   EXPECT_THAT(joined(words_of(told)), HasSubstr("There is no test of C here"));
 }
 
+TEST_F(Lab, ASentenceSaysWhetherUnitsDiffer) {
+  store_.keep({.serial = "A", .fad_400 = 9e-4});
+  store_.keep({.serial = "B", .fad_400 = 7e-4});
+  store_.keep({.serial = "C", .fad_400 = 9.001e-4});
+  EXPECT_THAT(joined(words_of(beside({"A", "B"}))),
+              HasSubstr("B and A differ beyond uncertainty in 1 of 1 metric: flow at 400\u00A0kPa."));
+  EXPECT_THAT(joined(words_of(beside({"A", "C"}))),
+              HasSubstr("C and A do not differ beyond uncertainty in any of 1 metric."));
+}
+
+TEST_F(Lab, AUnitIsNotHeldAgainstItself) {
+  store_.keep({.serial = "A", .fad_400 = 9e-4});
+  store_.keep({.serial = "V", .verdict = "void"});
+  EXPECT_EQ(beside({"A", "A", "A/1"}).units.size(), 1U);
+  EXPECT_THAT(joined(words_of(beside({"A", "V"}))), HasSubstr("Every test of V is void"));
+}
+
+TEST_F(Lab, AnUnknownUnitHasNoPathAndIsSaidToBeUnknown) {
+  EXPECT_EQ(joined(words_of(endurance())), joined({"There is no test of L1 here."}));
+}
+
 TEST_F(Lab, TheNewestTestCountsUnlessAnAttemptIsNamed) {
   store_.keep({.serial = "A", .attempt = 1, .fad_400 = 9e-4});
   store_.keep({.serial = "A", .attempt = 2, .fad_400 = 8e-4});
