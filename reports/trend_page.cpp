@@ -59,6 +59,10 @@ Node sheet_of(const TrendPage& trend) {
     Node link("a");
     sheet.add(Node("p").add(std::move(link).set("href", trend.more_href).say(trend.more_words)));
   }
+  for (const auto& [name, href] : trend.questions) {
+    Node link("a");
+    sheet.add(Node("p").add(std::move(link).set("href", href).say(name)));
+  }
   if (!trend.together_href.empty()) {
     Node link("a");
     sheet.add(Node("p").add(

@@ -6,6 +6,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "reports/batch_chart.h"
@@ -56,6 +57,7 @@ struct TrendPage {
   std::vector<ChartPair> pairs{};
   std::vector<WordTable> tables{};  // two of them side by side
   std::string more_words{}, more_href{};
+  std::vector<std::pair<std::string, std::string>> questions{};  // words and address, below that
   std::string together_href{};         // where to ask for several metrics together; empty: no link
   WordTable numbers{};                 // of the charts, folded away
   std::vector<std::string> control{};  // which control limits rule, and how often they are wrong

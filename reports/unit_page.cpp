@@ -262,6 +262,17 @@ Node enter_section(const UnitPage& unit) {
   return part;
 }
 
+Node questions_of(const std::vector<NamedFact>& questions) {
+  Node line("p", "questions");
+  for (std::size_t i = 0; i < questions.size(); ++i) {
+    Node link("a");
+    link.set("href", questions[i].value).say(questions[i].name);
+    if (i > 0) line.add(Node("span").say(" \u00B7 "));
+    line.add(std::move(link));
+  }
+  return line;
+}
+
 Node units_row(const UnitRow& row) {
   Node link("a", "code");
   link.set("href", row.href).say(row.serial);
@@ -273,6 +284,7 @@ Node units_row(const UnitRow& row) {
       .add(cell("td", row.model, "quiet code"))
       .add(cell("td", row.batch, "quiet code"))
       .add(cell("td", row.bench, "quiet"))
+      .add(cell("td", row.purpose, "quiet"))
       .add(cell("td", row.when, "number"));
 }
 
@@ -281,6 +293,7 @@ Node units_row(const UnitRow& row) {
 std::string page_of(const UnitPage& unit) {
   Node main("main", "unit");
   main.add(heading_of(unit)).add(life_of(unit));
+  if (!unit.questions.empty()) main.add(questions_of(unit.questions));
   main.add(Node("div", unit.has_birth ? "two compared" : "two")
                .add(curve_section(unit))
                .add(metrics_section(unit)));
@@ -295,17 +308,23 @@ std::string page_of(const UnitPage& unit) {
 std::string page_of(const UnitsPage& units) {
   Node head("tr");
   for (const char* name :
-       {"Curve", "Serial", "Verdict", "Reason", "Model", "Batch", "Bench", "Start"})
+       {"Curve", "Serial", "Verdict", "Reason", "Model", "Batch", "Bench", "Purpose", "Start"})
     head.add(cell("th", name, std::string(name) == "Start" ? "number" : ""));
   Node body("tbody");
   for (const UnitRow& row : units.rows) body.add(units_row(row));
   Node main("main", "units");
-  main.add(cell("h1", "Units")).add(cell("p", units.sentence, "say"));
+  main.add(cell("h1", "Units")).add(draw(units.form)).add(cell("p", units.sentence, "say"));
   main.add(Node("p").add(Node("a").set("href", "/import").say("Import results or lots of parts")));
   Node sheet("section", "sheet wide scroll");
   if (!units.rows.empty())
     sheet.add(Node("table").add(Node("thead").add(std::move(head))).add(std::move(body)));
-  return page_text({"Units", "Units", std::move(main).add(std::move(sheet))});
+  main.add(std::move(sheet));
+  std::vector<NamedFact> further;
+  if (!units.newest_href.empty()) further.push_back({"Newest tests", units.newest_href});
+  if (!units.older_href.empty()) further.push_back({"Older tests", units.older_href});
+  further.push_back({"Units side by side", "/compare"});
+  main.add(questions_of(further));
+  return page_text({"Units", "Units", std::move(main)});
 }
 
 }  // namespace endgate::reports

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "reports/form.h"
 #include "reports/node.h"
 
 namespace endgate::reports {
@@ -77,17 +78,20 @@ struct UnitPage {
   std::vector<NamedFact> withdrawable{};  // entries by position, what each says
   std::string earlier_returns{};          // which those are; empty: not told, no column
   std::vector<NamedFact> findings{};      // causes of the list: id and name, to choose from
+  std::vector<NamedFact> questions{};     // further pages about it: words and address
 };
 
 [[nodiscard]] std::string page_of(const UnitPage& unit);
 
 struct UnitRow {
-  std::string serial{}, href{}, verdict{}, reason{}, when{}, bench{}, model{}, batch{};
+  std::string serial{}, href{}, verdict{}, reason{}, when{}, bench{}, model{}, batch{}, purpose{};
   Node curve{};
 };
 struct UnitsPage {
+  QuestionForm form{};
   std::string sentence{};
   std::vector<UnitRow> rows{};
+  std::string older_href{}, newest_href{};  // other pages of the list; empty: none
 };
 [[nodiscard]] std::string page_of(const UnitsPage& units);
 

@@ -20,14 +20,30 @@ double variance_inside(Shown batches) {
   return degrees > 0 ? squares / degrees : 0;
 }
 
-double variance_between(Shown batches, double inside) {
+// Differences of neighbours in units of what `between` lets them be, on average; 1 when it is right.
+double mean_difference(Shown batches, double between, double inside) {
   const std::size_t pairs = batches.size() - 1;
-  const double moving = sum_over(
-      pairs, [&](std::size_t i) { return std::abs(batches[i + 1].mean - batches[i].mean); });
-  const double s = moving / static_cast<double>(pairs) / d2(2);
-  const double explained = sum_over(
-      pairs, [&](std::size_t i) { return inside * (1 / batches[i].n + 1 / batches[i + 1].n) / 2; });
-  return std::max(0.0, s * s - explained / static_cast<double>(pairs));
+  const double all = sum_over(pairs, [&](std::size_t i) {
+    const double d = std::abs(batches[i + 1].mean - batches[i].mean);
+    const double variance = between + inside * (1 / batches[i].n + 1 / batches[i + 1].n) / 2;
+    return d > 0 ? d / std::sqrt(variance) : 0.0;
+  });
+  return all / static_cast<double>(pairs) / d2(2);
+}
+
+double variance_between(Shown batches, double inside) {
+  constexpr int kHalvings = 100;  // down to the last bit
+  const auto fits = [&](double between) { return mean_difference(batches, between, inside) <= 1; };
+  if (inside > 0 && fits(0)) return 0;
+  double low = 0, high = 0;
+  for (std::size_t i = 0; i + 1 < batches.size(); ++i)
+    high = std::max(high, std::pow(batches[i + 1].mean - batches[i].mean, 2));
+  if (!(high > 0)) return 0;
+  for (int i = 0; i < kHalvings; ++i) {
+    const double middle = (low + high) / 2;
+    (fits(middle) ? high : low) = middle;
+  }
+  return high;
 }
 
 }  // namespace

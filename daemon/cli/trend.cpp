@@ -122,6 +122,7 @@ int list_batches(const TrendCommand& command, const schema::StoreReader& store,
   const std::string& metric = command.asked.metric;
   write_table(rows_of(*analysis::facts_of_metric(metric), batch_trend(store, filter, metric)),
               std::cout);
+  std::cerr << "Tests without a batch are not listed.\n";
   return kOk;
 }
 

@@ -119,8 +119,8 @@ std::string below_words(const RatingTold& told) {
               pressure_words(point) + " against at least " + litres(*point.told.bounds.lower, 1);
   if (text.empty()) return "";
   return "Below the lower limit in force: " + text +
-         ". This process does not promise its own limit there to so many units; either units below "
-         "it are sorted out, or the sheet says less.";
+         ". The sheet must say less than the limit there, unless every unit is tested and those below "
+         "the limit are sorted out.";
 }
 
 }  // namespace
@@ -185,8 +185,8 @@ std::vector<std::string> rating_notes(const RatingTold& told) {
   std::vector<std::string> notes{
       "So much or more is delivered at all pressures at once by " + share_words_of(told) + " (" +
           confidence_words(told) + "), with what all tests may err by together taken off.",
-      "Whatever the correlation along the curve, so it is lower than need be. The bounds at one "
-      "pressure hold at that pressure alone.",
+      "It holds whatever the correlation along the curve, and so is lower than need be. The bounds "
+      "at one pressure hold at that pressure alone.",
       "First tests of all units, also of those that failed; free air at 100\u00A0kPa absolute and "
       "20\u00A0\u00B0C, nominal voltage, warm. It says what the process does, not what it will do "
       "after a change.",

@@ -129,25 +129,36 @@ std::string difference_words(const SideBySide& told, std::size_t unit) {
          names + ".";
 }
 
-std::vector<std::string> words_of(const SideBySide& told) {
+namespace {
+
+std::vector<std::string> not_beside_words(const SideBySide& told) {
   std::vector<std::string> words;
   for (const std::string& name : told.not_found)
     words.push_back("There is no test of " + name + " here.");
   for (const std::string& name : told.only_void)
     words.push_back("Every test of " + name + " is void; name one as serial/attempt.");
+  return words;
+}
+
+}  // namespace
+
+std::vector<std::string> words_of(const SideBySide& told) {
+  std::vector<std::string> words = not_beside_words(told);
   if (told.units.size() < 2) {
     words.emplace_back("Two units with a test are needed: name their serials.");
     return words;
   }
-  for (std::size_t i = 1; i < told.units.size(); ++i) words.push_back(difference_words(told, i));
-  words.push_back("Differences are to " + told.units.front().test.record.start.serial +
-                  "; those beyond their uncertainty (k = 2) are marked, one in twenty by chance.");
+  std::vector<std::string> answer;
+  for (std::size_t i = 1; i < told.units.size(); ++i) answer.push_back(difference_words(told, i));
+  answer.push_back("Differences are to " + told.units.front().test.record.start.serial +
+                   "; those beyond their uncertainty (k = 2) are marked, one in twenty by chance.");
   if (told.other_benches())
-    words.emplace_back("The benches differ; what they read differently is not taken out.");
+    answer.emplace_back("The benches differ; what they read differently is not taken out.");
   if (told.other_models())
-    words.emplace_back(
+    answer.emplace_back(
         "The models differ, and with them voltage, sequence and what counts as warm.");
-  return words;
+  answer.insert(answer.end(), words.begin(), words.end());
+  return answer;
 }
 
 }  // namespace endgate::daemon

@@ -49,6 +49,7 @@ Response endurance_page_answer(const schema::StoreReader& store, const Endurance
 }  // namespace
 
 void compare(Application& application, const Request& request, const Reply& reply) {
+  if (auto unknown = unknown_name(request, {"units"})) return reply(std::move(*unknown));
   const std::vector<std::string> names = units_named(query_value(request, "units"));
   if (names.size() < 2)
     return reply(refusal(400, "U-250", "Name two units or more: units=SERIAL,SERIAL."));
@@ -73,6 +74,8 @@ void compare_page(Application& application, const Request& request, const Reply&
 }
 
 void endurance(Application& application, const Request& request, const Reply& reply) {
+  if (auto unknown = unknown_name(request, {"unit", "metric", "over"}))
+    return reply(std::move(*unknown));
   ask_store(application, reply,
             [asked = endurance_asked(request)](const schema::StoreReader& store) {
               if (const std::string wrong = wrong_endurance(store, asked); !wrong.empty())

@@ -7,15 +7,27 @@
 #include "daemon/service/page_answer.h"
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
+#include "daemon/service/tests_question.h"
 #include "daemon/views/birth_view.h"
 #include "daemon/views/import_view.h"
 #include "daemon/views/unit_view.h"
+#include "daemon/views/units_view.h"
 #include "reports/page_frame.h"
+#include "reports/trend_page.h"
 
 namespace endgate::daemon::handle {
 namespace {
 
-constexpr std::size_t kUnitsShown = 100, kTracePoints = 1200;
+constexpr std::size_t kTracePoints = 1200;
+
+UnitsAsked units_asked(const Request& request) {
+  UnitsAsked asked{.tests = tests_asked(request),
+                   .verdict = query_value(request, "verdict"),
+                   .before = query_value(request, "before")};
+  asked.tests.metric.clear();
+  if (query_value(request, "purpose").empty()) asked.tests.purpose = kAllPurposes;
+  return asked;
+}
 
 void send_asset(const Asset* asset, const Request& request, const Reply& reply) {
   if (asset == nullptr) return reply(refusal(404, "N-420", "There is nothing at this address."));
@@ -79,8 +91,14 @@ void units_page(Application& application, const Request& request, const Reply& r
     to_unit.parameters["serial"] = serial;
     return unit_page(application, to_unit, reply);
   }
-  ask_store(application, reply, [](const schema::StoreReader& store) {
-    return html(page_of(units_page_of(store.latest_records(kUnitsShown), store.record_count())));
+  ask_store(application, reply, [asked = units_asked(request)](const schema::StoreReader& store) {
+    const TestsKnown known = known_in(store);
+    if (const auto wrong = wrong_with(asked, known))
+      return html(
+          reports::refusal_page("Units", "Units", wrong->sentence, units_form(asked, known)),
+          wrong->status);
+    return html(
+        page_of(units_page_of(tests_listed(store, list_of(asked), known.models), asked, known)));
   });
 }
 

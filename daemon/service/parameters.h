@@ -2,10 +2,13 @@
 
 #pragma once
 
+#include <algorithm>
 #include <charconv>
 #include <cstdint>
+#include <initializer_list>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "daemon/service/message.h"
 
@@ -26,6 +29,21 @@ inline std::optional<std::int64_t> whole_number(const std::string& text, std::in
 inline std::string query_value(const Request& request, const std::string& name) {
   const auto found = request.query.find(name);
   return found == request.query.end() ? std::string() : found->second;
+}
+
+// Refuses a name in the address that the question does not know: mistyped, a filter would answer for
+// the wrong population.  Nothing: all are known.
+inline std::optional<Response> unknown_name(const Request& request,
+                                            std::initializer_list<std::string_view> known) {
+  for (const auto& [name, value] : request.query) {
+    if (std::ranges::find(known, name) != known.end()) continue;
+    std::string names;
+    for (const std::string_view each : known)
+      names += (names.empty() ? "" : ", ") + std::string(each);
+    return refusal(400, "U-254",
+                   "This question knows no \"" + name + "\". It knows: " + names + ".");
+  }
+  return std::nullopt;
 }
 
 }  // namespace endgate::daemon

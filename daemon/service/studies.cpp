@@ -98,6 +98,10 @@ void rating_page(Application& application, const Request& request, const Reply& 
 }
 
 void gauge(Application& application, const Request& request, const Reply& reply) {
+  if (auto unknown =
+          unknown_name(request, {"model", "metric", "bench", "batch", "purpose", "since", "until",
+                                 "units", "by", "repeats", "known_si", "known_u_si", "width_si"}))
+    return reply(std::move(*unknown));
   StudyQuestion question = study_question(request);
   question.si = true;
   question.known = query_value(request, "known_si");

@@ -26,6 +26,10 @@ enum class AsksFor { metric, all_metrics };
 template <class Tell>
 void ask_tests(Application& application, const Request& request, const Reply& reply, AsksFor what,
                Tell tell) {
+  if (auto unknown =
+          unknown_name(request, {"model", "metric", "bench", "batch", "purpose", "since", "count",
+                                 "lower_si", "upper_si", "share", "confidence"}))
+    return reply(std::move(*unknown));
   TestsAsked asked = tests_asked(request);
   if (what == AsksFor::all_metrics) asked.metric.clear();
   if (asked.model.empty())

@@ -55,7 +55,7 @@ reports::CurveChart chart_of(const RatingTold& told) {
 
 reports::WordTable numbers_of(const RatingTold& told) {
   reports::WordTable table{.columns = {"Pressure, kPa gauge", "Mean, L/min", "Scatter, L/min",
-                                       "At least here", "At least, whole curve", "To be promised",
+                                       "At least here", "Whole curve", "To be promised",
                                        "Lower limit", "Units", "Batches", "Count as", "Bound by"}};
   for (const RatingPoint& point : told.points)
     table.rows.push_back(
@@ -63,12 +63,12 @@ reports::WordTable numbers_of(const RatingTold& told) {
          reports::fixed(point.told.mean * kLitres, 1),
          reports::fixed(point.told.sigma_overall * kLitres, 2), promised_number(point.lower_m3_s),
          promised_number(point.whole_m3_s),
-         promised_number(point.promise_m3_s()) + (point.below_limit() ? ", below the limit" : ""),
+         promised_number(point.promise_m3_s()) + (point.below_limit() ? ", below" : ""),
          point.told.bounds.lower ? reports::fixed(*point.told.bounds.lower * kLitres, 1)
                                  : reports::kMissing,
          reports::fixed(static_cast<double>(point.told.values.size()), 0),
          reports::fixed(static_cast<double>(point.told.batches), 0),
-         reports::fixed(point.told.effective_n, 0), point.by_order ? "order" : "normal form"});
+         reports::fixed(point.told.effective_n, 0), point.by_order ? "order" : "normal"});
   return table;
 }
 

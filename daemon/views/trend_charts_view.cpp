@@ -20,6 +20,7 @@ struct Side {
   [[nodiscard]] const ControlTold& control() const { return charts.control; }
 };
 
+constexpr double kAlone = 1220;  // width of a chart without its counterpart
 constexpr double kGap = std::numeric_limits<double>::quiet_NaN();
 
 struct Ground {
@@ -220,7 +221,10 @@ std::vector<reports::ChartPair> chart_pairs(const TrendTold& told, const ChartsO
   const bool both = bench_taken_out(told);
   const auto pair_by = [&](auto half, reports::ChartPair pair) {
     pair.measured = half(ground, measured);
-    if (both) pair.without_bench = half(ground, without);
+    if (both)
+      pair.without_bench = half(ground, without);
+    else
+      pair.measured.chart.width = kAlone;
     align(pair);
     return pair;
   };

@@ -179,19 +179,6 @@ void add_lots(reports::UnitPage& page, const UnitHistory& unit) {
       page.facts.push_back({"Lots", event.entry.words});
 }
 
-reports::UnitRow row_of(const schema::StoredRecord& stored) {
-  const schema::Record& record = stored.record;
-  return {.serial = record.start.serial,
-          .href = address_of(record.start),
-          .verdict = record.verdict,
-          .reason = record.reasons.empty() ? "" : record.reasons.front().sentence,
-          .when = date_and_minute(record.start.at.utc_ms),
-          .bench = record.start.bench,
-          .model = record.start.model,
-          .batch = record.start.batch,
-          .curve = draw(flat_curve_of(record))};
-}
-
 }  // namespace
 
 const schema::StoredRecord* chosen_test(const UnitHistory& unit,
@@ -224,19 +211,12 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   add_lots(page, unit);
   add_trace(page, chosen, trace);
   add_withdrawable(page, unit);
+  const std::string serial = address_part(record.start.serial);
+  page.questions = {
+      {"Beside another unit", "/compare?units=" + serial},
+      {"As it runs: how a metric moves and meets its limit", "/endurance?unit=" + serial}};
   for (const ListedCause& cause : causes_listed(record))
     page.findings.push_back({cause.id, cause.name});
-  return page;
-}
-
-reports::UnitsPage units_page_of(const std::vector<schema::StoredRecord>& newest,
-                                 std::int64_t all) {
-  reports::UnitsPage page;
-  for (const schema::StoredRecord& stored : newest) page.rows.push_back(row_of(stored));
-  const std::string count = reports::fixed(static_cast<double>(all), 0);
-  page.sentence = newest.empty() ? "No unit has been tested yet."
-                                 : "The newest " + std::to_string(newest.size()) + " of " + count +
-                                       " tests. Scan or type a serial to find one unit.";
   return page;
 }
 

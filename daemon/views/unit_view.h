@@ -22,7 +22,4 @@ namespace endgate::daemon {
                                              const schema::StoredRecord& chosen,
                                              const TraceShown& trace);
 
-[[nodiscard]] reports::UnitsPage units_page_of(const std::vector<schema::StoredRecord>& newest,
-                                               std::int64_t all);
-
 }  // namespace endgate::daemon

@@ -71,7 +71,7 @@ TEST_F(Studies, TheCurveOfADataSheetNeedsTenUnitsAndACoverage) {
   history_.make({});
   const Ended ended = ask({"rating", "--model", "P1-60-12", "--share", "95"});
   EXPECT_EQ(ended.status, 0) << ended.err;
-  EXPECT_THAT(ended.out, HasSubstr("95 % of units of P1-60-12 deliver at least"));
+  EXPECT_THAT(ended.out, HasSubstr("A data sheet of P1-60-12 may promise at least"));
 }
 
 TEST_F(Studies, UnitsSideBySideAreATable) {
@@ -88,6 +88,9 @@ TEST_F(Studies, EnduranceSaysWhyNothingCanBeTold) {
   EXPECT_EQ(ended.status, 1);
   EXPECT_THAT(ended.out, HasSubstr("five different times"));
   EXPECT_EQ(ask({"endurance", "L0", "no_such"}).status, 2);
+  const Ended unknown = ask({"endurance", "NOBODY", "fad_400"});
+  EXPECT_EQ(unknown.status, 1);
+  EXPECT_THAT(unknown.err, HasSubstr("There is no test of NOBODY here."));
   EXPECT_EQ(ask({"endurance", "L0", "fad_400", "--over", "moons"}).status, 2);
 }
 

@@ -170,10 +170,10 @@ TEST_F(UnitFacts, AnEntryIsWithdrawnByThePositionThatHistoryTells) {
   EXPECT_THAT(say({"history", kUnit}).out, HasSubstr("\n" + position + " "));
   const Ended ended = say({"withdraw", position, "--why", "another unit", "--by", "Bo"});
   EXPECT_EQ(ended.status, 0) << ended.err;
-  EXPECT_THAT(ended.out, HasSubstr("The repair of " + kUnit + " (worn_ring, by Ada) is withdrawn"));
+  EXPECT_THAT(ended.out, HasSubstr("The repair of " + kUnit + " (worn ring, by Ada) is withdrawn"));
   const std::string told = say({"history", kUnit}).out;
   EXPECT_THAT(told, HasSubstr("withdrawn"));
-  EXPECT_THAT(told, HasSubstr("by Bo: another unit. It said: worn_ring"));
+  EXPECT_THAT(told, HasSubstr("by Bo: another unit. It said: worn ring"));
   EXPECT_THAT(told, HasSubstr("standing: release."));
 }
 

@@ -92,8 +92,9 @@ TEST_F(Lab, ASentenceSaysWhetherUnitsDiffer) {
   store_.keep({.serial = "A", .fad_400 = 9e-4});
   store_.keep({.serial = "B", .fad_400 = 7e-4});
   store_.keep({.serial = "C", .fad_400 = 9.001e-4});
-  EXPECT_THAT(joined(words_of(beside({"A", "B"}))),
-              HasSubstr("B and A differ beyond uncertainty in 1 of 1 metric: flow at 400 kPa."));
+  EXPECT_THAT(
+      joined(words_of(beside({"A", "B"}))),
+      HasSubstr("B and A differ beyond uncertainty in 1 of 1 metric: flow at 400\u00A0kPa."));
   EXPECT_THAT(joined(words_of(beside({"A", "C"}))),
               HasSubstr("C and A do not differ beyond uncertainty in any of 1 metric."));
 }

@@ -107,7 +107,7 @@ TEST(UnitHistory, TellsWhatPeopleEnteredInOrder) {
   store.repair(kSerial);
   const std::vector<UnitEvent> events = events_of(asked(store));
   ASSERT_EQ(events.size(), 3U);
-  EXPECT_EQ(events[0].entry.words, "motor_number M-77");
+  EXPECT_EQ(events[0].entry.words, "motor number M-77");
   EXPECT_EQ(events[1].entry.words, "weak; as received: dusty; 7 months in use");
   EXPECT_EQ(events[2].entry.words, "worn ring");
 }

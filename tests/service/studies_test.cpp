@@ -92,6 +92,7 @@ TEST_F(Studied, UnitsStandSideBySide) {
   EXPECT_EQ(status_of(get("/api/v1/compare?units=L0")), 400);
   const std::string page = tree("/compare?units=L0,L5,Nobody");
   EXPECT_THAT(page, HasSubstr("There is no test of Nobody here"));
+  EXPECT_THAT(page, HasSubstr("Standing of the unit now"));
   EXPECT_THAT(page, HasSubstr("Every metric"));
   EXPECT_EQ(wrong_in_markup(page), "");
   EXPECT_EQ(status_of(get("/compare")), 200) << "the page to ask on";
@@ -105,6 +106,41 @@ TEST_F(Studied, OneUnitAsItRuns) {
   EXPECT_THAT(page, HasSubstr("8 tests with a value"));
   EXPECT_EQ(wrong_in_markup(page), "");
   EXPECT_EQ(status_of(get("/endurance")), 200);
+}
+
+TEST_F(Studied, ANameThatTheQuestionDoesNotKnowIsRefused) {
+  for (const char* target : {"/api/v1/rating?model=P1-60-12&bogus=1",
+                             "/api/v1/capability?model=P1-60-12&metrics=fad_400",
+                             "/api/v1/gauge?model=P1-60-12&metric=fad_400&person=1",
+                             "/api/v1/compare?unit=L0,L1", "/api/v1/endurance?serial=W1"}) {
+    EXPECT_EQ(status_of(get(target)), 400) << target;
+    EXPECT_THAT(json(target), HasSubstr("This question knows no")) << target;
+  }
+}
+
+TEST_F(Studied, AUnitAndTheTrendsLeadThere) {
+  const std::string unit = tree("/units/W1");
+  EXPECT_THAT(unit, HasSubstr("/compare?units=W1"));
+  EXPECT_THAT(unit, HasSubstr("/endurance?unit=W1"));
+  const std::string trend = tree("/trends?model=P1-60-12&metric=fad_400");
+  EXPECT_THAT(trend, HasSubstr("/rating?model=P1-60-12"));
+  EXPECT_THAT(trend, HasSubstr("/gauge?model=P1-60-12"));
+}
+
+TEST_F(Studied, TheListOfTestsHasPagesAndFilters) {
+  const std::string page = tree("/units");
+  EXPECT_THAT(page, HasSubstr("Tests 1 to 100 of "));
+  const std::size_t at = page.find("/units?before=");
+  ASSERT_NE(at, std::string::npos);
+  const std::string older = page.substr(at, page.find('"', at) - at);
+  EXPECT_THAT(tree(older), HasSubstr("Tests 101 to "));
+  EXPECT_EQ(wrong_in_markup(page), "");
+  const std::string failed = tree("/units?verdict=fail&purpose=production&batch=b3");
+  EXPECT_THAT(failed, HasSubstr("Tests 1 to 1 of 1, newest first, verdict fail, batch b3"));
+  EXPECT_THAT(failed, HasSubstr("b3-9"));
+  EXPECT_EQ(status_of(get("/units?verdict=maybe")), 404);
+  EXPECT_EQ(status_of(get("/units?model=P9")), 404);
+  EXPECT_EQ(status_of(get("/units?before=x")), 400);
 }
 
 TEST_F(Studied, ThePopulationPageLeadsThere) {

@@ -227,7 +227,7 @@ TEST_F(UpkeepPages, AWithdrawnCheckIsShownApartAndATestOfAReferenceUnitStays) {
   const std::string told = page("/api/v1/benches/north/checks");
   EXPECT_THAT(told, Not(HasSubstr("\"outcome\":\"replaced\"")));
   EXPECT_THAT(told, HasSubstr("\"why\":\"another bench\""));
-  EXPECT_THAT(page("/benches/north"), HasSubstr("by Bo: another bench. It said: wear_part"));
+  EXPECT_THAT(page("/benches/north"), HasSubstr("by Bo: another bench. It said: wear part"));
 }
 
 }  // namespace

@@ -11,7 +11,8 @@
 namespace endgate::statistics {
 namespace {
 
-std::vector<BatchMoments> made(std::size_t count, double between, double inside, unsigned seed) {
+std::vector<BatchMoments> batches_made(std::size_t count, double between, double inside,
+                                       unsigned seed) {
   std::mt19937 bits(seed);
   std::normal_distribution<double> normal(0, 1);
   std::vector<BatchMoments> batches;
@@ -38,7 +39,7 @@ TEST(NeighbourLimits, OfBatchesOfOneSizeAreThoseOfAnIndividualsChart) {
 }
 
 TEST(NeighbourLimits, AMeanOfOneUnitHasTheLimitsOfOneUnit) {
-  const auto limits = neighbour_limits(made(4000, 0.3, 1.0, 5));
+  const auto limits = neighbour_limits(batches_made(4000, 0.3, 1.0, 5));
   ASSERT_TRUE(limits);
   EXPECT_NEAR(limits->sigma_of_mean(19), std::sqrt(0.09 + 1.0 / 19), 0.03);
   EXPECT_NEAR(limits->sigma_of_mean(1), std::sqrt(0.09 + 1.0), 0.05);
@@ -46,7 +47,7 @@ TEST(NeighbourLimits, AMeanOfOneUnitHasTheLimitsOfOneUnit) {
 
 // What 3 standard deviations promise, 2.7 in 1000, for large and small batches alike.
 TEST(NeighbourLimits, LargeAndSmallBatchesAreOutsideAsSeldom) {
-  const auto batches = made(40'000, 0.3, 1.0, 6);
+  const auto batches = batches_made(40'000, 0.3, 1.0, 6);
   const auto limits = neighbour_limits(batches);
   int outside[2] = {0, 0}, count[2] = {0, 0};
   for (const BatchMoments& batch : batches) {
@@ -59,8 +60,8 @@ TEST(NeighbourLimits, LargeAndSmallBatchesAreOutsideAsSeldom) {
 }
 
 TEST(NeighbourLimits, FewBatchesHaveNone) {
-  EXPECT_FALSE(neighbour_limits(made(kFewestShownBatches - 1, 0.3, 1, 7)));
-  EXPECT_TRUE(neighbour_limits(made(kFewestShownBatches, 0.3, 1, 7)));
+  EXPECT_FALSE(neighbour_limits(batches_made(kFewestShownBatches - 1, 0.3, 1, 7)));
+  EXPECT_TRUE(neighbour_limits(batches_made(kFewestShownBatches, 0.3, 1, 7)));
   EXPECT_FALSE(neighbour_limits(std::vector<BatchMoments>(12, {1, 50, 0}))) << "no scatter";
 }
 
