@@ -18,7 +18,9 @@ class RampStep final : public Step {
   std::vector<ActuatorCommand> enter(const StepView& view) override {
     const auto pressure = view.frame.value(analysis::Role::discharge_pressure);
     from_pa_ = std::max(0.0, pressure.value_or(0));
-    return {};
+    std::vector<ActuatorCommand> commands;
+    command(commands, view.bench, actuator::kBackPressure, kRampBegins_pa);
+    return commands;
   }
 
   StepOutcome on_frame(const StepView& view) override {
@@ -35,8 +37,8 @@ class RampStep final : public Step {
   void climb(StepOutcome& outcome, const StepView& view) {
     if (view.elapsed_s() < next_s_) return;
     next_s_ = view.elapsed_s() + kEvery_s;
-    const double set_pa =
-        std::min(view.step.target_gauge_pa, from_pa_ + view.step.rise_pa_s * view.elapsed_s());
+    const double climbed_pa = from_pa_ + view.step.rise_pa_s * view.elapsed_s();
+    const double set_pa = std::min(view.step.target_gauge_pa, std::max(kRampBegins_pa, climbed_pa));
     command(outcome.commands, view.bench, actuator::kBackPressure, set_pa);
   }
 
