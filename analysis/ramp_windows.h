@@ -17,6 +17,8 @@
 
 namespace endgate::analysis {
 
+// The first set point of a ramp, before it climbs: a recorded run knows the beginning by it.
+inline constexpr double kRampBegins_pa = 2000;
 inline constexpr double kRampWidth_pa = 200e3;
 inline constexpr double kRampTop_pa = 3e6;  // no unit goes there, a spoilt sensor may
 inline constexpr double kLeastLast = 0.2;

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "analysis/ramp_windows.h"
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/step.h"
 
@@ -19,7 +20,7 @@ class RampStep final : public Step {
     const auto pressure = view.frame.value(analysis::Role::discharge_pressure);
     from_pa_ = std::max(0.0, pressure.value_or(0));
     std::vector<ActuatorCommand> commands;
-    command(commands, view.bench, actuator::kBackPressure, kRampBegins_pa);
+    command(commands, view.bench, actuator::kBackPressure, analysis::kRampBegins_pa);
     return commands;
   }
 
@@ -38,7 +39,8 @@ class RampStep final : public Step {
     if (view.elapsed_s() < next_s_) return;
     next_s_ = view.elapsed_s() + kEvery_s;
     const double climbed_pa = from_pa_ + view.step.rise_pa_s * view.elapsed_s();
-    const double set_pa = std::min(view.step.target_gauge_pa, std::max(kRampBegins_pa, climbed_pa));
+    const double set_pa =
+        std::min(view.step.target_gauge_pa, std::max(analysis::kRampBegins_pa, climbed_pa));
     command(outcome.commands, view.bench, actuator::kBackPressure, set_pa);
   }
 

@@ -11,9 +11,6 @@
 
 namespace endgate::daemon {
 
-// The first set point of a ramp, before it climbs: a recorded run knows the beginning by it.
-inline constexpr double kRampBegins_pa = 2000;
-
 // One step of the sequence.  Times in bench seconds but for the last one.
 struct StepDefinition {
   std::string id;  // "hold_400"

@@ -53,6 +53,7 @@ std::vector<statistics::BatchSummary> rolled_batch_trend(const schema::TrendRead
   double running = 0;
   for (auto& [batch, day, bench, rollup] : derived.rollups(
            question.model, question.metric, question.purpose, schema::RollupSpan::batch, count)) {
+    if (batch.empty()) continue;  // tests without a batch are none
     running += summaries.empty() ? rollup.mean : question.lambda * (rollup.mean - running);
     summaries.push_back({.batch = batch,
                          .n = static_cast<std::size_t>(rollup.n),

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <optional>
 
-#include "daemon/definitions/model_definition.h"
+#include "analysis/ramp_windows.h"
 #include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/trace_of.h"
 #include "daemon/queries/csv.h"
@@ -60,7 +60,7 @@ class Changes {
       case StepKind::hold:
         return add(step.start_us, back_pressure, step.target_gauge_pa);
       case StepKind::ramp:
-        return add(step.start_us, back_pressure, kRampBegins_pa);
+        return add(step.start_us, back_pressure, analysis::kRampBegins_pa);
       case StepKind::back_leak:
       case StepKind::coast_down:
       case StepKind::cut_out:

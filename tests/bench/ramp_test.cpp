@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include "analysis/ramp_windows.h"
 #include "daemon/bench/sequence.h"
 #include "tests/bench/made_bench.h"
 
@@ -51,7 +52,7 @@ TEST_F(Ramp, ClimbsAtItsRateAndEndsAtItsTarget) {
   EXPECT_EQ(mark.ready_us, mark.start_us + 20'000) << "measured from its first frame on";
   EXPECT_NEAR(static_cast<double>(mark.end_us - mark.start_us) * 1e-6, 4, 0.2);
   ASSERT_GT(set_pa.size(), 40u);
-  EXPECT_EQ(set_pa.front(), kRampBegins_pa);
+  EXPECT_EQ(set_pa.front(), analysis::kRampBegins_pa);
   for (std::size_t i = 3; i < set_pa.size(); ++i)
     EXPECT_NEAR(set_pa[i] - set_pa[i - 1], 6e3, 2.1e3) << "every 0.06 s, the last one cut";
   EXPECT_LE(set_pa.back(), 400e3);

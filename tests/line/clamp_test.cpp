@@ -26,7 +26,7 @@ class ClampedPlant : public LinePlant {
 TEST_F(ClampedPlant, HoldsAUnitFromStartToEndOfItsTest) {
   EXPECT_FALSE(is_closed());
   begin(serial(301));
-  wait_for_step("hold_400");
+  wait_for_step("hold_600");
   EXPECT_TRUE(is_closed());
   const daemon::LineState shown = wait_for_verdict();
   ASSERT_TRUE(shown.result);

@@ -48,7 +48,7 @@ TEST_F(RecordedRunPlant, ATestPlayedAgainComesToTheSameNumbersAndSaysItIsSimulat
   EXPECT_EQ(wait_for_verdict().phase, daemon::LinePhase::verdict);
   play_again(serial(117));
   run(serial(117));
-  wait_for_step("hold_200");  // what is shown is of this test
+  wait_for_step("hold_600");  // what is shown is of this test
   wait_for_verdict();
   const auto records = schema::StoreReader(data()).records_of(serial(117));
   ASSERT_EQ(records.size(), 1U);
@@ -70,7 +70,7 @@ TEST_F(RecordedRunPlant, AStopIsObeyedAsByABench) {
   wait_for_verdict();
   play_again(serial(117));
   run(serial(117));
-  wait_for_step("hold_200");
+  wait_for_step("hold_600");
   service_->stop("north", "test");
   const daemon::LineState ended = wait_for_verdict();
   EXPECT_EQ(schema::StoreReader(data()).records_of(serial(117)).at(0).record.verdict, "void");

@@ -29,7 +29,7 @@ TEST_F(Stray, OnTheIoThreadSwitchesMotorsOffAndEndsInOrder) {
     if (once.exchange(false)) throw std::runtime_error("a page that cannot be written");
   });
   begin(serial(240));
-  wait_for_step("hold_200");
+  wait_for_step("hold_600");
   once = true;
   wait_for([](const LineState& state) { return state.result.has_value(); });
   service_->unsubscribe(listener);
@@ -38,7 +38,7 @@ TEST_F(Stray, OnTheIoThreadSwitchesMotorsOffAndEndsInOrder) {
 
 TEST_F(Stray, OnTheRecordThreadSwitchesMotorsOffAndEndsInOrder) {
   begin(serial(241));
-  wait_for_step("hold_200");
+  wait_for_step("hold_600");
   service_->enter(
       [](schema::StoreWriter&) -> daemon::Application::Entered {
         throw std::runtime_error("an entry nobody thought of");
