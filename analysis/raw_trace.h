@@ -42,6 +42,7 @@ enum class StepKind : std::uint8_t {
   cut_out = 9,
   ramp = 10,
 };
+inline constexpr StepKind kLastStepKind = StepKind::ramp;  // sealed kinds are read back up to here
 
 enum class StepEnd : std::uint8_t {
   complete = 0,       // its end condition was met

@@ -23,7 +23,7 @@ inline constexpr int kEnumCount<analysis::RawKind> = 3;
 template <>
 inline constexpr int kEnumCount<analysis::Quality> = 3;
 template <>
-inline constexpr int kEnumCount<analysis::StepKind> = 10;
+inline constexpr int kEnumCount<analysis::StepKind> = static_cast<int>(analysis::kLastStepKind) + 1;
 template <>
 inline constexpr int kEnumCount<analysis::StepEnd> = 5;
 template <>

@@ -93,6 +93,13 @@ TEST(LoadModel, AHoldIsNotRepeated) {
               Contains(HasSubstr("holds at different pressures; \"hold_800\" repeats one")));
 }
 
+// A kind that a model may name and no record can be read back with would lose tests.
+TEST(LoadModel, EveryKindOfStepCanBeReadBackFromARecord) {
+  const auto model = std::get<ModelDefinition>(load_model(model_text(), kModelFile));
+  for (const StepDefinition& step : model.sequence)
+    EXPECT_LE(step.kind, analysis::kLastStepKind) << step.id;
+}
+
 TEST(LoadModel, ARampNeedsARateAboveZero) {
   EXPECT_THAT(texts_of(load_model(with_key(model_text(), "rise_pa_s", "0"), kModelFile)),
               ElementsAre(HasSubstr("step[5].rise_pa_s: expected a number above 0")));
