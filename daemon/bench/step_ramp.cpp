@@ -13,6 +13,9 @@ namespace endgate::daemon {
 namespace {
 
 constexpr double kEvery_s = 0.05;  // between set points: finer than a valve follows
+// Of the tolerance: the target itself is what the hold commands that the ramp leads to, and a recorded
+// run tells the two apart by it.
+constexpr double kBelow = 0.2;
 
 class RampStep final : public Step {
  public:
@@ -39,8 +42,8 @@ class RampStep final : public Step {
     if (view.elapsed_s() < next_s_) return;
     next_s_ = view.elapsed_s() + kEvery_s;
     const double climbed_pa = from_pa_ + view.step.rise_pa_s * view.elapsed_s();
-    const double set_pa =
-        std::min(view.step.target_gauge_pa, std::max(analysis::kRampBegins_pa, climbed_pa));
+    const double top_pa = view.step.target_gauge_pa - kBelow * view.step.tolerance_gauge_pa;
+    const double set_pa = std::min(top_pa, std::max(analysis::kRampBegins_pa, climbed_pa));
     command(outcome.commands, view.bench, actuator::kBackPressure, set_pa);
   }
 

@@ -9,7 +9,8 @@
 //   backwards and forwards meanwhile, so that noise goes on and nothing leaps
 //
 // So a motor that is switched off stands still, and a hold that lasts longer than it did then is
-// still steady.  A run must say when its motor ran (set_motor_relay) and begin with it off.
+// still steady.  A leak test that lasts longer than it did then, because advice ended it early, sees
+// its last second again and means nothing: play tests whose leaks were watched for the whole time.  A run must say when its motor ran (set_motor_relay) and begin with it off.
 //
 // No clock and no thread; reads its file row by row and holds one second of it, kMostKept rows at
 // the utmost.

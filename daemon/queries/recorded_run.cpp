@@ -31,6 +31,10 @@ struct Change {
   double value = 0;
 };
 
+// A ramp ends with the first sample at its target; played, that sample may fall between two frames.
+// What came right after it belongs to the ramp too, so that it arrives all the same.
+constexpr std::int64_t kArrival_us = 400'000;
+
 // What entering and leaving each kind of step commands (daemon/bench/step_*.cpp).
 class Changes {
  public:
@@ -39,6 +43,7 @@ class Changes {
     for (const StepMark& step : steps) {
       enter(step, end_us);
       end_us = std::max(end_us, step.end_us);
+      after_ramp_ = step.kind == StepKind::ramp;
     }
     if (!steps.empty()) make_safe(end_us);
     std::ranges::stable_sort(changes_, {}, &Change::after_us);
@@ -58,7 +63,8 @@ class Changes {
       case StepKind::warm_up:
       case StepKind::pump_up:
       case StepKind::hold:
-        return add(step.start_us, back_pressure, step.target_gauge_pa);
+        return add(step.start_us + (after_ramp_ ? kArrival_us : 0), back_pressure,
+                   step.target_gauge_pa);
       case StepKind::ramp:
         return add(step.start_us, back_pressure, analysis::kRampBegins_pa);
       case StepKind::back_leak:
@@ -90,6 +96,7 @@ class Changes {
   }
 
   std::vector<Change> changes_;
+  bool after_ramp_ = false;
 };
 
 double number_in(const RawChannel& channel, std::size_t sample) {
