@@ -40,7 +40,8 @@ struct LineView {
   std::string look{};   // "free", "ready", "running", "pass", "out-of-use", ...: sign, field, edges
   std::string word{};   // "PASS"
   std::string about{};  // "QH2648-0117-K · model P1-60-12 · attempt 1"
-  std::string serial{};  // of `about`, leads to the unit page
+  std::string serial{};   // of `about`, leads to the unit page
+  std::string purpose{};  // of a test that is no first one of production: "Reference test"
   std::string standing{};
   bool act = false;  // somebody must do something: blue edge
   std::string next_caption{}, next{}, note{};

@@ -52,6 +52,9 @@ struct LineResult {      // phase verdict
   std::optional<double> cycle_s;
   std::vector<analysis::LikelyCause> causes;  // likeliest first
   bool kept_samples = false;                  // a start that never ran has none
+  std::string would_have_been;                // of a void: "would have failed: flow at 400 kPa"
+  std::string check_outcome;                  // of a reference test, once it is kept as a check:
+  std::string check_sentence;                 // learning, in_control, out_of_control; what is read
 };
 
 struct LineState {
@@ -67,13 +70,17 @@ struct LineState {
   std::vector<CurveSoFar> so_far;
   BenchLive live;
   std::optional<LineResult> result;
-  std::string message, code;  // refused, out_of_use, again: what was read, what is wrong
-  std::string earlier;        // again: "Passed on 2026-11-25 10:42, bench north, attempt 1."
+  std::string message, code;   // refused, out_of_use, again: what was read, what is wrong
+  std::string reference_name;  // of the reference unit on the bench: "R1"
+  std::string earlier;  // ready, again: "Passed on 2026-11-25 10:42, bench north, attempt 1."
   std::vector<std::string> reasons_to_choose;  // again
   std::vector<std::string> notices;            // what is due on the bench; from scan to start
   std::string ignored_scan;                    // running: the scan that was ignored
   std::string last_unit;                       // free: "QH2648-0116-M, pass"
   bool simulated = false;
 };
+
+// A test runs and nothing is heard of its bench, not even whether its motor is off.
+[[nodiscard]] bool not_heard(const LineState& line);
 
 }  // namespace endgate::daemon

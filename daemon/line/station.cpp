@@ -36,10 +36,12 @@ std::pair<int, int> versions_in(const Configuration& configuration, const std::s
           calibration == configuration.calibrations.end() ? 0 : calibration->second.version};
 }
 
-bool is_reference_unit(const Configuration& configuration, const std::string& serial) {
+// Of whichever bench; nothing when it is none.
+std::optional<std::string> name_as_reference(const Configuration& configuration,
+                                             const std::string& serial) {
   for (const auto& [id, bench] : configuration.benches)
-    if (reference_unit_of(bench.value, serial) != nullptr) return true;
-  return false;
+    if (const auto* unit = reference_unit_of(bench.value, serial)) return unit->name;
+  return std::nullopt;
 }
 
 const std::vector<RetestReason>& reasons_for(const std::string& refusal_code) {
@@ -153,6 +155,7 @@ void Station::forget_unit() {
   state_.model.clear();
   state_.purpose.clear();
   state_.retest_reason.clear();
+  state_.reference_name.clear();
   state_.attempt = 0;
   state_.rail.clear();
   state_.band.clear();
@@ -268,7 +271,11 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
       analysis::retest_refused(unit_->history.tests, "production", "",
                                unit_->history.repaired_since, decision_on_retest(unit_->history));
   unit_->purpose = unit_->history.tests.empty() ? "production" : "retest";
-  if (is_reference_unit(*tools_.configuration(), unit_->serial)) unit_->purpose = "reference";
+  const auto reference = name_as_reference(*tools_.configuration(), unit_->serial);
+  if (reference) unit_->purpose = "reference";
+  state_.purpose = unit_->purpose;
+  state_.reference_name = reference.value_or("");
+  if (!reference) state_.earlier = unit_->history.last_words;
   const bool again = refusal && judges_units(unit_->purpose);
   state_.phase = again ? LinePhase::again : LinePhase::ready;
   if (upkeep_blocks(unit_->upkeep)) return refuse(done, state_.code, state_.message);
@@ -276,7 +283,6 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
     unit_->retest_refusal = refusal->code;
     state_.code = refusal->code;
     state_.message = refusal->sentence;
-    state_.earlier = unit_->history.last_words;
     for (const RetestReason& reason : reasons_for(refusal->code))
       state_.reasons_to_choose.push_back(reason.words);
   }

@@ -74,6 +74,7 @@ class Station : public std::enable_shared_from_this<Station> {
   bool upkeep_blocks(const std::vector<UpkeepNotice>& due);
   // Throws StoreFault.
   [[nodiscard]] std::vector<UpkeepNotice> read_upkeep(const Configuration& configuration) const;
+  void show_check(schema::Position record, const schema::BenchCheck& check);
   void open_alarm_soon(const std::string& code, const std::string& text);
   void close_alarm_soon(const ClosedAtBench& closed);
   void answer_state(const Answer& done);

@@ -26,8 +26,13 @@ std::vector<UpkeepNotice> Station::read_upkeep(const Configuration& configuratio
 }
 
 bool Station::upkeep_blocks(const std::vector<UpkeepNotice>& due) {
+  const auto configuration = tools_.configuration();
+  const auto bench = configuration->benches.find(bench_id_);
+  const bool being_checked = bench != configuration->benches.end() &&
+                             reference_unit_of(bench->second.value, unit_->serial) != nullptr;
   state_.notices.clear();
   for (const UpkeepNotice& notice : due) {
+    if (being_checked && notice.code == "B-311") continue;  // it is just being obeyed
     state_.notices.push_back(notice.sentence);
     if (!notice.alarm.empty()) open_alarm_soon(notice.alarm, notice.sentence);
   }
@@ -35,6 +40,14 @@ bool Station::upkeep_blocks(const std::vector<UpkeepNotice>& due) {
   if (refusal == nullptr || !judges_units(unit_->purpose)) return false;
   show_fault(LinePhase::refused, refusal->code, refusal->sentence);
   return true;
+}
+
+// The verdict stands on the page already; by now another unit may.
+void Station::show_check(schema::Position record, const schema::BenchCheck& check) {
+  if (!state_.result || state_.result->position != record) return;
+  state_.result->check_outcome = check.outcome;
+  state_.result->check_sentence = check.text;
+  publish();
 }
 
 // An alarm that cannot be kept must not stop a bench: what it is about is shown on the line anyway.
@@ -74,7 +87,11 @@ std::function<void(schema::StoreWriter&, schema::Position)> Station::bench_keepe
     const auto bench = configuration->benches.find(bench_id);
     if (bench == configuration->benches.end()) return;
     try {
-      keep_upkeep_of(store, tools.store_folder, record, bench->second.value);
+      const auto check = keep_upkeep_of(store, tools.store_folder, record, bench->second.value);
+      if (!check) return;
+      boost::asio::post(tools.io, [weak, record, check = *check] {
+        if (const auto self = weak.lock()) self->show_check(record, check);
+      });
     } catch (const schema::StoreFault& caught) {
       boost::asio::post(tools.io, [weak, fault = std::string(caught.what())] {
         if (const auto self = weak.lock())

@@ -33,13 +33,16 @@ std::string silent_running(const std::vector<schema::StoredRecord>& newest) {
   return channel;
 }
 
-void keep_reference_check(schema::StoreWriter& writer, const std::filesystem::path& folder,
-                          const schema::Record& record, const ReferenceUnitDefinition& unit) {
+schema::BenchCheck keep_reference_check(schema::StoreWriter& writer,
+                                        const std::filesystem::path& folder,
+                                        const schema::Record& record,
+                                        const ReferenceUnitDefinition& unit) {
   const auto checks = schema::StoreReader(folder).bench_checks(record.start.bench);
   const schema::BenchCheck check = reference_check_of(record, unit.name, checks);
   writer.append(check);
   if (check.outcome == word_of(analysis::ControlWord::out_of_control))
     open_alarm(writer, folder, check.bench, kAlarmOutOfControl, check.text);
+  return check;
 }
 
 }  // namespace
@@ -85,11 +88,13 @@ std::set<std::string> benches_with(const schema::StoreReader& reader, const std:
   return benches;
 }
 
-void keep_upkeep_of(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
-                    schema::Position position, const BenchDefinition& bench) {
+std::optional<schema::BenchCheck> keep_upkeep_of(schema::StoreWriter& writer,
+                                                 const std::filesystem::path& store_folder,
+                                                 schema::Position position,
+                                                 const BenchDefinition& bench) {
   const schema::StoreReader reader(store_folder);
   const auto stored = reader.record_at(position);
-  if (!stored) return;
+  if (!stored) return std::nullopt;
   const schema::Record& record = stored->record;
   if (record.verdict == "void") {
     const std::string channel = silent_running(reader.latest_records(kSilentRunning, bench.id));
@@ -97,11 +102,11 @@ void keep_upkeep_of(schema::StoreWriter& writer, const std::filesystem::path& st
       open_alarm(
           writer, store_folder, bench.id, kAlarmSilent,
           "Channel " + channel + " of bench " + bench.id + " was silent in three tests running.");
-    return;
+    return std::nullopt;
   }
   const ReferenceUnitDefinition* unit = reference_unit_of(bench, record.start.serial);
-  if (unit != nullptr && record.start.purpose == "reference")
-    keep_reference_check(writer, store_folder, record, *unit);
+  if (unit == nullptr || record.start.purpose != "reference") return std::nullopt;
+  return keep_reference_check(writer, store_folder, record, *unit);
 }
 
 }  // namespace endgate::daemon

@@ -19,8 +19,11 @@ namespace endgate::daemon {
 
 inline constexpr std::size_t kSilentRunning = 3;
 
-void keep_upkeep_of(schema::StoreWriter& writer, const std::filesystem::path& store_folder,
-                    schema::Position record, const BenchDefinition& bench);
+// Returned: the check that the test of a reference unit made.
+std::optional<schema::BenchCheck> keep_upkeep_of(schema::StoreWriter& writer,
+                                                 const std::filesystem::path& store_folder,
+                                                 schema::Position record,
+                                                 const BenchDefinition& bench);
 
 // Does nothing while an alarm of the same bench, code and (where it says which part) text is open.
 void open_alarm(schema::StoreWriter& writer, const std::filesystem::path& store_folder,

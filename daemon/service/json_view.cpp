@@ -57,6 +57,7 @@ std::string view_json(const reports::LineView& view) {
                {"word", view.word},
                {"about", view.about},
                {"serial", view.serial},
+               {"purpose", view.purpose},
                {"standing", view.standing},
                {"act", view.act},
                {"next_caption", view.next_caption},

@@ -90,6 +90,9 @@ void add_result(Json& json, const LineState& line) {
   json["standing_reason"] = text_or_null(result.standing_reason);
   json["cycle_s"] = finite_or_null(result.cycle_s);
   json["position"] = judged ? Json(result.position) : Json(nullptr);
+  json["would_have_been"] = text_or_null(result.would_have_been);
+  json["bench_check"] = text_or_null(result.check_sentence);
+  json["bench_check_outcome"] = text_or_null(result.check_outcome);
   json["metrics"] = metrics_of(result.metrics);
 }
 

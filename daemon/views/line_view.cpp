@@ -92,6 +92,7 @@ reports::LineView line_view_of(const LineState& line) {
   view.word = word_of(line);
   view.about = about(line);
   view.serial = line.serial;
+  view.purpose = purpose_words(line);
   add_words(view, line);
   add_limits(view, line);
   add_choices(view, line);
@@ -104,7 +105,8 @@ reports::LineView line_view_of(const LineState& line) {
   view.live = live_cells(line.live, is_trial(line));
   view.trial = is_trial(line) && !has_curve(line);
   view.title = title_of(view, line);
-  view.status = view.word + ". " + view.about + ". " + view.next;
+  const std::string purpose = view.purpose.empty() ? "" : ". " + view.purpose;
+  view.status = view.word + ". " + view.about + purpose + ". " + view.next;
   view.batch = line.batch;
   view.simulated = line.simulated;
   return view;

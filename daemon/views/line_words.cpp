@@ -32,6 +32,12 @@ PhaseWords phase_words(LinePhase phase) {
   return kWords[static_cast<std::size_t>(phase)];
 }
 
+std::string small_first(std::string words) {
+  if (!words.empty())
+    words[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(words[0])));
+  return words;
+}
+
 PhaseWords verdict_words(const std::string& verdict) {
   if (verdict == "pass") return {"pass", "PASS", "pass"};
   if (verdict == "fail") return {"fail", "FAIL", "fail"};
@@ -272,7 +278,11 @@ std::string standing_reason(const LineResult& result) {
   return reason.substr(0, reason.size() - said.size()) + ".";
 }
 
-void standing_words(LineView& view, const LineResult& result) {
+// A reference unit ships nowhere.
+void standing_words(LineView& view, const LineState& line) {
+  const LineResult& result = *line.result;
+  if (is_reference(line)) return;
+  if (!result.standing.empty()) view.standing = "Standing: " + result.standing;
   if (!result.standing_reason.empty() && result.standing != "release")
     view.paragraphs.push_back("Standing " + result.standing + ": " + standing_reason(result));
 }
@@ -294,7 +304,7 @@ void void_words(LineView& view, const LineState& line) {
     rest = "The motor is off, read back. " + rest;
   view.paragraphs.push_back(rest);
   cause_words(view, result);
-  standing_words(view, result);
+  standing_words(view, line);
 }
 
 void verdict_next(LineView& view, const LineState& line) {
@@ -311,16 +321,30 @@ void verdict_next(LineView& view, const LineState& line) {
                                : "Put the unit aside, or scan it again to repeat the test.");
 }
 
+// What the bench reads is the result; the limits of the model stand beside it.
+void reference_words(LineView& view, const LineState& line) {
+  const LineResult& result = *line.result;
+  const bool failed = result.verdict == "fail" && result.check_outcome != "in_control";
+  act(view, failed || result.check_outcome == "out_of_control"
+                ? "Keep the reference unit. Call maintenance."
+                : std::string("Take the reference unit off and keep it. ") + next_unit(line));
+  const std::string held = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
+  view.sentence = result.check_sentence.empty() ? held : result.check_sentence;
+  if (!result.check_sentence.empty() && !held.empty())
+    view.paragraphs.push_back(held + (held.ends_with('.') ? "" : "."));
+  cause_words(view, result);
+}
+
 void verdict_words(LineView& view, const LineState& line) {
   if (!line.result) return out_of_use_words(view, line);
   const LineResult& result = *line.result;
-  if (!result.standing.empty()) view.standing = "Standing: " + result.standing;
   if (result.verdict == "void") return void_words(view, line);
+  if (is_reference(line)) return reference_words(view, line);
   verdict_next(view, line);
   if (is_trial(line)) act(view, "Take the unit off. Its page tells the result of the trial.");
   view.sentence = result.verdict == "pass" ? all_held(result) : deciding_sentence(result);
   cause_words(view, result);
-  standing_words(view, result);
+  standing_words(view, line);
 }
 
 // Whatever else the page shows: a bench that cannot test says so.
@@ -370,14 +394,25 @@ std::string bench_name(const LineState& line) {
                                              : line.bench_name;
 }
 
-// A closed link takes every value and every input with it.
-bool not_heard(const LineState& line) {
-  const auto heard = [](const LiveValue& value) { return value.value_si.has_value(); };
-  return line.phase == LinePhase::running && !line.live.values.empty() &&
-         std::ranges::none_of(line.live.values, heard);
+// What is due on it refuses units that are judged; the scan itself was good.
+bool bench_is_locked(const LineState& line) {
+  return line.phase == LinePhase::refused && line.code.starts_with("B-31");
 }
 
 bool is_trial(const LineState& line) { return line.purpose == "lab"; }
+bool is_reference(const LineState& line) { return line.purpose == "reference"; }
+
+std::string purpose_words(const LineState& line) {
+  const bool chosen = !line.serial.empty() && line.phase != LinePhase::again;
+  if (!chosen) return "";
+  if (is_reference(line))
+    return "Reference test" + (line.reference_name.empty() ? "" : ", " + line.reference_name);
+  if (is_trial(line)) return "Lab trial";
+  if (line.purpose == "returned") return "Returned unit";
+  if (line.purpose == "trial") return "Training";
+  if (line.purpose != "retest") return "";
+  return "Retest" + (line.retest_reason.empty() ? "" : ", " + small_first(line.retest_reason));
+}
 
 std::string look_of(const LineState& line) { return words_for(line).look; }
 std::string word_of(const LineState& line) { return words_for(line).word; }

@@ -11,9 +11,14 @@ namespace endgate::daemon {
 
 [[nodiscard]] std::string bench_name(const LineState& line);  // "north", without "Bench "
 
-// A test runs and nothing is heard of its bench, not even whether its motor is off.
-[[nodiscard]] bool not_heard(const LineState& line);
-[[nodiscard]] bool is_trial(const LineState& line);  // of the lab
+[[nodiscard]] bool is_trial(const LineState& line);      // of the lab
+[[nodiscard]] bool is_reference(const LineState& line);  // test of a reference unit
+
+// A unit was scanned well, and the bench judges nothing until it is put right.
+[[nodiscard]] bool bench_is_locked(const LineState& line);
+
+// What the test is for: "Reference test, R1"; empty: a first one of production, or not chosen yet.
+[[nodiscard]] std::string purpose_words(const LineState& line);
 
 [[nodiscard]] std::string look_of(const LineState& line);  // "free", "pass", "out-of-use", ...
 [[nodiscard]] std::string word_of(const LineState& line);  // "FREE", "PASS", ... at most 11 letters

@@ -111,7 +111,7 @@ export class BenchView {
     show(this.find(".sign-place"), view.sign);
     this.say(".word", view.word);
     this.say(".about", view.about);
-    this.say(".standing", view.standing);
+    this.say(".standing", [view.purpose, view.standing].filter(Boolean).join(" · "));
     this.say(".next-caption", view.next_caption);
     this.say(".next-words", view.next);
     this.say(".note", view.note);

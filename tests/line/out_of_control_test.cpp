@@ -88,6 +88,15 @@ class OutOfControl : public Upkeep {
   }
 };
 
+TEST_F(Upkeep, WhatIsBeingDoneIsNotAskedFor) {
+  const auto other = std::get<LineState>(scan(serial(117)));
+  EXPECT_THAT(other.notices, ElementsAre(HasSubstr("No reference unit was tested")));
+  const auto reference = std::get<LineState>(scan(kReferenceSerial));
+  EXPECT_THAT(reference.notices, IsEmpty()) << "it stands on the bench";
+  EXPECT_EQ(reference.purpose, "reference") << "said before the start";
+  EXPECT_EQ(reference.reference_name, "R1");
+}
+
 TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPersonDecides) {
   const schema::BenchCheck first = test_reference_unit();
   EXPECT_EQ(first.outcome, "learning");
@@ -98,6 +107,10 @@ TEST_F(OutOfControl, ABenchThatReadsItsReferenceUnitWrongJudgesNothingUntilAPers
   // Whether the bench has drifted or the reference unit is worn, only a person can find out.
   const schema::BenchCheck wrong = test_reference_unit(" large_clearance 0.5");
   ASSERT_EQ(wrong.outcome, "out_of_control") << wrong.text;
+  const LineState said = wait_for(
+      [](const LineState& state) { return state.result && !state.result->check_sentence.empty(); });
+  EXPECT_EQ(said.result->check_sentence, wrong.text) << "the page says what the bench reads";
+  EXPECT_EQ(said.result->check_outcome, "out_of_control");
   const auto alarms = open_alarms();
   ASSERT_EQ(alarms.size(), 1U);
   EXPECT_EQ(alarms[0].fact.code, kAlarmOutOfControl);
