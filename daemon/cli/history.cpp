@@ -15,6 +15,7 @@
 #include "daemon/line/known_subject.h"
 #include "daemon/line/say_time.h"
 #include "daemon/queries/earlier_returns.h"
+#include "daemon/queries/more_limits.h"
 #include "daemon/queries/unit_events.h"
 
 namespace endgate::daemon {
@@ -28,7 +29,9 @@ std::string likely_cause_of(const schema::Record& record) {
 }
 
 std::string reason_of(const schema::Record& record) {
-  std::string said = record.reasons.empty() ? "" : record.reasons.front().sentence;
+  std::string said = deciding_words(record.reasons);
+  if (!record.would_have_been.empty())
+    said += " What was completed " + record.would_have_been + ".";
   const std::string cause = likely_cause_of(record);
   if (!cause.empty()) said += " Likely cause: " + cause + ".";
   return said;

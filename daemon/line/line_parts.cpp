@@ -101,6 +101,7 @@ LineResult result_of(const analysis::Evaluation& evaluation, const analysis::Sta
   result.cycle_s = cycle_s;
   result.causes = evaluation.causes;
   result.kept_samples = kept_samples;
+  result.would_have_been = evaluation.grade.would_have_been;
   return result;
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "analysis/say_number.h"
+#include "daemon/queries/more_limits.h"
 #include "daemon/views/shown.h"
 #include "reports/duration.h"
 
@@ -217,18 +218,15 @@ std::string deciding_sentence(const LineResult& result) {
   for (const HeldLimit& limit : held_limits(result.limits, result.metrics)) {
     const auto margin = margin_of(limit);
     if (limit.metric != reason.subject || !margin) continue;
-    if (margin->size < 0 && reason.code != "too_near_limit") return short_of_limit(limit, *margin);
+    if (margin->size < 0 && reason.code != "too_near_limit")
+      return short_of_limit(limit, *margin) + and_more_limits(result.reasons);
     if (reason.code == "too_near_limit")
       return metric_name_short(limit.metric) + " is too near its limit to say";
   }
   return reason.sentence;
 }
 
-std::string lower_name(const std::string& metric) {
-  std::string name = metric_name_short(metric);
-  name[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(name[0])));
-  return name;
-}
+std::string lower_name(const std::string& metric) { return small_first(metric_name_short(metric)); }
 
 // Limits that only warn are told of by themselves.
 std::string all_held(const LineResult& result) {
@@ -250,6 +248,7 @@ bool bench_is_suspect(const std::string& code) {
 
 // What is put right already is not asked for any more.
 std::string after_void(const std::string& code, const LineState& line) {
+  const bool suspect = !line.result->would_have_been.empty();
   const Interlocks& now = line.live.interlocks;
   if (bench_is_suspect(code) || bench_away(line))
     return "Call maintenance. Leave the unit on the bench.";
@@ -259,7 +258,8 @@ std::string after_void(const std::string& code, const LineState& line) {
     return "Release the stop button. Scan the serial again.";
   if (code == "broken_off_daemon_restarted" || code == "broken_off_ended_by_service")
     return "Check the hoses. Scan the serial again.";
-  return "Scan the serial again, or scan another one.";
+  return suspect ? "Scan the serial again: this unit is not judged yet."
+                 : "Scan the serial again, or scan another one.";
 }
 
 // One plain line below the reason; its evidence stands on the unit's page.
@@ -302,6 +302,9 @@ void void_words(LineView& view, const LineState& line) {
   std::string rest = samples_words(result, code);
   if (line.live.interlocks.motor_relay_closed == std::optional(false))
     rest = "The motor is off, read back. " + rest;
+  // A stop is no way past a bad unit.
+  if (!result.would_have_been.empty())
+    view.paragraphs.push_back("What was completed " + result.would_have_been + ".");
   view.paragraphs.push_back(rest);
   cause_words(view, result);
   standing_words(view, line);

@@ -6,6 +6,7 @@
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/cause_agreement.h"
+#include "daemon/queries/more_limits.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/views/birth_view.h"
 #include "daemon/views/buyer_view.h"
@@ -126,7 +127,8 @@ void add_curve(reports::UnitPage& page, const UnitHistory& unit,
   }
   chart.width = 480;
   chart.height = 380;
-  page.sentence = chart.description;
+  page.sentence =
+      chosen.record.verdict == "fail" ? deciding_words(chosen.record.reasons) : chart.description;
   if (chart.curve.empty() && !chosen.record.curve_refusal.empty())
     page.sentence = "No curve: " + chosen.record.curve_refusal;
   page.curve = draw(chart);
@@ -204,7 +206,8 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   add_metrics(page, record, other ? &birth->record : nullptr);
   if (const auto against = against_birth(unit, chosen)) add_against_birth(page, *against);
   for (const schema::ReasonGiven& reason : record.reasons) page.reasons.push_back(reason.sentence);
-  if (!record.would_have_been.empty()) page.reasons.push_back(record.would_have_been);
+  if (!record.would_have_been.empty())
+    page.reasons.push_back("What was completed " + record.would_have_been + ".");
   add_causes(page, record);
   page.buyer = fill_times_of(record);
   add_facts(page, chosen);

@@ -5,6 +5,7 @@
 #include <charconv>
 #include <utility>
 
+#include "daemon/queries/more_limits.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
@@ -43,7 +44,7 @@ reports::UnitRow row_of_list(const schema::StoredRecord& stored) {
   return {.serial = start.serial,
           .href = "/units/" + address_part(start.serial) + "/" + std::to_string(start.attempt),
           .verdict = record.verdict,
-          .reason = record.reasons.empty() ? "" : record.reasons.front().sentence,
+          .reason = deciding_words(record.reasons),
           .when = date_and_minute(start.at.utc_ms),
           .bench = start.bench,
           .model = start.model,

@@ -41,6 +41,31 @@ TEST_F(Questions, HistoryTellsTestsRepairsAndStanding) {
   EXPECT_THAT(ended.out, HasSubstr("standing: hold. Repaired since its last test."));
 }
 
+TEST_F(Questions, HistoryTellsHowManyMoreLimitsAndWhatAVoidHadShown) {
+  schema::Record record = schema::StoreReader(folder_.path()).records_of("QH2648-0001-A")[0].record;
+  record.start.serial = "QH2648-0002-B";
+  record.verdict = "fail";
+  record.reasons = {{"above_upper", "speed_600", "Speed is above its limit."},
+                    {"above_upper", "current_600", "Current is above its limit."}};
+  const auto keep = [&] {
+    schema::StoreWriter writer(folder_.path());
+    record.start_position = writer.append(record.start);
+    record.trace_sha256.reset();
+    record.trace_file.clear();
+    writer.append(record, std::nullopt);
+  };
+  keep();
+  record.start.attempt = 2;
+  record.verdict = "void";
+  record.reasons = {{"broken_off_stopped_by_person", "", "Stopped by a person."}};
+  record.would_have_been = "would have failed: flow at 600 kPa";
+  keep();
+  const std::string out = ask({"history", "QH2648-0002-B"}).out;
+  EXPECT_THAT(out, HasSubstr("Speed is above its limit. 1 more limit is broken."));
+  EXPECT_THAT(out, HasSubstr("Stopped by a person. What was completed would have failed: flow at "
+                             "600 kPa."));
+}
+
 TEST_F(Questions, HistoryOfAnUnknownSerialIsNegative) {
   const Ended ended = ask({"history", "QH2648-0009-Z"});
   EXPECT_EQ(ended.status, 1);

@@ -121,10 +121,12 @@ TEST_F(LinePlant, TheNextUnitNeedsNothingButAScanAndAStart) {
 
 // What else makes a test void: sensor_table_test.cpp.
 TEST_F(LinePlant, StopByAPersonGivesVoidAndKeepsWhatWasMeasured) {
-  begin(serial(21));
-  wait_for_step("hold_600");
+  begin(serial(21), " large_clearance 1");
+  wait_for_step("hold_800");
   service_->stop("north", "test");
   const LineState shown = wait_for_verdict();
+  EXPECT_EQ(shown.result->would_have_been.find("would have failed: "), 0U)
+      << "a stop cannot launder a bad unit";
   EXPECT_EQ(shown.result->verdict, "void");
   EXPECT_EQ(shown.result->reasons.front().code, "broken_off_stopped_by_person");
   EXPECT_TRUE(shown.result->kept_samples);

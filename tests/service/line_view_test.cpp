@@ -240,6 +240,16 @@ TEST(LineView, AFailNamesTheLimitThatDecidesAndByHowMuch) {
   EXPECT_EQ(view.limits[0].limit, "at least 39.5");
 }
 
+TEST(LineView, AFailOfSeveralLimitsSaysHowManyMore) {
+  LineState line = test::sample_line("fail");
+  line.result->reasons.push_back({"above_upper", "current_600", "Current at 600 kPa is high."});
+  line.result->reasons.push_back({"too_near_limit", "fad_0", "Flow at 0 kPa is too near."});
+  EXPECT_EQ(line_view_of(line).sentence,
+            "Flow at 600\u00A0kPa is 4.1\u00A0L/min below its limit, and 1 more limit is broken");
+  line.result->reasons.push_back({"below_lower", "fad_800", "Flow at 800 kPa is low."});
+  EXPECT_THAT(line_view_of(line).sentence, HasSubstr(", and 2 more limits are broken"));
+}
+
 TEST(LineView, AnUndecidedSaysThatItIsTooNear) {
   EXPECT_EQ(view_of("undecided").sentence, "Flow at 400\u00A0kPa is too near its limit to say");
 }

@@ -50,6 +50,22 @@ TEST_F(StoredPages, AnEarlierAttemptCanBeChosen) {
   EXPECT_THAT(page, HasSubstr("<h2>Attempt 1</h2>"));
 }
 
+// Speed and current broken, delivery inside: the first sentence is not of the delivery.
+TEST_F(StoredPages, AFailFirstSaysWhatDecidedAndHowManyMore) {
+  schema::Record record = sample_record("QH2648-0119-X", 1, "pass");
+  record.verdict = "fail";
+  record.reasons = {{"above_upper", "speed_600", "Speed at 600 kPa is above its limit."},
+                    {"above_upper", "current_600", "Current at 600 kPa is above its limit."}};
+  {
+    schema::StoreWriter store(folder_.path());
+    keep(store, record);
+  }
+  const std::string said = "Speed at 600 kPa is above its limit. 1 more limit is broken.";
+  EXPECT_THAT(body_of(served_->get("/units/QH2648-0119-X")),
+              HasSubstr("<p class=\"say\">" + said + "</p>"));
+  EXPECT_THAT(body_of(served_->get("/units")), HasSubstr(said));
+}
+
 TEST_F(StoredPages, AreWellFormedAndHaveNothingInline) {
   for (const std::string& target :
        {"/units/" + kSerial, std::string("/units"), std::string("/units/QH2648-0118-C"),
