@@ -121,23 +121,40 @@ bool is_held_against(const CurveSoFar& point, const LimitBandPoint& band) {
   return std::abs(band.gauge_pa - point.gauge_pa) <= 20000 && (band.lower_m3_s || band.upper_m3_s);
 }
 
-// Uncorrected means of the delivery alone: said as what they are.
+// What the corrections of the evaluation may still move, as a share of the limit.
+constexpr double kNotCorrectedYet = 0.05;
+
+// Below 0 outside by so much of the limit; nothing without a limit.
+std::optional<double> room_in(const LimitBandPoint& band, double flow_m3_s) {
+  std::optional<double> room;
+  if (band.lower_m3_s) room = flow_m3_s / *band.lower_m3_s - 1;
+  if (band.upper_m3_s) room = std::min(room.value_or(HUGE_VAL), 1 - flow_m3_s / *band.upper_m3_s);
+  return room;
+}
+
+// Uncorrected means of the delivery alone.  The worst is told; so near a limit that the correction
+// may decide, no side is.
 std::string so_far_words(const LineState& line) {
   std::size_t held = 0;
+  double worst = HUGE_VAL;
+  std::string at;
+  bool low = false;
   for (const CurveSoFar& point : line.so_far)
     for (const LimitBandPoint& band : line.band) {
       if (!is_held_against(point, band)) continue;
       ++held;
-      const bool low = band.lower_m3_s && point.flow_m3_s < *band.lower_m3_s;
-      const bool high = band.upper_m3_s && point.flow_m3_s > *band.upper_m3_s;
-      if (low || high)
-        return std::string(low ? "Below" : "Above") + " its limit at " +
-               reports::fixed(band.gauge_pa / 1000, 0) + reports::kNoBreak +
-               "kPa before correction; the test goes on";
+      const double room = *room_in(band, point.flow_m3_s);
+      if (room >= worst) continue;
+      worst = room;
+      low = band.lower_m3_s && point.flow_m3_s < *band.lower_m3_s;
+      at = " its limit at " + reports::fixed(band.gauge_pa / 1000, 0) + reports::kNoBreak +
+           "kPa; the test goes on";
     }
   if (held == 0) return "The curve grows with each pressure";
+  if (worst < -kNotCorrectedYet) return (low ? "Below" : "Above") + at;
+  if (worst < kNotCorrectedYet) return "Close to" + at;
   return "Delivery so far inside its limits at " + std::to_string(held) +
-         (held == 1 ? " pressure" : " pressures") + ", before correction";
+         (held == 1 ? " pressure" : " pressures");
 }
 
 // The daemon has sent motor off and opens the link again; what the motor does, nobody here knows.
@@ -165,9 +182,9 @@ void running_words(LineView& view, const LineState& line) {
     view.paragraphs.push_back(
         "The motor may start again by itself. Stay clear until the trial is over.");
   if (line.ignored_scan.empty()) return;
-  view.note = "Scan it again when this test has ended.";
   view.paragraphs.push_back("Scan ignored: " + line.ignored_scan +
-                            ". The running test was not touched.");
+                            ". The running test was not touched. Scan " + line.ignored_scan +
+                            " again when it has ended.");
 }
 
 void storing_words(LineView& view, const LineState&) {

@@ -180,16 +180,37 @@ TEST(LineView, WhatIsDueOnTheBenchIsSaidUntilTheStart) {
 // Never more than was looked at: delivery alone, where a limit stands, without correction.
 TEST(LineView, SaysWhatWasHeldAgainstALimitWhileTheTestRuns) {
   LineState line = test::sample_line("running");
-  EXPECT_EQ(line_view_of(line).sentence,
-            "Delivery so far inside its limits at 3 pressures, before correction");
+  EXPECT_EQ(line_view_of(line).sentence, "Delivery so far inside its limits at 3 pressures");
   line.so_far.resize(1);
-  EXPECT_EQ(line_view_of(line).sentence,
-            "Delivery so far inside its limits at 1 pressure, before correction");
+  EXPECT_EQ(line_view_of(line).sentence, "Delivery so far inside its limits at 1 pressure");
   line.so_far = {{300e3, 52.0 / 60000}};  // no limit near
   EXPECT_EQ(line_view_of(line).sentence, "The curve grows with each pressure");
   line.so_far = {{400e3, 49.8 / 60000}};
   line.band = {{400e3, std::nullopt, std::nullopt}};
   EXPECT_EQ(line_view_of(line).sentence, "The curve grows with each pressure");
+}
+
+// What is not corrected yet may lie on either side: no alarm and no promise so near a limit.
+TEST(LineView, IsSilentAboutALimitThatIsNearerThanWhatIsNotCorrectedYet) {
+  LineState line = test::sample_line("running");
+  const auto said = [&](double l_min) {
+    line.so_far[2].flow_m3_s = l_min / 60000;  // at 400 kPa: from 44.0 to 56.0 L/min
+    return line_view_of(line).sentence;
+  };
+  for (const double near : {43.9, 44.1, 55.9, 56.1})
+    EXPECT_EQ(said(near), "Close to its limit at 400\u00A0kPa; the test goes on") << near;
+  EXPECT_EQ(said(36.0), "Below its limit at 400\u00A0kPa; the test goes on");
+  EXPECT_EQ(said(64.0), "Above its limit at 400\u00A0kPa; the test goes on");
+}
+
+TEST(LineView, AVoidSaysWhatTheCompletedPartShowed) {
+  LineState line = test::sample_line("stopped");
+  line.result->would_have_been = "would have failed: flow at 400\u00A0kPa";
+  const LineView view = line_view_of(line);
+  ASSERT_FALSE(view.paragraphs.empty());
+  EXPECT_EQ(view.paragraphs.front(), "What was completed would have failed: flow at 400\u00A0kPa.");
+  EXPECT_EQ(view.next, "Scan the serial again: this unit is not judged yet.")
+      << "a stop is no way past a bad unit";
 }
 
 TEST(LineView, AVoidSaysWhichSamplesAreKept) {
@@ -295,7 +316,9 @@ TEST(LineView, LiveValuesAreInTheUnitsOfTheTrade) {
 
 TEST(LineView, AnIgnoredScanIsSaidAndChangesNothingElse) {
   const LineView running = view_of("running"), ignored = view_of("ignored");
-  EXPECT_THAT(ignored.paragraphs, Contains(HasSubstr("Scan ignored: QH2648-0118-C")));
+  EXPECT_THAT(ignored.paragraphs, Contains("Scan ignored: QH2648-0118-C. The running test was not "
+                                           "touched. Scan QH2648-0118-C again when it has ended."));
+  EXPECT_EQ(ignored.note, "") << "nothing to do now";
   EXPECT_EQ(running.word, ignored.word);
   EXPECT_EQ(running.next, ignored.next);
 }
