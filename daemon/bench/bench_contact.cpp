@@ -11,6 +11,14 @@ namespace {
 
 constexpr std::chrono::seconds kClaimAgain{1};
 
+// For the record and the line; which device it was stands in the log.
+std::string words_of_loss(const LinkError& why, const std::string& device) {
+  const std::string begins = device + ": ";
+  const std::string what = why.text.starts_with(begins) ? why.text.substr(begins.size()) : why.text;
+  const bool silent = why.kind == LinkError::Kind::silent;
+  return (silent ? "the bench did not answer: " : "the link to the bench was lost: ") + what;
+}
+
 }  // namespace
 
 void Bench::Impl::open_links() {
@@ -52,7 +60,8 @@ void Bench::Impl::on_closed(std::size_t device, const LinkError& why) {
   if (!run) return;
   run->stop_recording();
   const bool silent = why.kind == LinkError::Kind::silent;
-  break_off(silent ? analysis::BreakOff::silence : analysis::BreakOff::lost_link, why.text);
+  break_off(silent ? analysis::BreakOff::silence : analysis::BreakOff::lost_link,
+            words_of_loss(why, bench.devices[device].id));
 }
 
 void Bench::Impl::claim() {

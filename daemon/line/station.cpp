@@ -290,6 +290,10 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
 }
 
 void Station::start(const StartCommand& command, std::function<void(CommandAnswer)> done) {
+  if (not_heard(state_))
+    return refuse(done, "U-110",
+                  "Nothing is heard of bench " + bench_id_ +
+                      ": its test is being broken off. Press the stop button on the bench.");
   if (!idle()) return refuse(done, "U-110", "A test runs on bench " + bench_id_ + ". Wait for it.");
   if (unit_ && state_.phase == LinePhase::refused) return refuse(done, state_.code, state_.message);
   if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))

@@ -1,5 +1,6 @@
 // From the start fact to the kept verdict; see station.h.
 
+#include <algorithm>
 #include <boost/asio/post.hpp>
 #include <utility>
 
@@ -170,7 +171,9 @@ void Station::follow_pressure(const BenchLive& live) {
 // without the corrections of the evaluation; for the eye only.
 void Station::on_step(const std::optional<StepProgress>& before,
                       const std::optional<double>& flow_before) {
-  if (state_.expected_s > 0) state_.seconds_left = state_.expected_s - state_.live.test_seconds;
+  if (state_.expected_s > 0)
+    state_.seconds_left = std::max(0.0, state_.expected_s - state_.live.test_seconds);
+  if (not_heard(state_)) state_.seconds_left.reset();  // its clock is not heard either
   if (!state_.live.step) return;
   mark_rail(state_.rail, state_.live.step->index);
   if (!unit_->trial_name.empty()) return say_turn(*state_.live.step);

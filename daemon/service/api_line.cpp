@@ -87,16 +87,28 @@ void live(Application& application, const Request& request, const Reply& reply) 
   reply(std::move(response));
 }
 
+// A test whose bench is not heard any more is being broken off: no bench to rely on either.
+Application::Health health_of(const Application& application) {
+  Application::Health health = application.health();
+  for (const std::string& name : application.benches()) {
+    const auto line = application.line(name);
+    if (!line || !not_heard(*line)) continue;
+    health.ready = false;
+    health.reasons.push_back("Bench " + name + ": nothing is heard of it during its test.");
+  }
+  return health;
+}
+
 // Told from memory: questions that wait or hang make a service no less ready for its benches.
 void health(Application& application, const Request&, const Reply& reply) {
-  reply(json(health_json(application.health())));
+  reply(json(health_json(health_of(application))));
 }
 
 // That it answers is the answer: many slow questions are no reason to start the service anew.
 void alive(Application&, const Request&, const Reply& reply) { reply(json("{\"live\":true}")); }
 
 void ready(Application& application, const Request&, const Reply& reply) {
-  const Application::Health state = application.health();
+  const Application::Health state = health_of(application);
   reply(json(health_json(state), state.ready ? 200 : 503));
 }
 

@@ -100,7 +100,7 @@ Json facts_of(const LineState& line) {
   Json json = {{"bench", line.bench},
                {"bench_name", line.bench_name},
                {"version", line.version},
-               {"phase", name_of(line.phase)},
+               {"phase", not_heard(line) ? "no_contact" : name_of(line.phase)},
                {"serial", text_or_null(line.serial)},
                {"model", text_or_null(line.model)},
                {"attempt", line.attempt},

@@ -233,6 +233,18 @@ TEST(HttpServer, IsHealthyOrSaysWhyNot) {
   EXPECT_THAT(answer, HasSubstr("storage is full"));
 }
 
+// Machines are told as plainly as the page tells people.
+TEST(HttpServer, ALostBenchHasAPhaseAndIsNotReady) {
+  Served served;
+  daemon::LineState line = sample_line("lost");
+  line.bench = "north";
+  served.application.set(line);
+  EXPECT_THAT(served.get("/api/v1/benches/north"), HasSubstr("\"phase\":\"no_contact\""));
+  const std::string answer = served.get("/readyz");
+  EXPECT_EQ(status_of(answer), 503);
+  EXPECT_THAT(answer, HasSubstr("Bench north: nothing is heard of it during its test."));
+}
+
 TEST(HttpServer, EndsWhileClientsListenAndAnswersAreOutstanding) {
   auto served = std::make_unique<Served>();
   RawHttp listening(served->server.port()), asking(served->server.port());
