@@ -6,6 +6,7 @@
 
 #include "daemon/definitions/serial.h"
 #include "daemon/line/identified_unit.h"
+#include "daemon/line/left_behind.h"
 #include "daemon/line/line_parts.h"
 #include "daemon/line/running_test.h"
 #include "daemon/line/station_unit.h"
@@ -106,6 +107,7 @@ void Station::open(const LineState* before, LatchedAlarms latched) {
   if (latched_.pressure) bench_->latch_pressure();
   bench_->connect();
   if (latched_.motor) bench_->latch_motor_alarm();
+  if (before == nullptr) look_for_left_behind();
   publish();
 }
 
@@ -170,6 +172,44 @@ void Station::forget_unit() {
   state_.ignored_scan.clear();
 }
 
+void Station::look_for_left_behind() {
+  tools_.on_pool([self = shared_from_this()] {
+    std::shared_ptr<const LeftBehind> left;
+    try {
+      if (auto found = left_behind_on(self->tools_.store_folder, self->bench_id_))
+        left = std::make_shared<const LeftBehind>(std::move(*found));
+    } catch (const schema::StoreFault&) {
+      return;  // the next scan reads the store again and tells
+    }
+    if (left) boost::asio::post(self->tools_.io, [self, left] { self->take_left_behind(left); });
+  });
+}
+
+// Whoever has scanned meanwhile has seen to the bench.
+void Station::take_left_behind(std::shared_ptr<const LeftBehind> left) {
+  const bool free = state_.phase == LinePhase::free;
+  if (!free && !out_of_use()) return;
+  left_behind_ = std::move(left);
+  if (!free) return;
+  become_free();
+  publish();
+}
+
+void Station::become_free() {
+  forget_unit();
+  state_.phase = LinePhase::free;
+  if (!left_behind_) return;
+  state_.phase = LinePhase::verdict;
+  state_.serial = left_behind_->serial;
+  state_.model = left_behind_->model;
+  state_.batch = left_behind_->batch;
+  state_.purpose = left_behind_->purpose;
+  state_.retest_reason = left_behind_->retest_reason;
+  state_.attempt = left_behind_->attempt;
+  state_.result = left_behind_->result;
+  state_.last_unit = state_.serial + ", void";
+}
+
 // Codes of the printed test card; no serial pattern may begin with EG-.
 void Station::scan_code(const std::string& code, const Answer& done) {
   if (code == "EG-START") return start({.bench = bench_id_, .reason = ""}, done);
@@ -179,8 +219,8 @@ void Station::scan_code(const std::string& code, const Answer& done) {
   }
   if (code == "EG-CANCEL" && idle()) {
     if (out_of_use()) return refuse(done, state_.code, state_.message);
-    forget_unit();
-    state_.phase = LinePhase::free;
+    left_behind_.reset();
+    become_free();
     return answer_state(done);
   }
   if (code.starts_with("EG-R") && code.size() == 5 && state_.phase == LinePhase::again)
@@ -201,6 +241,7 @@ void Station::scan(const ScanCommand& command, std::function<void(CommandAnswer)
     return answer_state(done);
   }
   if (out_of_use()) return refuse(done, state_.code, state_.message);
+  left_behind_.reset();
   forget_unit();
   const auto configuration = tools_.configuration();
   const std::vector<ModelDefinition> models = configuration->model_list();
@@ -397,8 +438,7 @@ void Station::clear(const std::string& who, std::function<void(CommandAnswer)> d
   bench_->clear_pressure(who);
   out_of_contact_ = false;
   if (test_ && test_->waits()) return keep_again(done);
-  forget_unit();
-  state_.phase = LinePhase::free;
+  become_free();
   answer_state(done);
 }
 

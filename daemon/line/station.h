@@ -34,6 +34,7 @@ class RunningTest;
 struct UnitOnBench;
 struct UpkeepNotice;
 struct ClosedAtBench;
+struct LeftBehind;
 
 class Station : public std::enable_shared_from_this<Station> {
  public:
@@ -95,6 +96,10 @@ class Station : public std::enable_shared_from_this<Station> {
   void show_trial();
   [[nodiscard]] std::optional<std::string> changed_since_scan() const;
   void forget_unit();
+  // Free; or the void of a unit that the end of the service left here, until the next scan.
+  void become_free();
+  void look_for_left_behind();
+  void take_left_behind(std::shared_ptr<const LeftBehind> left);
 
   struct Committed;  // the start fact, or why there is none
   void commit_start(const Answer& done);
@@ -127,8 +132,9 @@ class Station : public std::enable_shared_from_this<Station> {
   std::string stopped_by_;  // who pressed stop since the start command
   bool retired_ = false;
   LatchedAlarms latched_;
-  bool out_of_contact_ = false;    // out_of_use only until the bench is heard again
-  std::uint64_t scan_number_ = 0;  // answers to an older scan are dropped
+  bool out_of_contact_ = false;                    // out_of_use only until the bench is heard again
+  std::uint64_t scan_number_ = 0;                  // answers to an older scan are dropped
+  std::shared_ptr<const LeftBehind> left_behind_;  // until a scan or Cancel
   std::shared_ptr<Identified> unit_;
   std::shared_ptr<RunningTest> test_;  // of `unit_`, until its record is kept
 };

@@ -151,8 +151,7 @@ void Station::follow_condition(const BenchLive& live) {
     state_.message = live.condition_text;
   } else if (live.condition == BenchCondition::ready && out_of_contact_) {
     out_of_contact_ = false;
-    forget_unit();
-    state_.phase = LinePhase::free;
+    become_free();
   }
 }
 

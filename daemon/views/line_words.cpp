@@ -92,6 +92,7 @@ void ready_words(LineView& view, const LineState& line) {
   act(view, closed.value_or(false) ? "Press Start (Enter) or scan Start."
                                    : "Close the cover. Press Start (Enter) or scan Start.");
   view.sentence = "Model " + line.model + ", about " + reports::duration_text(line.expected_s);
+  if (!line.earlier.empty()) view.paragraphs.push_back(line.earlier);
   view.paragraphs.push_back("Cancel: Esc, or scan another serial.");
   if (!line.message.empty()) view.paragraphs.insert(view.paragraphs.begin(), line.message);
 }
