@@ -21,7 +21,7 @@ reports::Node sign_of(const LineState& line) {
     case LinePhase::again:
       return draw_sign(Sign::again, said);
     case LinePhase::refused:
-      return draw_sign(Sign::refused, said);
+      return draw_sign(bench_is_locked(line) ? Sign::out_of_use : Sign::refused, said);
     case LinePhase::running:
       if (not_heard(line)) return draw_sign(Sign::no_contact, said);
       return reports::draw_ring(line.seconds_left, line.expected_s, "left", said);

@@ -52,6 +52,7 @@ bool is_being_made_safe(const LineState& line) {
 
 PhaseWords words_for(const LineState& line) {
   if (not_heard(line)) return {"no-contact", "NO CONTACT", "alarm"};
+  if (bench_is_locked(line)) return phase_words(LinePhase::out_of_use);
   if (is_being_made_safe(line)) return {"running", "STOPPING", ""};
   if (line.phase != LinePhase::verdict || !line.result) return phase_words(line.phase);
   return verdict_words(line.result->verdict);
@@ -103,11 +104,19 @@ void again_words(LineView& view, const LineState& line) {
   view.paragraphs.push_back("A new attempt never hides an earlier one.");
 }
 
+std::string code_words(const LineState& line) {
+  return line.code.empty() ? "" : "Code " + line.code;
+}
+
 void refused_words(LineView& view, const LineState& line) {
-  const bool bench = line.code.starts_with("B-31");  // the bench, not the scan, is refused
-  act(view, bench ? "Call maintenance." : "Scan the serial on the rating plate.");
+  const bool locked = bench_is_locked(line);
+  act(view, locked ? "Call maintenance." : "Scan the serial on the rating plate.",
+      code_words(line));
   view.sentence = line.message;
-  view.note = line.code.empty() ? "" : "Code " + line.code;
+  if (locked)
+    view.paragraphs.push_back(line.serial +
+                              " was not tested. Scan it again once this is put right. A reference "
+                              "unit may be tested all the while.");
 }
 
 std::string step_words(const LineState& line) {
@@ -191,10 +200,6 @@ void running_words(LineView& view, const LineState& line) {
 void storing_words(LineView& view, const LineState&) {
   view.why_caption = "Now";
   nothing_to_do(view, "Keeping the record. The verdict follows.");
-}
-
-std::string code_words(const LineState& line) {
-  return line.code.empty() ? "" : "Code " + line.code;
 }
 
 void out_of_use_words(LineView& view, const LineState& line) {

@@ -337,6 +337,27 @@ TEST(LineView, AsksForAReasonWithNumberedChoices) {
   EXPECT_EQ(view.choices[0].name, "Customer return");
 }
 
+// The scan was good; it is the bench that judges nothing.
+TEST(LineView, ALockedBenchIsOutOfUseAndNoScanIsRefused) {
+  LineState line = test::sample_line("refused");
+  line.serial = "QH2648-0117-K";
+  line.code = "B-310";
+  line.message =
+      "Reference unit R1 on bench north reads 7.2 % low. Bench north judges nothing "
+      "until a person closes the alarm with cause and action.";
+  const LineView view = line_view_of(line);
+  EXPECT_EQ(view.look, "out-of-use");
+  EXPECT_EQ(view.word, "OUT OF USE");
+  EXPECT_EQ(view.next, "Call maintenance.");
+  EXPECT_EQ(view.note, "Code B-310");
+  EXPECT_EQ(view.sentence, line.message);
+  EXPECT_THAT(view.paragraphs,
+              Contains("QH2648-0117-K was not tested. Scan it again once this is "
+                       "put right. A reference unit may be tested all the while."));
+  EXPECT_FALSE(view.may_clear) << "an alarm is closed with cause and action";
+  EXPECT_EQ(view_json(view).find("sign-refused"), std::string::npos);
+}
+
 TEST(LineView, ABrokenStepIsMarked) {
   const LineView view = view_of("void");
   EXPECT_EQ(view.rail[4].state, "broken");
