@@ -12,11 +12,15 @@ Node head_row(const std::vector<std::string>& columns) {
   return Node("thead").add(std::move(row));
 }
 
+Node list_of(const std::vector<std::string>& lines) {
+  Node list("ul", "due");
+  for (const std::string& line : lines) list.add(words("li", line));
+  return list;
+}
+
 Node due_of(const BenchPage& bench) {
   if (bench.due.empty()) return words("p", "Nothing is due.", "say");
-  Node list("ul", "due");
-  for (const std::string& line : bench.due) list.add(words("li", line));
-  return list;
+  return list_of(bench.due);
 }
 
 Node channels_of(const BenchPage& bench) {
@@ -110,6 +114,7 @@ std::string benches_page(const std::vector<BenchListRow>& benches) {
     Node link("a");
     link.set("href", bench.href).say(bench.name);
     part.add(Node("h2").add(std::move(link))).add(words("p", bench.sentence));
+    part.add(list_of(bench.lines));
   }
   return page_text({"Benches", "Benches", std::move(main).add(std::move(part))});
 }

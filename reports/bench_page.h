@@ -39,6 +39,7 @@ struct BenchPage {
 
 struct BenchListRow {
   std::string name{}, href{}, sentence{};
+  std::vector<std::string> lines{};  // what is due, open, read last and valid until when
 };
 [[nodiscard]] std::string benches_page(const std::vector<BenchListRow>& benches);
 

@@ -116,17 +116,37 @@ std::string bench_state(const LineState& line) {
   if (line.phase == LinePhase::running || line.phase == LinePhase::storing)
     return "A test runs: " + line.serial + ".";
   const std::string trouble = trouble_of(line);
-  return trouble.empty() ? "Free." : trouble;
+  return trouble.empty() ? "In contact, no test runs." : trouble;
+}
+
+// A bench without an accepted file has nothing but its state.
+reports::BenchListRow list_row(const schema::StoreReader& store, const LineState& line,
+                               const UpkeepPolicy& policy) {
+  reports::BenchListRow row{
+      line.bench_name, "/benches/" + address_part(line.bench), bench_state(line), {}};
+  const auto texts = bench_texts(store, line.bench);
+  if (std::holds_alternative<CommandRefusal>(texts)) return row;
+  const auto& known = std::get<BenchTexts>(texts);
+  const BenchKept kept =
+      due_on_bench(store, line.bench, check_kinds(known.bench), part_ids(known.bench));
+  const auto notices =
+      upkeep_notices(known.bench, &known.calibration, policy, kept, wall_clock_now().utc_ms);
+  row.lines = lines_of_bench({known, kept, notices, {}, line.live, trouble_of(line)});
+  return row;
 }
 
 }  // namespace
 
 void benches_page(Application& application, const Request&, const Reply& reply) {
-  std::vector<reports::BenchListRow> rows;
+  std::vector<LineState> lines;
   for (const std::string& bench : application.benches())
-    if (const auto line = application.line(bench))
-      rows.push_back({line->bench_name, "/benches/" + address_part(bench), bench_state(*line)});
-  reply(html(reports::benches_page(rows)));
+    if (auto line = application.line(bench)) lines.push_back(std::move(*line));
+  ask_store(application, reply,
+            [lines, policy = application.upkeep()](const schema::StoreReader& store) {
+              std::vector<reports::BenchListRow> rows;
+              for (const LineState& line : lines) rows.push_back(list_row(store, line, policy));
+              return html(reports::benches_page(rows));
+            });
 }
 
 void bench_page(Application& application, const Request& request, const Reply& reply) {

@@ -189,6 +189,42 @@ std::string headline_of(const BenchSeen& seen) {
   return "Nothing that is due keeps this bench from judging units.";
 }
 
+// `how` says of a check how it is entered.
+template <class How>
+std::vector<std::string> due_lines(const BenchSeen& seen, How how) {
+  std::vector<std::string> lines;
+  for (const UpkeepNotice& notice : seen.notices)
+    lines.push_back(notice.sentence + " " + notice.code);
+  for (const DueCheck& check : seen.texts.bench.due_checks)
+    if (newest_check(seen.kept.checks, check.kind) == nullptr)
+      lines.push_back("The check \u201C" + name_of_check(check.kind) + "\u201D was never made." +
+                      how(check));
+  return lines;
+}
+
+// A notice that begins with its text, or that opened it, says it already.
+bool is_told(const BenchSeen& seen, const KeptAlarm& alarm) {
+  return std::ranges::any_of(seen.notices, [&](const UpkeepNotice& notice) {
+    return notice.sentence.starts_with(alarm.fact.text);
+  });
+}
+
+// Dates are written so that the earliest is the least.
+std::string valid_words(const BenchSeen& seen) {
+  const CalibrationFacts& facts = seen.texts.calibration;
+  std::string due, channel;
+  for (std::size_t i = 0; i < facts.channels.size(); ++i) {
+    const std::string& stated = facts.channel_notes.at(i).due;
+    if (stated.empty() || (!due.empty() && stated >= due)) continue;
+    due = stated;
+    channel = facts.channels[i].first;
+  }
+  if (due.empty()) return "No calibration states until when it is valid.";
+  for (const ChannelDefinition& each : seen.texts.bench.channels)
+    if (each.facts.id == channel) channel = words_of(each.facts.role).name;
+  return "Calibrations are valid until " + due + ", then the first is due: " + channel + ".";
+}
+
 }  // namespace
 
 std::string reading_now(const BenchLive& live, analysis::Role role) {
@@ -200,18 +236,26 @@ std::string reading_now(const BenchLive& live, analysis::Role role) {
   return "no data";
 }
 
+std::vector<std::string> lines_of_bench(const BenchSeen& seen) {
+  std::vector<std::string> lines = due_lines(seen, [](const DueCheck&) { return std::string(); });
+  for (const KeptAlarm& alarm : seen.kept.alarms)
+    if (!is_told(seen, alarm)) lines.push_back("Open alarm: " + alarm.fact.text);
+  const KeptCheck* newest = newest_check(seen.kept.checks, kReferenceUnit);
+  if (newest != nullptr)
+    lines.push_back("Last reference test, " + date_and_minute(newest->fact.at.utc_ms) + ": " +
+                    newest->fact.text);
+  lines.push_back(valid_words(seen));
+  return lines;
+}
+
 reports::BenchPage bench_page_of(const BenchSeen& seen) {
   reports::BenchPage page;
   page.heading = seen.texts.bench.name;
   page.sentence = headline_of(seen);
-  for (const UpkeepNotice& notice : seen.notices)
-    page.due.push_back(notice.sentence + " " + notice.code);
-  for (const DueCheck& check : seen.texts.bench.due_checks)
-    if (newest_check(seen.kept.checks, check.kind) == nullptr)
-      page.due.push_back("The check \u201C" + name_of_check(check.kind) +
-                         "\u201D was never made. Enter it: endgate check-bench " +
-                         seen.texts.bench.id + " " + check.kind + " " +
-                         readings_to_type(check.kind) + " --subject ... --by ...");
+  page.due = due_lines(seen, [&](const DueCheck& check) {
+    return " Enter it: endgate check-bench " + seen.texts.bench.id + " " + check.kind + " " +
+           readings_to_type(check.kind) + " --subject ... --by ...";
+  });
   for (const ChannelDefinition& channel : seen.texts.bench.channels)
     page.channels.push_back(channel_row(seen, channel));
   add_reference_chart(page, seen);

@@ -25,6 +25,9 @@ struct BenchSeen {
   std::string trouble{};  // why no test can begin just now, whatever is due; empty: nothing
 };
 [[nodiscard]] reports::BenchPage bench_page_of(const BenchSeen& seen);
+// For the list of benches: what is due or open, the last reference test, validity.  Of `kept` the
+// newest checks will do.
+[[nodiscard]] std::vector<std::string> lines_of_bench(const BenchSeen& seen);
 
 // "12.3 kPa gauge", or that there are no data.
 [[nodiscard]] std::string reading_now(const BenchLive& live, analysis::Role role);

@@ -84,6 +84,29 @@ TEST_F(UpkeepPages, TheBenchPageSaysWhatIsDueAndDrawsItsReferenceUnit) {
   EXPECT_THAT(bench, HasSubstr("out of control above"));
 }
 
+TEST_F(UpkeepPages, TheListOfBenchesSaysWhatIsDueOpenAndValid) {
+  schema::StoreWriter(folder_.path())
+      .append(schema::Alarm{.bench = "north",
+                            .code = "channel_silent_again",
+                            .state = "open",
+                            .text = "Channel speed was silent.",
+                            .by = "endgate"});
+  const std::string list = page("/benches");
+  EXPECT_THAT(list, HasSubstr("In contact, no test runs."));
+  EXPECT_THAT(list, HasSubstr("B-310"));
+  EXPECT_THAT(list, HasSubstr("The check of the flow nozzle was never made."));
+  EXPECT_THAT(list, HasSubstr("Open alarm: Channel speed was silent."));
+  EXPECT_THAT(list, Not(HasSubstr("Open alarm: &lt;b&gt;R1"))) << "B-310 says it";
+  EXPECT_THAT(list, HasSubstr(": R1 was read."));
+  EXPECT_THAT(list, HasSubstr("No calibration states until when it is valid."));
+  daemon::LineState line = sample_line("free");
+  line.bench = "north";
+  line.live.condition = daemon::BenchCondition::connecting;
+  line.live.condition_text = "No contact with bench north.";
+  served_->application.set(line);
+  EXPECT_THAT(page("/benches"), HasSubstr("No contact with bench north."));
+}
+
 // Upkeep is one of several things that keep a bench from judging.
 TEST_F(UpkeepPages, TheBenchPageClaimsNoMoreThanItKnows) {
   schema::StoreWriter(folder_.path())
