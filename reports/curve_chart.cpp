@@ -11,6 +11,7 @@ namespace endgate::reports {
 namespace {
 
 constexpr double kLeft = 50, kRight = 112, kTop = 34, kBottom = 58;
+constexpr double kDecidingRing = 15;  // radius
 
 struct Frame {
   Axis x, y;
@@ -131,7 +132,7 @@ void draw_points(Node& svg, const CurveChart& chart, const Frame& frame) {
   const double per_unit = (frame.y.from - frame.y.to) / (frame.y.high - frame.y.low);
   for (const MeasuredSpot& spot : chart.points) {
     const Spot at = frame.at(spot.pressure, spot.flow);
-    if (spot.decides) svg.add(circle(at, 15, "ring"));
+    if (spot.decides) svg.add(circle(at, kDecidingRing, "ring"));
     svg.add_all(value_mark(at, spot.expanded_u * per_unit, true));
   }
 }
@@ -165,7 +166,10 @@ Node draw(const CurveChart& chart) {
   }
   draw_curve(svg, chart, frame);
   draw_points(svg, chart, frame);
-  const LabelRoom room{.x = frame.x.to + 9, .top = kTop + 6, .bottom = chart.height - kBottom + 6};
+  const bool ringed = std::ranges::any_of(chart.points, &MeasuredSpot::decides);
+  const LabelRoom room{.x = frame.x.to + (ringed ? kDecidingRing + 3 : 9),
+                       .top = kTop + 6,
+                       .bottom = chart.height - kBottom + 6};
   return std::move(svg).add_all(draw_end_labels(labels_of(chart, frame, edges), room));
 }
 

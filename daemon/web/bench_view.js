@@ -30,7 +30,7 @@ function list(place, items, make) {
 function limitRow(limit) {
   const row = element("div", "", "limit");
   const value = element("span", "", "value");
-  value.append(element("b", limit.value), ` ${limit.limit}`);
+  value.append(element("b", limit.value), " ", element("span", limit.limit, "bound"));
   const ruler = document.createElement("span");
   show(ruler, limit.ruler);
   row.append(element("span", limit.name, "name"), value, ruler.firstChild);

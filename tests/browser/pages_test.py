@@ -54,7 +54,8 @@ def rectangles(page):
 def cut_off(page):
     """Texts that are wider than the place they have; scrolling places apart."""
     return page.run("""[...document.querySelectorAll(
-      ".word, .about, .standing, .next-words, .note, .sentence, .live dd, .live dt, .stop b")]
+      ".word, .about, .standing, .next-words, .note, .sentence, .live dd, .live dt, .stop b, "
+      + ".bench:only-child .rail li")]
       .filter((place) => place.scrollWidth > place.clientWidth + 1 && place.offsetParent)
       .map((place) => place.className + ": " + place.textContent)""")
 
@@ -88,6 +89,8 @@ def test_every_state(browser, served):
                 check(not page.run("document.documentElement.outerHTML.includes('sign-pass')"),
                       f"{name}: no pass in the page")
             check(cut_off(page) == [], f"{name}: cut off {cut_off(page)}")
+            hidden = higher_than_their_place(page)
+            check(hidden == [], f"{name}: below the edge {hidden}")
             check(page.run("document.documentElement.scrollWidth <= innerWidth"),
                   f"{name}: no sideways scrolling")
             check(word_height_share(page) >= 0.08, f"{name}: the word is large enough")
