@@ -87,7 +87,11 @@ void tell_what_is_wired_where(const BenchDefinition& bench) {
 void tell_what_is_not_promised(const BenchDefinition& bench) {
   const std::vector<std::string> sentences = not_promised_of(bench);
   std::cout << "bench " << bench.id << ": "
-            << (sentences.empty() ? "everything is promised" : "not promised:") << "\n";
+            << (sentences.empty()
+                    ? "lease, read-backs, cover, emergency stop, owner word and clock are "
+                      "all there"
+                    : "not promised:")
+            << "\n";
   for (const std::string& sentence : sentences) std::cout << "  " << sentence << "\n";
 }
 

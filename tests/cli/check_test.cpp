@@ -19,7 +19,8 @@ TEST(Check, TheScenarioIsRightAndEveryModelCanBeTested) {
   const Ended ended = check(scenario);
   EXPECT_EQ(ended.status, 0) << ended.err;
   EXPECT_THAT(ended.out, HasSubstr("22 files are right\n"));
-  EXPECT_THAT(ended.out, HasSubstr("bench north: everything is promised\n"));
+  EXPECT_THAT(ended.out, HasSubstr("bench north: lease, read-backs, cover, emergency stop, owner "
+                                   "word and clock are all there\n"));
   EXPECT_THAT(ended.out, HasSubstr("model P2-120-24 on bench south: can be tested\n"));
 }
 
