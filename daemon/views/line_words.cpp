@@ -131,8 +131,9 @@ bool is_held_against(const CurveSoFar& point, const LimitBandPoint& band) {
   return std::abs(band.gauge_pa - point.gauge_pa) <= 20000 && (band.lower_m3_s || band.upper_m3_s);
 }
 
-// What the corrections of the evaluation may still move, as a share of the limit.
-constexpr double kNotCorrectedYet = 0.05;
+// What the corrections of the evaluation may still move, as a share of the limit: on the simulated
+// bench what is shown so far lay 4.9 % below to 1.6 % above the result (8 units).
+constexpr double kNotCorrectedYet = 0.06;
 
 // Below 0 outside by so much of the limit; nothing without a limit.
 std::optional<double> room_in(const LimitBandPoint& band, double flow_m3_s) {
