@@ -94,7 +94,7 @@ TEST_F(UpkeepPages, TheListOfBenchesSaysWhatIsDueOpenAndValid) {
   const std::string list = page("/benches");
   EXPECT_THAT(list, HasSubstr("In contact, no test runs."));
   EXPECT_THAT(list, HasSubstr("B-310"));
-  EXPECT_THAT(list, HasSubstr("The check of the flow nozzle was never made."));
+  EXPECT_THAT(list, HasSubstr("The check \u201Cflow nozzle\u201D was never made."));
   EXPECT_THAT(list, HasSubstr("Open alarm: Channel speed was silent."));
   EXPECT_THAT(list, Not(HasSubstr("Open alarm: &lt;b&gt;R1"))) << "B-310 says it";
   EXPECT_THAT(list, HasSubstr(": R1 was read."));
