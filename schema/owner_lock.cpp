@@ -5,6 +5,8 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <fstream>
+#include <iterator>
 #include <string>
 #include <system_error>
 
@@ -38,6 +40,27 @@ void write_pid(int file) {
   if (pwrite(file, pid.data(), pid.size(), 0) < 0) return;
 }
 
+// The state of its leader, proc(5): the third field, behind a name that may hold anything but is
+// closed by the last bracket.  A process nobody can look at is taken to live.
+bool is_dead(const std::string& pid) {
+  std::ifstream in("/proc/" + pid + "/stat");
+  const std::string stat{std::istreambuf_iterator<char>(in), {}};
+  const std::size_t name_end = stat.rfind(')');
+  if (name_end == std::string::npos || name_end + 2 >= stat.size()) return false;
+  return std::string("ZXx").find(stat[name_end + 2]) != std::string::npos;
+}
+
+struct OpenFile {
+  explicit OpenFile(const std::filesystem::path& path)
+      : number(::open(path.c_str(), O_RDONLY | O_CLOEXEC)) {}
+  ~OpenFile() {
+    if (number >= 0) ::close(number);
+  }
+  OpenFile(const OpenFile&) = delete;
+  OpenFile& operator=(const OpenFile&) = delete;
+  const int number;
+};
+
 }  // namespace
 
 OwnerLock::OwnerLock(const std::filesystem::path& folder) {
@@ -56,5 +79,15 @@ OwnerLock::OwnerLock(const std::filesystem::path& folder) {
 }
 
 OwnerLock::~OwnerLock() { ::close(file_); }
+
+bool has_living_owner(const std::filesystem::path& folder) noexcept {
+  try {
+    const OpenFile file(folder / "owner.lock");
+    if (file.number < 0 || flock(file.number, LOCK_SH | LOCK_NB) == 0) return false;
+    return errno == EWOULDBLOCK && !is_dead(pid_in(file.number));
+  } catch (...) {  // no memory for a path: nothing is known
+    return false;
+  }
+}
 
 }  // namespace endgate::schema

@@ -20,4 +20,9 @@ class OwnerLock {
   int file_;
 };
 
+// Is the folder owned by a process that lives?  Changes nothing in it and throws nothing.  One that
+// was killed while a thread of it hangs in a call to the disk keeps the lock until that call ends,
+// but does nothing any more: it does not live.  May hang itself on a disk that does.
+[[nodiscard]] bool has_living_owner(const std::filesystem::path& folder) noexcept;
+
 }  // namespace endgate::schema

@@ -226,4 +226,6 @@ const BenchLive& Bench::live() const { return impl_->live; }
 
 bool Bench::motor_is_off() const { return impl_->off.confirmed(); }
 
+bool Bench::is_held_by_other() const { return impl_->held_by_other; }
+
 }  // namespace endgate::daemon

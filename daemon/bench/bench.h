@@ -95,6 +95,8 @@ class Bench {
   void shut_down(std::function<void()> done);
   [[nodiscard]] const BenchLive& live() const;
   [[nodiscard]] bool motor_is_off() const;  // ordered and read back
+  // By the owner word as last read: whether the motor runs is the business of another service.
+  [[nodiscard]] bool is_held_by_other() const;
 
  private:
   struct Impl;

@@ -6,18 +6,22 @@
 #include <algorithm>
 #include <atomic>
 #include <cerrno>
+#include <chrono>
 #include <csignal>
 #include <fstream>
+#include <future>
 #include <iostream>
 #include <iterator>
+#include <memory>
 #include <system_error>
+#include <thread>
 
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/service_manager.h"
 #include "daemon/definitions/data_directory.h"
 #include "daemon/definitions/load.h"
 #include "daemon/line/line_service.h"
-#include "daemon/line/order_motors_off.h"
+#include "daemon/line/off_keeper.h"
 #include "daemon/log/log.h"
 #include "daemon/service/closed_page.h"
 #include "daemon/service/http_server.h"
@@ -27,22 +31,25 @@
 namespace endgate::daemon {
 namespace {
 
+// A bench that answers has read motor off back long before; one that does not delays the start.
+constexpr std::chrono::seconds kFirstActWithin{1};
+constexpr std::chrono::seconds kMotorsWithin{2};
+
 std::optional<std::string> text_of_service(const std::filesystem::path& folder) {
   std::ifstream in(folder / "service.toml");
   if (!in) return std::nullopt;
   return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
-std::optional<ServiceDefinition> service_or_say_why(const std::filesystem::path& folder) {
+std::optional<ServiceDefinition> service_or_say_why(const std::filesystem::path& folder,
+                                                    const std::optional<std::string>& text) {
   const std::filesystem::path path = folder / "service.toml";
-  const std::optional<std::string> read = text_of_service(folder);
-  if (!read) {
+  if (!text) {
     std::cerr << path.string()
               << ": expected a readable file. Copy fixtures/scenario as a start.\n";
     return std::nullopt;
   }
-  const std::string& text = *read;
-  auto loaded = load_service(text, path.string());
+  auto loaded = load_service(*text, path.string());
   if (auto* service = std::get_if<ServiceDefinition>(&loaded)) {
     if (service->data_directory.is_relative())
       service->data_directory = folder / service->data_directory;
@@ -87,58 +94,66 @@ void hear_sqlite(int code, const std::string& text) {
   log_warning("SQLite " + std::to_string(code) + ": " + text);
 }
 
-// What is queued is written however the service ends.
+// What is queued is written however the service ends.  A service without a log is better than none.
 struct Log {
-  explicit Log(const std::string& level) { start_log(level); }
+  explicit Log(const std::string& level) {
+    try {
+      start_log(level);
+    } catch (const std::exception& fault) {
+      std::cerr << "There is no log: " << fault.what() << "\n";
+    }
+  }
   ~Log() { stop_log(); }
   Log(const Log&) = delete;
   Log& operator=(const Log&) = delete;
 };
 
-// Then the motors are its business, and it lives.
-bool another_has_the_store(const std::filesystem::path& data) {
+// Asked on a thread that may hang with the disk of the store: then nothing is known of another, and
+// a motor that runs for nobody is worse than a test that ends.
+bool another_serves(const std::filesystem::path& data) {
+  constexpr std::chrono::seconds kPatience{1};
+  const auto answer = std::make_shared<std::promise<bool>>();
+  auto lives = answer->get_future();
   try {
-    const schema::OwnerLock free(data);
-    return false;
-  } catch (const schema::StoreFault& fault) {
-    return fault.kind() == schema::StoreFault::Kind::busy;
+    std::thread([data, answer] { answer->set_value(schema::has_living_owner(data)); }).detach();
+  } catch (const std::system_error&) {
+    return schema::has_living_owner(data);
   }
+  return lives.wait_for(kPatience) == std::future_status::ready && lives.get();
 }
 
-// A service that cannot begin keeps its first promise all the same.
-void say_motors_off(const std::filesystem::path& config_folder) {
-  constexpr std::chrono::seconds kAtMost{2};
-  std::cerr << text_of(order_motors_off(config_folder, kAtMost)) << "\n";
-}
+// One start: what it reads before anything else, and what holds however it ends.
+struct Start {
+  std::filesystem::path config_folder;
+  std::filesystem::path data;  // of its store; as far as a spoilt service file says
+  sigset_t end_signals;
+  OffKeeper motors;
+};
 
-// Nobody serves this folder: a motor that a dead service left running goes off all the same, unless
-// the service is alive and only its file was spoilt meanwhile.
-int end_without_service_file(const std::filesystem::path& config_folder) {
-  const std::string text = text_of_service(config_folder).value_or("");
+// Unless another service lives: then the motors are its business.
+void say_motors_off(Start& start, std::chrono::milliseconds at_most) {
   std::error_code unreadable;
-  if (!std::filesystem::is_directory(config_folder / "benches", unreadable)) return kConfiguration;
-  if (!another_has_the_store(config_folder / data_directory_meant(text)))
-    say_motors_off(config_folder);
-  return kConfiguration;
+  if (!std::filesystem::is_directory(start.config_folder / "benches", unreadable)) return;
+  if (another_serves(start.data)) return;
+  std::cerr << text_of(start.motors.keep_off(at_most)) << std::endl;
 }
 
-int serve(const ServiceDefinition& service, const std::filesystem::path& config_folder) {
-  const sigset_t end_signals = block_end_signals();
-  const Log log(service.log_level);
-  raise_descriptor_limit();
-  if (!schema::listen_to_sqlite(&hear_sqlite)) log_warning("SQLite's own messages are not heard");
+int serve(const ServiceDefinition& service, Start& start) {
   std::atomic<bool> failed = false;
-  LineService line(service, config_folder, [&failed] {
-    failed = true;
-    kill(getpid(), SIGTERM);
-  });
+  LineService line(
+      service, start.config_folder,
+      [&failed] {
+        failed = true;
+        kill(getpid(), SIGTERM);
+      },
+      [&start] { start.motors.hand_over(); });
   line.wait_for_benches(std::chrono::milliseconds(1000));
   const HttpServer server({service.listen_address, service.listen_port}, line);
   std::cout << "http://" << service.listen_address << ":" << server.port() << "/" << std::endl;
   if (const auto patience = service_manager::watchdog())
     line.watch(*patience / 4, &service_manager::tell_alive);
   service_manager::tell_ready();
-  wait_for_end(end_signals);
+  wait_for_end(start.end_signals);
   service_manager::tell_stopping();
   std::cerr << "Ending: motors off, results kept.\n";
   return failed ? kInternal : kOk;
@@ -155,10 +170,9 @@ bool is_full(const schema::StoreFault& fault, const std::filesystem::path& data)
 }
 
 // Nothing: the disk is full.
-std::optional<int> serve_unless_full(const ServiceDefinition& service,
-                                     const std::filesystem::path& config_folder) {
+std::optional<int> serve_unless_full(const ServiceDefinition& service, Start& start) {
   try {
-    return serve(service, config_folder);
+    return serve(service, start);
   } catch (const schema::StoreFault& fault) {
     if (!is_full(fault, service.data_directory)) throw;
     std::cerr << "Storage: " << fault.what() << ".\n";
@@ -178,9 +192,9 @@ bool has_space(const std::filesystem::path& data) {
 
 // A full disk heals: the service says so to whoever asks, and begins once there is space.  False: it
 // was told to end.
-bool wait_for_space(const ServiceDefinition& service, const std::string& motors) {
+bool wait_for_space(const ServiceDefinition& service, const sigset_t& end_signals,
+                    const std::string& motors) {
   constexpr timespec kLookAgain{2, 0};
-  const sigset_t end_signals = block_end_signals();
   const ClosedPage page({service.listen_address, service.listen_port},
                         "The disk of " + service.data_directory.string() +
                             " is full, so nothing can be kept. Make space on it; the service then "
@@ -195,44 +209,52 @@ bool wait_for_space(const ServiceDefinition& service, const std::string& motors)
   }
 }
 
-int serve_once_there_is_space(const ServiceDefinition& service,
-                              const std::filesystem::path& config_folder) {
-  constexpr std::chrono::seconds kMotorsWithin{2};
-  std::string motors;
+int serve_once_there_is_space(const ServiceDefinition& service, Start& start) {
   while (true) {
-    if (const auto ended = serve_unless_full(service, config_folder)) return *ended;
-    if (motors.empty()) {
-      motors = text_of(order_motors_off(config_folder, kMotorsWithin));
-      std::cerr << motors << " Waiting for space on the disk." << std::endl;
-    }
-    if (!wait_for_space(service, motors)) return kStorage;
+    if (const auto ended = serve_unless_full(service, start)) return *ended;
+    const std::string motors = text_of(start.motors.keep_off(kMotorsWithin));
+    std::cerr << motors << " Waiting for space on the disk." << std::endl;
+    if (!wait_for_space(service, start.end_signals, motors)) return kStorage;
   }
 }
 
-}  // namespace
-
-int run_service(const std::filesystem::path& config_folder) {
-  const std::optional<ServiceDefinition> service = service_or_say_why(config_folder);
-  if (!service) return end_without_service_file(config_folder);
+int serve_or_say_why(const ServiceDefinition& service, Start& start) {
+  raise_descriptor_limit();
+  if (!schema::listen_to_sqlite(&hear_sqlite)) log_warning("SQLite's own messages are not heard");
   try {
-    return serve_once_there_is_space(*service, config_folder);
+    return serve_once_there_is_space(service, start);
   } catch (const schema::StoreFault& fault) {
     std::cerr << "Storage: " << fault.what() << ".\n";
-    if (another_has_the_store(service->data_directory)) return kBusy;
-    say_motors_off(config_folder);
+    say_motors_off(start, kMotorsWithin);
     return fault.kind() == schema::StoreFault::Kind::busy ? kBusy : kStorage;
   } catch (const std::filesystem::filesystem_error& fault) {
     std::cerr << "Storage: " << fault.what() << ".\n";
-    say_motors_off(config_folder);
+    say_motors_off(start, kMotorsWithin);
     return kStorage;
   } catch (const std::system_error& error) {
     std::cerr << "The pages cannot be served: " << error.what() << "\n";
     return kConfiguration;
   } catch (const std::exception& stray) {
     std::cerr << "Internal fault: " << stray.what() << ". Tell the maintainer.\n";
-    say_motors_off(config_folder);
+    say_motors_off(start, kMotorsWithin);
     return kInternal;
   }
+}
+
+}  // namespace
+
+// Motors off come first: what follows may take long, or never end on a disk that hangs.
+int run_service(const std::filesystem::path& config_folder) {
+  const sigset_t end_signals = block_end_signals();
+  const std::optional<std::string> text = text_of_service(config_folder);
+  const std::optional<ServiceDefinition> service = service_or_say_why(config_folder, text);
+  const Log log(service ? service->log_level : "warn");
+  Start start{
+      config_folder,
+      service ? service->data_directory : config_folder / data_directory_meant(text.value_or("")),
+      end_signals, OffKeeper(config_folder)};
+  say_motors_off(start, kFirstActWithin);
+  return service ? serve_or_say_why(*service, start) : kConfiguration;
 }
 
 }  // namespace endgate::daemon

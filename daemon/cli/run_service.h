@@ -1,4 +1,5 @@
-// `endgate run`: opens the store, connects the benches, serves the pages, until SIGTERM or SIGINT.
+// `endgate run`: motors off, opens the store, connects the benches, serves the pages, until SIGTERM
+// or SIGINT.
 
 #pragma once
 

@@ -42,7 +42,8 @@ CommandRefusal store_behind() {
 }  // namespace
 
 LineService::LineService(const ServiceDefinition& service, std::filesystem::path config_folder,
-                         std::function<void()> failed)
+                         std::function<void()> failed,
+                         const std::function<void()>& benches_are_mine)
     : config_folder_(std::move(config_folder)),
       store_folder_(service.data_directory),
       upkeep_(service.upkeep),
@@ -56,6 +57,7 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
   reread_configuration();
   motor_alarms_ = benches_with(schema::StoreReader(store_folder_), kAlarmMotor);
   pressure_alarms_ = benches_with(schema::StoreReader(store_folder_), kAlarmPressure);
+  benches_are_mine();
   make_stations();
   io_thread_ = std::thread([this] { run_io(); });
 }

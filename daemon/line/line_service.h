@@ -36,12 +36,14 @@ class Station;
 class LineService : public Application {
  public:
   // Opens the store (schema::StoreFault when it cannot), keeps every test that was broken off by
-  // the end of an earlier daemon as void, then connects the benches.
+  // the end of an earlier daemon as void, then connects the benches.  All that may take long, or for
+  // ever on a sick disk: who wants motors off meanwhile keeps them off (off_keeper.h).
   // `failed`: an exception that nobody awaited ended what this service can promise.  Motors are
   // ordered off already; let it end.  From any thread, more than once.
+  // `benches_are_mine`: called once, on the calling thread, just before the benches are connected.
   LineService(
       const ServiceDefinition& service, std::filesystem::path config_folder,
-      std::function<void()> failed = [] {});
+      std::function<void()> failed = [] {}, const std::function<void()>& benches_are_mine = [] {});
   ~LineService() override;  // motor off and read back on every bench, results kept, threads joined
 
   // Calls `alive` once a period while I/O, record thread and pool all turn (heartbeat.h).

@@ -40,6 +40,10 @@ class KilledDaemon : public ::testing::Test {
     const simbench::Words words = simbench::Libmodbus(bench_.port()).input(2, 1);
     return words.empty() || (words[0] & 4U) != 0;
   }
+  [[nodiscard]] bool relay_closes() {
+    for (int tries = 0; tries < 1000 && !relay_closed(); ++tries) std::this_thread::sleep_for(10ms);
+    return relay_closed();
+  }
   [[nodiscard]] bool relay_opens_within(std::chrono::milliseconds time) {
     const auto until = std::chrono::steady_clock::now() + time;
     while (std::chrono::steady_clock::now() < until) {
@@ -91,6 +95,7 @@ TEST_F(KilledDaemon, ATerminatedDaemonSwitchesOffFirstAndEndsWithZero) {
   EndgateProcess daemon(config(), log());
   ASSERT_TRUE(serves(log()));
   ASSERT_TRUE(start_unit(serial(120)));
+  EXPECT_TRUE(relay_closes()) << "nobody keeps the motor off any more";
   std::this_thread::sleep_for(700ms);
   EXPECT_EQ(daemon.end(SIGTERM), 0);
   EXPECT_FALSE(relay_closed());

@@ -1,53 +1,27 @@
 // A service that cannot open its store: what becomes of a motor that a dead one left running?
 
-#include "daemon/line/order_motors_off.h"
+#include "daemon/line/off_keeper.h"
 
 #include <gmock/gmock.h>
 
-#include "daemon/definitions/load.h"
+#include "daemon/cli/exit_status.h"
 #include "schema/owner_lock.h"
-#include "tests/line/endgate_process.h"
-#include "tests/line/lease_keeper.h"
-#include "tests/line/line_plant.h"
+#include "tests/line/left_running.h"
 
 namespace endgate::test {
 namespace {
 
 using daemon::MotorsOff;
+using daemon::OffKeeper;
 using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
-class OrderMotorsOff : public ::testing::Test {
- protected:
-  static constexpr int kRate = 12;
-  static constexpr int kOwner = 100, kRelay = 102;
-
-  void SetUp() override { write_config(config(), bench_.port(), kRate); }
-  [[nodiscard]] fs::path config() const { return folder_.path() / "config"; }
-  // As a service that was killed leaves it, on a bench without a lease of its own.
-  void leave_the_motor_running() {
-    const fs::path file = config() / "benches/north.toml";
-    const auto loaded = daemon::load_bench(text_in(file), file.string());
-    simbench::Libmodbus link(bench_.port());
-    ASSERT_EQ(link.write(kOwner, std::get<daemon::BenchDefinition>(loaded).owner_word), 0);
-    for (int tries = 0; tries < 100 && link.write(kRelay, 1) != 0; ++tries)
-      std::this_thread::sleep_for(10ms);  // until the lease lives
-    ASSERT_TRUE(relay_is_closed());
-  }
-  [[nodiscard]] bool relay_is_closed() {
-    const simbench::Words words = simbench::Libmodbus(bench_.port()).input(2, 1);
-    return words.empty() || (words[0] & 4U) != 0;
-  }
-
-  TemporaryFolder folder_;
-  simbench::ServedBench bench_{kRate, in_a_room()};
-  LeaseKeeper lease_{bench_.port()};
-};
+class OrderMotorsOff : public LeftRunning {};
 
 TEST_F(OrderMotorsOff, SwitchesOffAndReadsBackWithoutAnyStore) {
   leave_the_motor_running();
-  const MotorsOff motors = daemon::order_motors_off(config(), 20s);
+  const MotorsOff motors = OffKeeper(config()).keep_off(20s);
   EXPECT_FALSE(relay_is_closed());
   EXPECT_THAT(motors.read_back, ElementsAre("north"));
   EXPECT_THAT(motors.not_read_back, IsEmpty());
@@ -59,11 +33,36 @@ TEST_F(OrderMotorsOff, SaysWhichMotorNobodyKnowsOf) {
   replace_value(config() / "benches/east.toml", "id", "\"east\"");
   replace_value(config() / "benches/east.toml", "port", "1");
   leave_the_motor_running();
-  const MotorsOff motors = daemon::order_motors_off(config(), 2s);
+  const MotorsOff motors = OffKeeper(config()).keep_off(2s);
   EXPECT_FALSE(relay_is_closed());
   EXPECT_THAT(motors.not_read_back, ElementsAre("east"));
   EXPECT_THAT(daemon::text_of(motors),
               HasSubstr("Motor state unknown at bench east: press the stop button there."));
+}
+
+TEST_F(OrderMotorsOff, LeavesABenchOfAnotherServiceAlone) {
+  replace_value(config() / "benches/north.toml", "owner_word", "7");
+  leave_the_motor_running();
+  replace_value(config() / "benches/north.toml", "owner_word", "8");
+  OffKeeper keeper(config());
+  const MotorsOff motors = keeper.keep_off(20s);
+  EXPECT_THAT(motors.held_by_other, ElementsAre("north"));
+  EXPECT_EQ(daemon::text_of(motors), "Another service runs bench north and its motor.");
+  simbench::Libmodbus(bench_.port()).write(kRelay, 1);  // its next test
+  EXPECT_THAT(keeper.keep_off(200ms).held_by_other, ElementsAre("north"));
+  EXPECT_TRUE(relay_is_closed());
+}
+
+TEST_F(OrderMotorsOff, GivesABenchBackAndMayTakeItAgain) {
+  leave_the_motor_running();
+  OffKeeper keeper(config());
+  EXPECT_THAT(keeper.keep_off(20s).read_back, ElementsAre("north"));
+  keeper.hand_over();
+  leave_the_motor_running();
+  std::this_thread::sleep_for(300ms);
+  EXPECT_TRUE(relay_is_closed()) << "it is another's now";
+  EXPECT_THAT(keeper.keep_off(20s).read_back, ElementsAre("north"));
+  EXPECT_FALSE(relay_is_closed());
 }
 
 // A service whose own file is spoilt serves nothing, but it still switches off what a dead one left.
@@ -90,9 +89,20 @@ TEST_F(OrderMotorsOff, ASpoiltFileBesideARunningServiceEndsNoTest) {
   EXPECT_TRUE(relay_is_closed());
 }
 
+TEST_F(OrderMotorsOff, AServiceWhosePagesCannotBeServedSaysSo) {
+  boost::asio::io_context io;
+  const boost::asio::ip::tcp::acceptor taken(io, {boost::asio::ip::address_v4::loopback(), 0});
+  replace_value(config() / "service.toml", "listen_port",
+                std::to_string(taken.local_endpoint().port()));
+  leave_the_motor_running();
+  EndgateProcess service(config(), folder_.path() / "out");
+  EXPECT_EQ(service.end(0), daemon::kConfiguration);
+  EXPECT_FALSE(relay_is_closed());
+}
+
 TEST_F(OrderMotorsOff, AFolderWithoutBenchesSaysThatNothingWasDone) {
   fs::remove_all(config() / "benches");
-  EXPECT_THAT(daemon::text_of(daemon::order_motors_off(config(), 1s)),
+  EXPECT_THAT(daemon::text_of(OffKeeper(config()).keep_off(1s)),
               HasSubstr("press the stop button of every bench"));
 }
 
