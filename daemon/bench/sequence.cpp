@@ -7,8 +7,8 @@
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/end_watch.h"
 #include "daemon/bench/loop_control.h"
+#include "daemon/bench/running_step.h"
 #include "daemon/bench/steady_time.h"
-#include "daemon/bench/step.h"
 
 namespace endgate::daemon {
 
@@ -38,24 +38,14 @@ double expected_s(const ModelDefinition& model, const StepDefinition& step) {
 struct Sequence::Impl {
   enum class Phase { idle, stepping, making_safe, finished };
 
-  // A step that runs beside the others.
-  struct Beside {
-    std::size_t index = 0;
-    std::unique_ptr<Step> step;
-    analysis::StepMark mark;
-    Steady started{};
-  };
-
   BenchDefinition bench;
   ModelDefinition model;
   Phase phase = Phase::idle;
-  std::size_t index = 0;
-  std::unique_ptr<Step> step;
-  analysis::StepMark mark;  // of the step under way
-  std::optional<Beside> beside;
-  std::optional<analysis::Advice> advice;  // for the step under way
-  Steady now{};                            // of the newest frame
-  Steady test_started{}, step_started{}, safe_started{};
+  std::size_t index = 0;            // behind the last step when all are over
+  std::optional<RunningStep> step;  // under way, or the last one that was
+  std::optional<RunningStep> beside;
+  Steady now{};  // of the newest frame
+  Steady test_started{}, safe_started{};
   std::string receiver_in_use;
   bool motor = false;
   std::optional<Steady> off_since;  // of a motor that ran in this test
@@ -72,21 +62,6 @@ struct Sequence::Impl {
        const TrialPlan& plan)
       : bench(bench_given), model(model_given), loops(plan.loops), ends(plan.ends) {}
 
-  const StepDefinition& definition() const { return model.sequence[index]; }
-  StepView view(const Frame& frame) const {
-    return {bench, model, definition(), frame, mark.start_us, mark.ready_us, motor, false, advice};
-  }
-  StepView view_beside(const Frame& frame) const {
-    return {bench,
-            model,
-            model.sequence[beside->index],
-            frame,
-            beside->mark.start_us,
-            beside->mark.ready_us,
-            motor,
-            true};
-  }
-
   void send(SequenceOutput& out, std::vector<ActuatorCommand> commands) {
     for (ActuatorCommand& each : commands) {
       if (is_motor_off(each) && std::exchange(motor, false)) off_since = now;
@@ -101,63 +76,50 @@ struct Sequence::Impl {
       if (std::abs(receiver.actuator_value - value) < 0.5) receiver_in_use = receiver.name;
   }
 
-  static analysis::StepMark new_mark(const StepDefinition& step, const Frame& frame) {
-    analysis::StepMark mark;
-    mark.id = step.id;
-    mark.kind = step.kind;
-    mark.target_gauge_pa = step.target_gauge_pa;
-    mark.start_us = frame.bench_time_us;
-    return mark;
-  }
-
   // A step that ran beside the others and is over already is not run again.
   bool is_over(std::size_t step_index) const {
     return std::ranges::find(run_beside, step_index) != run_beside.end();
   }
 
   void enter_step(SequenceOutput& out, const Frame& frame) {
-    advice.reset();
     while (index < model.sequence.size() && is_over(index)) ++index;
     if (index >= model.sequence.size()) return make_safe(out, frame);
-    if (beside && beside->index == index) return take_over(out, frame);
-    step = make_step(definition().kind);
-    step_started = now;
-    mark = new_mark(definition(), frame);
-    if (!step)
-      return break_off(out, BreakOff::not_started, "step " + mark.id + " is of an unknown kind",
-                       frame.bench_time_us);
-    send(out, step->enter(view(frame)));
-    mark.receiver = receiver_in_use.empty() ? definition().receiver : receiver_in_use;
+    if (beside && beside->index() == index) return take_over(out, frame);
+    step.emplace(bench, model, index, frame, RunningStep::Place::own);
+    if (!step->is_known())
+      return break_off(out, BreakOff::not_started,
+                       "step " + step->mark().id + " is of an unknown kind", frame.bench_time_us);
+    send(out, step->enter(frame, motor));
+    step->uses_receiver(receiver_in_use.empty() ? step->definition().receiver : receiver_in_use);
     begin_beside(out, frame);
   }
 
   void begin_beside(SequenceOutput& out, const Frame& frame) {
     for (std::size_t i = index + 1; i < model.sequence.size(); ++i) {
-      if (beside || model.sequence[i].begins_with != definition().id) continue;
-      beside =
-          Beside{i, make_step(model.sequence[i].kind), new_mark(model.sequence[i], frame), now};
-      beside->mark.receiver = mark.receiver;
-      send(out, beside->step->enter(view_beside(frame)));
+      if (beside || model.sequence[i].begins_with != step->definition().id) continue;
+      beside.emplace(bench, model, i, frame, RunningStep::Place::beside);
+      beside->uses_receiver(step->mark().receiver);
+      send(out, beside->enter(frame, motor));
     }
   }
 
   // What ran beside the others has come to its own place and goes on as the step under way.
   void take_over(SequenceOutput& out, const Frame& frame) {
-    step = std::move(beside->step);
-    mark = beside->mark;
-    step_started = beside->started;
+    step.emplace(*std::move(beside));
     beside.reset();
-    send(out, step->left_alone(view(frame)));
+    send(out, step->left_alone(frame, motor));
+  }
+
+  // A step that reached its limit ends by it, unless it ends by itself in this frame.
+  StepOutcome driven(SequenceOutput& out, RunningStep& running, const Frame& frame) {
+    StepOutcome outcome = running.on_frame(frame, motor);
+    if (!running.is_at_limit(frame) || outcome.end || outcome.trip || outcome.off) return outcome;
+    send(out, std::move(outcome.commands));
+    return running.at_limit(frame, motor);
   }
 
   void on_beside_frame(SequenceOutput& out, const Frame& frame) {
-    StepOutcome outcome = beside->step->on_frame(view_beside(frame));
-    if (outcome.ready && !beside->mark.ready_us) beside->mark.ready_us = frame.bench_time_us;
-    const StepView seen = view_beside(frame);
-    if (!outcome.end && seen.elapsed_s() >= seen.step.limit_s) {
-      send(out, std::move(outcome.commands));
-      outcome = beside->step->at_limit(seen);
-    }
+    StepOutcome outcome = driven(out, *beside, frame);
     send(out, std::move(outcome.commands));
     if (outcome.end) end_beside(out, *outcome.end, outcome.reason, frame.bench_time_us);
   }
@@ -165,24 +127,20 @@ struct Sequence::Impl {
   void end_beside(SequenceOutput& out, StepEnd end, const std::string& reason,
                   std::int64_t time_us) {
     if (!beside) return;
-    close_mark(out, beside->mark, end, reason, time_us);
-    run_beside.push_back(beside->index);
+    keep(out, beside->ended(end, reason, time_us));
+    run_beside.push_back(beside->index());
     beside.reset();
   }
 
-  void end_step(SequenceOutput& out, StepEnd end, std::string reason, std::int64_t time_us) {
+  void end_step(SequenceOutput& out, StepEnd end, const std::string& reason, std::int64_t time_us) {
     if (end != StepEnd::complete && end != StepEnd::bench_time_limit)
       end_beside(out, end, reason, time_us);
-    close_mark(out, mark, end, std::move(reason), time_us);
+    keep(out, step->ended(end, reason, time_us));
   }
 
-  void close_mark(SequenceOutput& out, analysis::StepMark& closing, StepEnd end, std::string reason,
-                  std::int64_t time_us) {
-    closing.end = end;
-    closing.end_us = std::max(time_us, closing.start_us);
-    closing.reason = std::move(reason);
-    marks.push_back(closing);
-    out.ended.push_back(closing);
+  void keep(SequenceOutput& out, const analysis::StepMark& mark) {
+    marks.push_back(mark);
+    out.ended.push_back(mark);
   }
 
   void start_making_safe(SequenceOutput& out) {
@@ -240,13 +198,7 @@ struct Sequence::Impl {
     if (on_steady_limit(out, frame)) return;
     loops.on_frame(frame, index);
     if (beside) on_beside_frame(out, frame);
-    StepOutcome outcome = step->on_frame(view(frame));
-    if (outcome.ready && !mark.ready_us) mark.ready_us = frame.bench_time_us;
-    const bool at_limit = view(frame).elapsed_s() >= definition().limit_s;
-    if (at_limit && !outcome.end && !outcome.trip && !outcome.off) {
-      send(out, std::move(outcome.commands));
-      outcome = step->at_limit(view(frame));
-    }
+    StepOutcome outcome = driven(out, *step, frame);
     refuse_unsafe_rest(outcome);
     if (!outcome.trip && !outcome.off) end_by_value(outcome, frame);
     apply(out, outcome, frame);
@@ -255,10 +207,10 @@ struct Sequence::Impl {
   // The motor starts again after a rest: only from a vented receiver, with off read back.
   void refuse_unsafe_rest(StepOutcome& outcome) const {
     const bool rest =
-        definition().kind == analysis::StepKind::vent && index + 1 < model.sequence.size();
+        step->definition().kind == analysis::StepKind::vent && index + 1 < model.sequence.size();
     if (!rest || outcome.end != StepEnd::bench_time_limit) return;
     outcome.off = BreakOff::actuator_refused;
-    outcome.reason = mark.id + " did not end vented with the motor read back off";
+    outcome.reason = step->mark().id + " did not end vented with the motor read back off";
   }
 
   // A value that was to be waited for ends the step as planned; with the trial, only the last step
@@ -268,7 +220,7 @@ struct Sequence::Impl {
     if (index == last) return;
     const auto reached = ends.on_frame(frame, index);
     if (!reached) return;
-    const bool rest = definition().kind == analysis::StepKind::vent;
+    const bool rest = step->definition().kind == analysis::StepKind::vent;
     if (rest && !reached->ends_trial && !is_made_safe(bench, frame)) return;
     outcome.end = StepEnd::complete;
     outcome.reason = reached->why;
@@ -289,11 +241,11 @@ struct Sequence::Impl {
 
   // Bench time that lags so far behind the steady clock is no time to measure by.
   bool on_steady_limit(SequenceOutput& out, const Frame& frame) {
-    const double rate = declared_rate(bench);
-    const bool step_over = seconds(now - step_started) * rate > definition().steady_limit_s;
-    const bool test_over = seconds(now - test_started) * rate > model.whole_test_limit_s;
+    const bool step_over = step->is_over_steady_limit(frame);
+    const bool test_over =
+        seconds(now - test_started) * declared_rate(bench) > model.whole_test_limit_s;
     if (!step_over && !test_over) return false;
-    const std::string what = step_over ? "step " + mark.id : "the whole test";
+    const std::string what = step_over ? "step " + step->mark().id : "the whole test";
     break_off(out, BreakOff::clock_sick, what + " exceeded its limit on the steady clock",
               frame.bench_time_us, StepEnd::steady_time_limit);
     return true;
@@ -306,8 +258,7 @@ struct Sequence::Impl {
   }
 
   void set_wake(SequenceOutput& out) const {
-    if (phase == Phase::stepping)
-      out.wake_at_us = mark.start_us + std::llround(definition().limit_s * 1e6);
+    if (phase == Phase::stepping) out.wake_at_us = step->limit_us();
   }
 };
 
@@ -340,9 +291,7 @@ SequenceOutput Sequence::on_frame(const Frame& frame) {
 }
 
 void Sequence::on_advice(const analysis::Advice& advice) {
-  const bool for_this_step = impl_->phase == Impl::Phase::stepping &&
-                             advice.step_id == impl_->mark.id && impl_->mark.ready_us;
-  if (for_this_step && advice.ends_step()) impl_->advice = advice;
+  if (impl_->phase == Impl::Phase::stepping) impl_->step->on_advice(advice);
 }
 
 SequenceOutput Sequence::break_off(BreakOff cause, const std::string& detail,
@@ -363,15 +312,16 @@ StepProgress Sequence::progress() const {
   const std::size_t index = std::min(impl_->index, last);
   const double expected =
       impl_->model.sequence.empty() ? 0 : expected_s(impl_->model, impl_->model.sequence[index]);
-  return {index, impl_->mark.start_us, expected, impl_->loops.turn_at(index), motor_will_run()};
+  const std::int64_t started_us = impl_->step ? impl_->step->mark().start_us : 0;
+  return {index, started_us, expected, impl_->loops.turn_at(index), motor_will_run()};
 }
 
 const analysis::StepMark* Sequence::beside() const {
-  return impl_->beside ? &impl_->beside->mark : nullptr;
+  return impl_->beside ? &impl_->beside->mark() : nullptr;
 }
 
 const analysis::StepMark* Sequence::under_way() const {
-  return impl_->phase == Impl::Phase::stepping ? &impl_->mark : nullptr;
+  return impl_->phase == Impl::Phase::stepping ? &impl_->step->mark() : nullptr;
 }
 
 bool Sequence::motor_should_run() const { return impl_->motor; }

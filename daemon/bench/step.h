@@ -1,8 +1,8 @@
 // What does one kind of step want: on entering, on each frame, and when its time is up?
 //
-// One small pure class per kind, all behind this interface; daemon/bench/sequence.cpp runs them one
-// after the other and keeps marks, limits and endings.  To add a kind: write step_<kind>.cpp and
-// add its line to make_step.cpp.
+// One small pure class per kind, all behind this interface; running_step.h keeps its mark and its
+// limits, sequence.cpp runs them one after the other.  To add a kind: write step_<kind>.cpp and add
+// its line to make_step.cpp.
 
 #pragma once
 
