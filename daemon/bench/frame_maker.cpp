@@ -29,7 +29,6 @@ RegisterType type_of(SampleType type) {
   return type == SampleType::int16 ? RegisterType::i16 : RegisterType::i32;
 }
 
-// A float's bits stand in the low half, as in registers.
 }  // namespace
 
 std::chrono::nanoseconds silent_after(const analysis::ChannelFacts& facts, double declared_rate) {

@@ -37,7 +37,6 @@ void add(RawChannel& to, const RawChannel& from) {
   to.quality.insert(to.quality.end(), from.quality.begin(), from.quality.end());
 }
 
-// A float's bits stand in the low half, as in registers.
 }  // namespace
 
 WaveformRecorder::WaveformRecorder(std::optional<WaveformDefinition> waveform, double settle_s)

@@ -54,7 +54,6 @@ class RunningTest : public std::enable_shared_from_this<RunningTest> {
   struct Pieces;
   struct Kept;
 
-  void lose_piece(const std::string& why);
   void write_piece(schema::StoreWriter& store, const analysis::RawTrace& piece) const;
   void judge(Judged& judged) const;
   void keep(const std::shared_ptr<Judged>& judged);
