@@ -25,6 +25,7 @@
 #include "daemon/log/log.h"
 #include "daemon/service/closed_page.h"
 #include "daemon/service/http_server.h"
+#include "daemon/service/listen.h"
 #include "schema/owner_lock.h"
 #include "schema/sqlite_log.h"
 
@@ -231,8 +232,9 @@ int serve_or_say_why(const ServiceDefinition& service, Start& start) {
     std::cerr << "Storage: " << fault.what() << ".\n";
     say_motors_off(start, kMotorsWithin);
     return kStorage;
-  } catch (const std::system_error& error) {
-    std::cerr << "The pages cannot be served: " << error.what() << "\n";
+  } catch (const CannotListen& error) {
+    std::cerr << "The pages cannot be served: " << error.what() << ".\n";
+    say_motors_off(start, kMotorsWithin);
     return kConfiguration;
   } catch (const std::exception& stray) {
     std::cerr << "Internal fault: " << stray.what() << ". Tell the maintainer.\n";

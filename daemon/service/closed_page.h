@@ -22,7 +22,7 @@ class ClosedPage {
   static constexpr std::size_t kMostClients = 32;
   static constexpr std::chrono::seconds kClientDeadline{3};
 
-  // Binds at once; throws std::system_error with the address.
+  // Binds at once; throws CannotListen (listen.h) with the address.
   ClosedPage(const HttpSettings& settings, std::string sentence);
   ~ClosedPage();  // stops and joins
   [[nodiscard]] std::uint16_t port() const;

@@ -24,7 +24,7 @@ struct HttpSettings {
 
 class HttpServer {
  public:
-  // Binds at once (throws std::system_error with the address); serves on a thread of its own.
+  // Binds at once (throws CannotListen, listen.h, with the address); serves on a thread of its own.
   HttpServer(const HttpSettings& settings, Application& application);
   ~HttpServer();  // stops and joins
   [[nodiscard]] std::uint16_t port() const;

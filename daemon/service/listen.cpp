@@ -1,7 +1,6 @@
 #include "daemon/service/listen.h"
 
 #include <string>
-#include <system_error>
 
 namespace endgate::daemon {
 
@@ -15,8 +14,8 @@ void listen(boost::asio::ip::tcp::acceptor& acceptor, const HttpSettings& settin
     acceptor.bind(endpoint);
     acceptor.listen();
   } catch (const boost::system::system_error& fault) {
-    throw std::system_error(std::error_code(fault.code().value(), std::system_category()),
-                            "cannot listen on " + where);
+    throw CannotListen(std::error_code(fault.code().value(), std::system_category()),
+                       "cannot listen on " + where);
   }
 }
 

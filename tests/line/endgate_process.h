@@ -3,6 +3,7 @@
 #pragma once
 
 #include <signal.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -17,12 +18,14 @@ namespace endgate::test {
 
 class EndgateProcess {
  public:
-  EndgateProcess(const fs::path& config, const fs::path& log) {
+  enum class Threads { as_here, none };
+  EndgateProcess(const fs::path& config, const fs::path& log, Threads threads = Threads::as_here) {
     fs::remove(log);  // the address an earlier process printed is not this one's
     pid_ = fork();
     if (pid_ != 0) return;
     (void)!freopen(log.c_str(), "w", stdout);
     (void)!freopen("/dev/null", "w", stderr);
+    if (threads == Threads::none) allow_no_thread();
     execl(ENDGATE_PROGRAM, ENDGATE_PROGRAM, "run", "--config", config.c_str(), nullptr);
     _exit(127);
   }
@@ -41,6 +44,14 @@ class EndgateProcess {
   }
 
  private:
+  // Each would be given a stack that no machine has.
+  static void allow_no_thread() {
+    rlimit stack{};
+    getrlimit(RLIMIT_STACK, &stack);
+    stack.rlim_cur = rlim_t{1} << 45U;
+    setrlimit(RLIMIT_STACK, &stack);
+  }
+
   pid_t pid_ = 0;
 };
 

@@ -89,6 +89,14 @@ TEST_F(OrderMotorsOff, ASpoiltFileBesideARunningServiceEndsNoTest) {
   EXPECT_TRUE(relay_is_closed());
 }
 
+// That no thread can be made is nothing a person finds in the service's file.
+TEST_F(OrderMotorsOff, AServiceWithoutThreadsIsNotOneWithoutPages) {
+  leave_the_motor_running();
+  EndgateProcess service(config(), folder_.path() / "out", EndgateProcess::Threads::none);
+  EXPECT_EQ(service.end(0), daemon::kInternal);
+  EXPECT_FALSE(relay_is_closed());
+}
+
 TEST_F(OrderMotorsOff, AServiceWhosePagesCannotBeServedSaysSo) {
   boost::asio::io_context io;
   const boost::asio::ip::tcp::acceptor taken(io, {boost::asio::ip::address_v4::loopback(), 0});
