@@ -23,11 +23,9 @@
 //
 // ERRS ON THE WIDE SIDE, knowingly:
 //
-//   current_600, specific_energy_400   of one-cylinder models: crank ripple, folded by the
-//                                      sampling, scatters in the window and counts as noise of the
-//                                      stated correlation time (window_moments.h), though over
-//                                      whole turns most of it averages out; the samples alone
-//                                      cannot tell it from a unit that runs unsteadily
+//   specific_energy_400   from a rise, of one-cylinder models: over a stretch that rises the crank's
+//                         ripple does not average out as over whole turns at rest, and the gap to
+//                         the hold (rise_end.h) carries it to every stretch
 //   dead_head                          some three times beyond the last hold: there the form's
 //                                      misses at the holds, taken as independent of each other,
 //                                      count in full
