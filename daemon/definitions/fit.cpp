@@ -108,9 +108,15 @@ class Misfits {
     const bool has_tacho = std::ranges::any_of(bench_.channels, [](const ChannelDefinition& one) {
       return one.facts.role == analysis::Role::speed;
     });
-    if (!has_tacho && !model_.ripple.known())
+    if (has_tacho) return;
+    if (!model_.ripple.known())
       add(where() +
           "the bench has no channel with role speed, so the model needs a table [ripple]");
+    for (const StepDefinition& step : model_.sequence)
+      if (analysis::rises(step.kind))
+        add(where() + "step \"" + step.id +
+            "\" needs a channel with role speed: nothing is listened to while the pressure rises; "
+            "use holds");
   }
 
   const BenchDefinition& bench_;

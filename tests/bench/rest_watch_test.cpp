@@ -1,10 +1,11 @@
 // The zero of a unit tested right after another: what the last test left behind is waited for.
 
+#include "daemon/bench/rest_watch.h"
+
 #include <gtest/gtest.h>
 
 #include <cmath>
 
-#include "daemon/bench/rest_watch.h"
 #include "daemon/bench/sequence.h"
 #include "tests/bench/made_bench.h"
 

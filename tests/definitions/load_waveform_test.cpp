@@ -80,6 +80,10 @@ TEST(LoadWaveform, WithoutATachoTheModelMustKnowItsMotor) {
   EXPECT_EQ(known.ripple.commutations_per_rev, 12);
   known.over_limits.clear();  // those of the speed need a tacho
   unknown.over_limits.clear();
+  EXPECT_THAT(misfits_of(bench, known),
+              ElementsAre(HasSubstr("step \"ramp\" needs a channel with role speed")));
+  for (ModelDefinition* model : {&known, &unknown})
+    std::erase_if(model->sequence, [](const StepDefinition& step) { return step.id == "ramp"; });
   EXPECT_THAT(misfits_of(bench, known), IsEmpty());
   EXPECT_THAT(misfits_of(bench, unknown),
               ElementsAre(HasSubstr("the model needs a table [ripple]")));
