@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include "analysis/advise_leak.h"
 #include "fixtures/history/campaign.h"
 #include "tests/history/loaded_scenario.h"
