@@ -4,9 +4,9 @@
 #include <cmath>
 #include <limits>
 
+#include "analysis/carried_holds.h"
 #include "analysis/curve.h"
 #include "analysis/refused.h"
-#include "analysis/rise_end.h"
 #include "analysis/sum.h"
 
 namespace endgate::analysis {
@@ -14,7 +14,6 @@ namespace {
 
 constexpr double kDeadHeadSearch_pa = 10e6;
 constexpr int kBisections = 40;
-constexpr double kMostOfGap = 4;  // a slope that hardly is one says nothing about the others
 
 using Roles = std::initializer_list<Role>;
 constexpr Roles kCarryRoles = {Role::discharge_pressure, Role::barometric_pressure,
@@ -35,103 +34,6 @@ std::optional<Refusal> sick_for(const Survey& survey, Roles own) {
   return sick_among(survey, own);
 }
 
-// One hold at reference conditions.
-struct Carried {
-  double gauge_pa = 0;
-  double speed_rev_s = 0;
-  double current_a = 0;
-  double flow_m3_s = 0;
-  double weight_u_m3_s = 1;
-  bool steady = false;
-  double ripple_speed_rev_s = 0;
-  std::size_t hold = 0;  // in the survey
-  double form_share = 0;
-  double beside_m3_s = 0;
-  std::vector<double> shared_m3_s{};
-  bool rising = false;
-  double current_slope_a_s = 0;
-  double speed_slope_rev_s2 = 0;
-};
-
-std::vector<double> scaled(std::vector<double> values, double factor) {
-  for (double& value : values) value *= factor;
-  return values;
-}
-
-std::vector<Carried> carried_holds(const Survey& survey, const Plan& plan, const Measured& measured,
-                                   const Knobs& knobs) {
-  std::vector<Carried> holds;
-  for (std::size_t i = 0; i < survey.holds.size(); ++i) {
-    if (!survey.holds[i].window) continue;
-    const HoldReading& reading = measured.holds[i];
-    const auto slope = [&](Role role) { return survey.holds[i].moments[index_of(role)].slope_s; };
-    const Carry carry =
-        carry_of(survey.context->model, plan.sensitivities[i], reading.state, knobs);
-    holds.push_back({.gauge_pa = reading.state.discharge_gauge_pa,
-                     .speed_rev_s = reading.speed_rev_s * carry.speed,
-                     .current_a = reading.supply_current_a * carry.current,
-                     .flow_m3_s = reading.flow_inlet_m3_s * carry.flow,
-                     .weight_u_m3_s = plan.weight_u_m3_s[i],
-                     .steady = survey.holds[i].steady,
-                     .ripple_speed_rev_s = reading.ripple_speed_rev_s * carry.speed,
-                     .hold = i,
-                     .form_share = plan.form_share[i],
-                     .beside_m3_s = reading.beside_curve_m3_s * carry.flow,
-                     .shared_m3_s = scaled(plan.shared_m3_s[i], carry.flow),
-                     .rising = survey.holds[i].rising,
-                     .current_slope_a_s = slope(Role::supply_current) * carry.current,
-                     .speed_slope_rev_s2 = slope(Role::speed) * carry.speed});
-  }
-  return holds;
-}
-
-// A channel later than stated shows what it reads of a rise at wrong pressures.  The hold the rise
-// leads to says by how much (analysis/rise_end.h): beside the type unit, which bends as they do.
-struct Settled {
-  Role role;
-  double Carried::*value;
-  double Carried::*slope_s;
-  double (TypeTable::*nominal)(double) const;
-};
-constexpr std::array kSettled = {
-    Settled{Role::supply_current, &Carried::current_a, &Carried::current_slope_a_s,
-            &TypeTable::current_a},
-    Settled{Role::speed, &Carried::speed_rev_s, &Carried::speed_slope_rev_s2,
-            &TypeTable::speed_rev_s},
-};
-
-void settle(const Settled& what, const TypeTable& type, const RiseEnd& end,
-            std::vector<Carried>& holds) {
-  const auto of = [&](std::size_t hold) { return *std::ranges::find(holds, hold, &Carried::hold); };
-  const auto ratio = [&](const Carried& hold) {
-    return hold.*what.value / (type.*what.nominal)(hold.gauge_pa);
-  };
-  const Carried rise = of(end.stretch);
-  const Carried before = of(end.before);
-  const Carried rest = of(end.hold);
-  const double slope_s = rise.*what.slope_s;
-  if (slope_s == 0) return;
-  // By how much the gap at the last stretch moves a stretch of another slope.
-  const auto share = [&](const Carried& hold) {
-    return std::clamp(hold.*what.slope_s / slope_s, 0.0, kMostOfGap);
-  };
-  const auto per_gap = [&](const Carried& hold) {
-    return share(hold) / (type.*what.nominal)(hold.gauge_pa);
-  };
-  const double on = (rest.gauge_pa - rise.gauge_pa) / (rise.gauge_pa - before.gauge_pa);
-  const double arrived = (1 + on) * ratio(rise) - on * ratio(before);
-  const double gap = (ratio(rest) - arrived) / ((1 + on) * per_gap(rise) - on * per_gap(before));
-  for (Carried& hold : holds)
-    if (hold.rising) hold.*what.value += gap * share(hold);
-}
-
-void settle_rise(const Survey& survey, const TypeTable& type, std::vector<Carried>& holds) {
-  const std::optional<RiseEnd> end = rise_end(survey);
-  if (!end) return;
-  for (const Settled& what : kSettled)
-    if (survey.usable(what.role)) settle(what, type, *end, holds);
-}
-
 class Concluder {
  public:
   Concluder(const Survey& survey, const Plan& plan, const Measured& measured, const Knobs& knobs)
@@ -142,7 +44,6 @@ class Concluder {
         inlet_pa_(model_.reference.inlet_pressure_abs_pa) {
     if (!plan.refusal.empty()) return;
     holds_ = carried_holds(survey, plan, measured, knobs);
-    settle_rise(survey, *plan.type, holds_);
     // The slowing rotor helps the motor: of a rise the current is corrected for it, the speed is not.
     speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s, false);
     current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a,

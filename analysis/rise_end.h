@@ -11,7 +11,7 @@
 //
 // A gap too large to be anything but lateness accuses a channel (analysis/health_timing.h).  The gap
 // of current and speed is taken off the whole rise, in proportion to the slope of each stretch and
-// beside the type unit instead of along straight lines (analysis/conclusion.cpp): the hold decides
+// beside the type unit instead of along straight lines (analysis/carried_holds.h): the hold decides
 // the level, the rise the shape.
 
 #pragma once
