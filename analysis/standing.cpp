@@ -1,6 +1,7 @@
 #include "analysis/standing.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "analysis/grade_limit.h"
 #include "analysis/grade_words.h"
@@ -19,19 +20,23 @@ bool came_back(const std::vector<PastTest>& series, const PastTest& test) {
     return std::any_of(series.begin(), series.end(),
                        [&](const PastTest& earlier) { return earlier.verdict == verdict; });
   };
-  return test.purpose == kReturned && !series.empty() && series.back().purpose != kReturned &&
-         any(Verdict::pass) && !any(Verdict::fail);
+  if (test.purpose != kReturned || series.empty()) return false;
+  const bool once_more = series.back().purpose == kReturned;
+  return (!once_more || test.after_return) && any(Verdict::pass) && !any(Verdict::fail);
 }
 
 std::vector<PastTest> series_of(std::span<const PastTest> tests) {
   std::vector<PastTest> series;
   bool repaired = false;  // also by a repair before a test that does not count
-  for (const PastTest& test : tests) {
-    repaired = repaired || test.after_repair;
-    if (!counts_for_standing(test.purpose)) continue;
-    if (repaired || came_back(series, test)) series.clear();
-    repaired = false;
-    series.push_back(test);
+  bool returned = false;
+  for (const PastTest& each : tests) {
+    repaired = repaired || each.after_repair;
+    returned = returned || each.after_return;
+    if (!counts_for_standing(each.purpose)) continue;
+    PastTest test = each;
+    test.after_return = std::exchange(returned, false);
+    if (std::exchange(repaired, false) || came_back(series, test)) series.clear();
+    series.push_back(std::move(test));
   }
   return series;
 }

@@ -4,7 +4,8 @@
 //
 //   The series: the tests since the last repair, or since the unit came back as `returned` if that
 //   is later.  Only a unit that has passed and not failed can come back: calling a test `returned`
-//   must not wash off a fail.  Purposes production, retest and returned count; lab, trial and
+//   must not wash off a fail.  A unit that comes back once more, as its recorded returns tell,
+//   begins once more.  Purposes production, retest and returned count; lab, trial and
 //   reference do not.  Void tests say nothing about the unit.
 //
 // COMBINATION of m valid tests that have a metric
@@ -76,6 +77,7 @@ struct PastTest {
   Verdict verdict = Verdict::void_;
   std::string purpose;        // production, retest, returned, ...
   bool after_repair = false;  // a repair was recorded between this test and the one before
+  bool after_return = false;  // so was a return of the unit
   std::vector<Metric> metrics;
   std::string deciding{};  // sentence of the reason that decided; empty: not known
 };

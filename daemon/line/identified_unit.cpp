@@ -35,7 +35,8 @@ EarlierTests read_history(const std::filesystem::path& store_folder, const std::
   const std::vector<schema::StoredRecord> records = reader.records_of(serial);
   if (static_cast<std::int64_t>(records.size()) < history.last_attempt)
     history.under_test_on = bench_of_open_start(reader, serial);
-  history.tests = past_tests(records, reader.repair_positions_of(serial));
+  const BetweenTests between = between_tests(reader, serial);
+  history.tests = past_tests(records, between);
   const std::vector<schema::Kept<schema::Disposition>> decisions = reader.dispositions_of(serial);
   if (const auto* newest = decision_that_counts(decisions, reader.last_repair_position(serial))) {
     history.decision = decision_of(newest->fact);
@@ -48,7 +49,12 @@ EarlierTests read_history(const std::filesystem::path& store_folder, const std::
   }
   if (!records.empty()) {
     history.last_words = words_of(records.back().record);
-    history.repaired_since = reader.last_repair_position(serial) > records.back().position;
+    const schema::Position started = records.back().record.start_position;
+    const auto since = [started](const std::vector<schema::Position>& facts) {
+      return std::ranges::any_of(facts, [&](schema::Position fact) { return fact > started; });
+    };
+    history.repaired_since = since(between.repairs);
+    history.returned_since = since(between.returns);
   }
   return history;
 }
@@ -63,6 +69,7 @@ bool say_the_same(const EarlierTests& a, const EarlierTests& b) {
     const auto repaired =
         std::ranges::count(history.tests, true, &analysis::PastTest::after_repair);
     return std::tuple(history.last_attempt, history.tests.size(), repaired, history.repaired_since,
+                      history.returned_since,
                       history.decision ? std::optional(history.decision->word) : std::nullopt,
                       history.decided_since, history.valid_since_decision);
   };
@@ -92,6 +99,7 @@ analysis::Standing standing_when_broken_off(const std::filesystem::path& store_f
                         .verdict = analysis::Verdict::void_,
                         .purpose = start.purpose,
                         .after_repair = history.repaired_since,
+                        .after_return = history.returned_since,
                         .metrics = {},
                         .deciding = "the service ended during this test"},
                        *limits);

@@ -46,6 +46,7 @@ analysis::PastTest as_past_test(const UnitOnBench& unit, const analysis::Evaluat
           .verdict = grade.verdict,
           .purpose = unit.purpose,
           .after_repair = unit.history.repaired_since,
+          .after_return = unit.history.returned_since,
           .metrics = evaluation.metrics,
           .deciding = nothing_decides ? "" : grade.reasons.front().sentence};
 }

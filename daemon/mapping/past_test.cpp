@@ -22,18 +22,30 @@ analysis::PastTest past_test(const schema::Record& record) {
   return test;
 }
 
+bool any_between(const std::vector<schema::Position>& facts, schema::Position after,
+                 schema::Position before) {
+  return std::ranges::any_of(facts,
+                             [&](schema::Position fact) { return fact > after && fact < before; });
+}
+
 }  // namespace
 
+BetweenTests between_tests(const schema::StoreReader& store, const std::string& serial) {
+  BetweenTests between{.repairs = store.repair_positions_of(serial), .returns = {}};
+  for (const auto& intake : store.returns_of(serial)) between.returns.push_back(intake.position);
+  return between;
+}
+
 std::vector<analysis::PastTest> past_tests(std::span<const schema::StoredRecord> oldest_first,
-                                           std::span<const schema::Position> repairs) {
+                                           const BetweenTests& between) {
   std::vector<analysis::PastTest> tests;
   schema::Position before = 0;
   for (const schema::StoredRecord& stored : oldest_first) {
+    const schema::Position started = stored.record.start_position;
     tests.push_back(past_test(stored.record));
-    tests.back().after_repair = std::ranges::any_of(repairs, [&](schema::Position repair) {
-      return repair > before && repair < stored.position;
-    });
-    before = stored.position;
+    tests.back().after_repair = any_between(between.repairs, before, started);
+    tests.back().after_return = any_between(between.returns, before, started);
+    before = started;
   }
   return tests;
 }

@@ -4,6 +4,7 @@
 
 #include <optional>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "analysis/standing.h"
@@ -12,9 +13,17 @@
 
 namespace endgate::daemon {
 
-// `repairs`: positions of this serial's repairs, ascending.
+// What happened to this serial beside its tests, as positions of the facts.
+struct BetweenTests {
+  std::vector<schema::Position> repairs, returns;
+};
+[[nodiscard]] BetweenTests between_tests(const schema::StoreReader& store,
+                                         const std::string& serial);
+
+// A test is judged by what was known when it was started: what is recorded while it runs comes
+// after it.
 [[nodiscard]] std::vector<analysis::PastTest> past_tests(
-    std::span<const schema::StoredRecord> oldest_first, std::span<const schema::Position> repairs);
+    std::span<const schema::StoredRecord> oldest_first, const BetweenTests& between);
 
 [[nodiscard]] analysis::Decision decision_of(const schema::Disposition& kept);
 

@@ -29,13 +29,13 @@ analysis::Standing with_older_decision(analysis::Standing measured,
 analysis::Standing worked_out_anew(const schema::StoreReader& store, const std::string& serial,
                                    const std::vector<schema::StoredRecord>& tests) {
   const schema::StoredRecord& last = tests.back();
-  const auto repairs = store.repair_positions_of(serial);
   const auto limits = newest_limits(tests);
   if (!limits)
     return {analysis::StandingWord::hold,
             "An entry was withdrawn and the limits of the newest test cannot be read. Test the "
             "unit again."};
-  const analysis::Standing measured = analysis::standing_of(past_tests(tests, repairs), *limits);
+  const analysis::Standing measured =
+      analysis::standing_of(past_tests(tests, between_tests(store, serial)), *limits);
   const auto decisions = store.dispositions_of(serial);
   const auto* decision = decision_that_counts(decisions, store.last_repair_position(serial));
   if (decision == nullptr || decision->position > last.position) return measured;
@@ -97,7 +97,8 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
       (decision->position > returned || decision->fact.decision == "scrap"))
     return said(analysis::with_decision(standing, decision_of(decision->fact), false, false));
   if (returned > std::max(tested, repaired)) return returned_standing(standing);
-  if (repaired > tested) return StandingNow{"hold", "Repaired since its last test. Test it again."};
+  if (repaired > tests.back().record.start_position)
+    return StandingNow{"hold", "Repaired since its last test. Test it again."};
   return said(standing);
 }
 

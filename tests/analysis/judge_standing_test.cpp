@@ -176,6 +176,31 @@ TEST(Standing, AUnitThatCameBackIsJudgedAsItIsNow) {
             StandingWord::reject);
 }
 
+TEST(Standing, AUnitThatCameBackTwiceIsJudgedByItsLastReturn) {
+  const PastTest first = with_purpose(test_of(Verdict::pass, 13), "returned");
+  PastTest second = with_purpose(test_of(Verdict::fail, 9), "returned");
+  EXPECT_EQ(word({test_of(Verdict::pass), first, second}), StandingWord::hold)
+      << "without a recorded return it is the same return, tested twice: the two disagree";
+  second.after_return = true;
+  EXPECT_EQ(word({test_of(Verdict::pass), first, second}), StandingWord::reject);
+}
+
+TEST(Standing, AReturnBeforeALabTestStillCounts) {
+  PastTest lab = with_purpose(test_of(Verdict::pass), "lab");
+  lab.after_return = true;
+  EXPECT_EQ(word({test_of(Verdict::pass), with_purpose(test_of(Verdict::pass, 13), "returned"), lab,
+                  with_purpose(test_of(Verdict::fail, 9), "returned")}),
+            StandingWord::reject);
+}
+
+TEST(Standing, ANewReturnWashesOffNoFail) {
+  PastTest tripped = with_purpose(test_of(Verdict::fail), "returned");
+  tripped.metrics.clear();
+  PastTest again = with_purpose(test_of(Verdict::pass), "returned");
+  again.after_return = true;
+  EXPECT_EQ(word({test_of(Verdict::pass), tripped, again}), StandingWord::reject);
+}
+
 TEST(Standing, CallingATestReturnedDoesNotWashOffAFail) {
   EXPECT_EQ(word({test_of(Verdict::fail, 5), with_purpose(test_of(Verdict::pass), "returned")}),
             StandingWord::hold);  // the two disagree

@@ -59,6 +59,27 @@ TEST_F(IdentifiedUnit, IsNotTheSameOnceItWasTestedOrDecidedOn) {
   EXPECT_FALSE(say_the_same(scrapped, history()));
 }
 
+// A test is judged by what was known when it began: what is entered while it runs comes after it.
+TEST_F(IdentifiedUnit, ARepairAndAReturnEnteredDuringATestComeAfterIt) {
+  keep(1, "pass");
+  schema::Record record;
+  record.start = made_start("QH1", 2);
+  record.start_position = start(2);
+  record.verdict = "pass";
+  writer_.append(schema::Repair{.serial = "QH1", .finding = "other", .by = "Ada"});
+  writer_.append(schema::ReturnIntake{.serial = "QH1", .by = "Ada"});
+  writer_.append(std::move(record), std::nullopt);
+  const EarlierTests known = history();
+  EXPECT_TRUE(known.repaired_since);
+  EXPECT_TRUE(known.returned_since);
+  EXPECT_FALSE(known.tests.at(1).after_repair);
+  EXPECT_FALSE(known.tests.at(1).after_return);
+  keep(3, "pass");
+  EXPECT_FALSE(history().repaired_since);
+  EXPECT_TRUE(history().tests.at(2).after_repair);
+  EXPECT_TRUE(history().tests.at(2).after_return);
+}
+
 TEST_F(IdentifiedUnit, ABrokenOffTestWashesOffNoFailAndNoDecision) {
   EXPECT_EQ(broken_off(1, "production").word, analysis::StandingWord::hold);
   keep(1, "fail");
