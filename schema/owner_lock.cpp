@@ -5,10 +5,12 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <chrono>
 #include <fstream>
 #include <iterator>
 #include <string>
 #include <system_error>
+#include <thread>
 
 #include "schema/store_fault.h"
 
@@ -61,13 +63,26 @@ struct OpenFile {
   const int number;
 };
 
+// Whoever looks whether the folder has an owner holds the lock for that moment.
+constexpr std::chrono::milliseconds kALookTakes{50};
+
+// errno tells why not.
+bool locked_within(int file, std::chrono::milliseconds time) {
+  const auto until = std::chrono::steady_clock::now() + time;
+  while (flock(file, LOCK_EX | LOCK_NB) != 0) {
+    if (errno != EWOULDBLOCK || std::chrono::steady_clock::now() >= until) return false;
+    std::this_thread::sleep_for(std::chrono::milliseconds(5));
+  }
+  return true;
+}
+
 }  // namespace
 
 OwnerLock::OwnerLock(const std::filesystem::path& folder) {
   const std::filesystem::path path = folder / "owner.lock";
   file_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
   if (file_ < 0) refuse_io(path);
-  if (flock(file_, LOCK_EX | LOCK_NB) == 0) {
+  if (locked_within(file_, kALookTakes)) {
     write_pid(file_);
     return;
   }

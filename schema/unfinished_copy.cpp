@@ -18,7 +18,8 @@ namespace fs = std::filesystem;
 
 constexpr int kPagesPerStep = 256;  // 1 MB: between two steps the disk is free for a test
 constexpr auto kBetweenSteps = std::chrono::milliseconds(2);
-constexpr int kMostRestarts = 3;  // then the rest is copied in one step
+constexpr int kMostRestarts = 3;                     // then the rest is copied in one step
+constexpr auto kPatience = std::chrono::minutes(1);  // with a database that somebody holds
 
 [[noreturn]] void refuse_backup(const std::string& what) {
   throw StoreFault(StoreFault::Kind::refused, what);
@@ -38,9 +39,13 @@ void copy_database(const fs::path& from, const fs::path& to, const BackupProgres
   if (!copy) target.check(sqlite3_errcode(target.raw()), "begin a copy");
   int left = 0;
   int restarts = 0;
+  auto last_step = std::chrono::steady_clock::now();
   for (int code = SQLITE_OK; code != SQLITE_DONE;) {
     code = sqlite3_backup_step(copy.get(), restarts > kMostRestarts ? -1 : kPagesPerStep);
-    if (code == SQLITE_BUSY || code == SQLITE_LOCKED) code = SQLITE_OK;
+    const bool held = code == SQLITE_BUSY || code == SQLITE_LOCKED;
+    const auto now_is = std::chrono::steady_clock::now();
+    if (!held) last_step = now_is;
+    if (held && now_is - last_step < kPatience) code = SQLITE_OK;
     target.check(code, "copy " + from.filename().string());
     const int now = sqlite3_backup_remaining(copy.get());
     if (left > 0 && now >= left) ++restarts;  // the writer committed: begun again

@@ -1,7 +1,9 @@
 #include "schema/owner_lock.h"
 
+#include <fcntl.h>
 #include <gtest/gtest.h>
 #include <signal.h>
+#include <sys/file.h>
 #include <sys/syscall.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -43,6 +45,20 @@ TEST(OwnerLock, AnOwnerLivesUntilItLetsGo) {
     EXPECT_EQ(text_of_file(folder.path() / "owner.lock"), pid);
   }
   EXPECT_FALSE(has_living_owner(folder.path()));
+}
+
+// A look at the lock holds it for a moment; a service that starts just then is not refused.
+TEST(OwnerLock, IsTakenBesideSomebodyWhoOnlyLooks) {
+  const TemporaryFolder folder;
+  std::ofstream(folder.path() / "owner.lock") << "1\n";
+  const int looking = open((folder.path() / "owner.lock").c_str(), O_RDONLY | O_CLOEXEC);
+  ASSERT_EQ(flock(looking, LOCK_SH), 0);
+  std::thread looker([looking] {
+    std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    close(looking);
+  });
+  EXPECT_NO_THROW(OwnerLock(folder.path()));
+  looker.join();
 }
 
 // In another PID namespace, say: nothing speaks for its death.
