@@ -65,6 +65,11 @@ bool Station::outdated(const Configuration& configuration) const {
 
 void Station::open(const LineState* before, LatchedAlarms latched) {
   latched_ = latched;
+  alarms_ = std::make_shared<AlarmKeeper>(
+      tools_.io, tools_.records, tools_.store_folder, bench_id_,
+      [weak = weak_from_this()](const std::string& code, const std::string& text) {
+        if (const auto self = weak.lock()) self->tell_of_store(code, text);
+      });
   const auto configuration = tools_.configuration();
   versions_ = versions_in(*configuration, bench_id_);
   if (before != nullptr) take_over(*before);
@@ -432,9 +437,10 @@ void Station::clear(const std::string& who, std::function<void(CommandAnswer)> d
                       ": the alarm stays. Press the stop button on the bench, check its relay and "
                       "cables, then clear again.");
   if (std::exchange(latched_.motor, false))
-    close_alarm_soon({kAlarmMotor, who, "motor off was read back"});
+    alarms_->close({kAlarmMotor, who, "motor off was read back"});
   if (std::exchange(latched_.pressure, false))
-    close_alarm_soon({kAlarmPressure, who, "a person said that the unit is vented"});
+    alarms_->close({kAlarmPressure, who, "a person said that the unit is vented"});
+  alarms_->try_again();
   bench_->clear_pressure(who);
   out_of_contact_ = false;
   if (test_ && test_->waits()) return keep_again(done);
@@ -451,6 +457,7 @@ void Station::keep_again(const Answer& done) {
 
 void Station::shut_down(std::function<void()> done) {
   if (test_) test_->keep_again();  // the last chance of a result that waits
+  if (alarms_) alarms_->try_again();
   if (bench_)
     bench_->shut_down(std::move(done));
   else

@@ -23,6 +23,7 @@
 
 #include "daemon/bench/advice_queue.h"
 #include "daemon/bench/bench.h"
+#include "daemon/line/alarm_keeper.h"
 #include "daemon/line/application.h"
 #include "daemon/line/configuration.h"
 #include "daemon/line/latched_alarms.h"
@@ -33,7 +34,6 @@ namespace endgate::daemon {
 class RunningTest;
 struct UnitOnBench;
 struct UpkeepNotice;
-struct ClosedAtBench;
 struct LeftBehind;
 
 class Station : public std::enable_shared_from_this<Station> {
@@ -76,8 +76,6 @@ class Station : public std::enable_shared_from_this<Station> {
   // Throws StoreFault.
   [[nodiscard]] std::vector<UpkeepNotice> read_upkeep(const Configuration& configuration) const;
   void show_check(schema::Position record, const schema::BenchCheck& check);
-  void open_alarm_soon(const std::string& code, const std::string& text);
-  void close_alarm_soon(const ClosedAtBench& closed);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
 
@@ -113,6 +111,7 @@ class Station : public std::enable_shared_from_this<Station> {
   void on_step(const std::optional<StepProgress>& before, const std::optional<double>& flow_before);
   void say_turn(const StepProgress& step);
   void on_alarm(const std::string& code, const std::string& text);
+  void tell_of_store(const std::string& code, const std::string& text);
   void on_look(analysis::StepSums sums);
   void on_piece(analysis::RawTrace piece);
   void on_finished(FinishedTest test);
@@ -132,6 +131,8 @@ class Station : public std::enable_shared_from_this<Station> {
   std::string stopped_by_;  // who pressed stop since the start command
   bool retired_ = false;
   LatchedAlarms latched_;
+  std::shared_ptr<AlarmKeeper> alarms_;
+  std::optional<std::pair<std::string, std::string>> told_by_store_;  // while a test ran
   bool out_of_contact_ = false;                    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;                  // answers to an older scan are dropped
   std::shared_ptr<const LeftBehind> left_behind_;  // until a scan or Cancel

@@ -12,6 +12,7 @@
 #include "daemon/line/upkeep_policy.h"
 #include "daemon/line/version.h"
 #include "daemon/line/wall_clock.h"
+#include "daemon/log/log.h"
 
 namespace endgate::daemon {
 namespace {
@@ -29,6 +30,29 @@ double meter_to_reference(const analysis::Context& context) {
   const analysis::ReferenceConditions& limits = context.model.reference;
   return meter.meter_reference_pressure_pa / limits.inlet_pressure_abs_pa *
          limits.inlet_temperature_k / meter.meter_reference_temperature_k;
+}
+
+// Only what may pass is worth a second try; a disk that failed takes nothing until a new start.
+std::string what_becomes_of_result(schema::StoreFault::Kind kind) {
+  using Kind = schema::StoreFault::Kind;
+  const std::string waits = "is not shown yet: it waits here. ";
+  const std::string stay = " Do not end the service before.";
+  switch (kind) {
+    case Kind::io:
+      return "cannot be kept any more: once the service was restarted it counts as broken off. "
+             "Call plant IT, then test the unit again.";
+    case Kind::full:
+      return waits + "Make space on the disk, then press Clear." + stay;
+    case Kind::busy:
+    case Kind::out_of_time:
+      return waits + "Press Clear in a minute to keep it again." + stay;
+    case Kind::damaged:
+    case Kind::wrong_version:
+    case Kind::refused:
+      break;
+  }
+  return "is not accepted by the store, and pressing Clear changes nothing. Call plant IT: only a "
+         "new start of the service frees the bench, and the test then counts as broken off.";
 }
 
 }  // namespace
@@ -139,7 +163,7 @@ void Station::follow_condition(const BenchLive& live) {
   const bool may_be_away =
       out_of_contact_ || state_.phase == LinePhase::free || state_.phase == LinePhase::ready;
   if (live.condition == BenchCondition::motor_unknown) {
-    if (!std::exchange(latched_.motor, true)) open_alarm_soon(kAlarmMotor, live.condition_text);
+    if (!std::exchange(latched_.motor, true)) alarms_->open({kAlarmMotor, live.condition_text});
     out_of_contact_ = false;
     state_.phase = LinePhase::press_stop;
     state_.code = live.condition_code;
@@ -160,10 +184,10 @@ void Station::follow_pressure(const BenchLive& live) {
   const bool stands = live.may_be_under_pressure;
   if (std::exchange(latched_.pressure, stands) == stands) return;
   if (stands)
-    open_alarm_soon(kAlarmPressure, "The unit on bench " + bench_id_ +
-                                        " may be under pressure: it was not seen vented.");
+    alarms_->open({kAlarmPressure, "The unit on bench " + bench_id_ +
+                                       " may be under pressure: it was not seen vented."});
   else
-    close_alarm_soon({kAlarmPressure, "endgate", "the receiver was seen vented"});
+    alarms_->close({kAlarmPressure, "endgate", "the receiver was seen vented"});
 }
 
 // The growing curve: the last flow seen in each hold, at the reference state of the limits but
@@ -197,6 +221,13 @@ void Station::on_alarm(const std::string& code, const std::string& text) {
   publish();
 }
 
+// A running test has the page to itself: what the store says then is shown with its verdict.
+void Station::tell_of_store(const std::string& code, const std::string& text) {
+  log_error("Bench " + bench_id_ + ", " + code + ": " + text);
+  if (!idle()) told_by_store_ = {code, text};
+  on_alarm(code, text);
+}
+
 // The answer may come when another test runs: then it is not for that one.
 void Station::on_look(analysis::StepSums sums) {
   if (!unit_) return;
@@ -223,7 +254,7 @@ std::shared_ptr<RunningTest> Station::new_test() {
   events.piece_lost = on_station(&Station::stop);
   events.untidy = [weak](const std::string& fault) {
     if (const auto self = weak.lock())
-      self->on_alarm("S-122", "The store could not be tidied: " + fault + ". Tell plant IT.");
+      self->tell_of_store("S-122", "The store could not be tidied: " + fault + ". Tell plant IT.");
   };
   events.after_keeping = bench_keeper();
   return std::make_shared<RunningTest>(tools_, unit_, state_.simulated, std::move(events));
@@ -251,20 +282,14 @@ void Station::show_verdict(LineResult result) {
   state_.result = std::move(result);
   if (state_.phase != LinePhase::press_stop) state_.phase = LinePhase::verdict;
   publish();
+  if (const auto told = std::exchange(told_by_store_, std::nullopt))
+    on_alarm(told->first, told->second);
 }
 
 // Nothing of it is lost while the service runs: it waits in `test_` until clear() keeps it again.
 void Station::show_not_kept(const schema::StoreFault& fault) {
-  const bool for_good = fault.kind() == schema::StoreFault::Kind::io;
-  const std::string result = "The result of " + state_.serial;
   storage_fault(fault.what(),
-                for_good
-                    ? result +
-                          " cannot be kept any more: once the service was restarted it counts as "
-                          "broken off. Call plant IT, then test the unit again."
-                    : result +
-                          " is not shown yet: it waits here. Make space on the disk, then press "
-                          "Clear. Do not end the service before.");
+                "The result of " + state_.serial + " " + what_becomes_of_result(fault.kind()));
 }
 
 // A motor that does not obey stays on the page: what to do about the disk can wait.

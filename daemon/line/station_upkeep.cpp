@@ -34,7 +34,7 @@ bool Station::upkeep_blocks(const std::vector<UpkeepNotice>& due) {
   for (const UpkeepNotice& notice : due) {
     if (being_checked && notice.code == "B-311") continue;  // it is just being obeyed
     state_.notices.push_back(notice.sentence);
-    if (!notice.alarm.empty()) open_alarm_soon(notice.alarm, notice.sentence);
+    if (!notice.alarm.empty()) alarms_->open({notice.alarm, notice.sentence});
   }
   const UpkeepNotice* refusal = blocking(due);
   if (refusal == nullptr || !judges_units(unit_->purpose)) return false;
@@ -48,35 +48,6 @@ void Station::show_check(schema::Position record, const schema::BenchCheck& chec
   state_.result->check_outcome = check.outcome;
   state_.result->check_sentence = check.text;
   publish();
-}
-
-// An alarm that cannot be kept must not stop a bench: what it is about is shown on the line anyway.
-void Station::open_alarm_soon(const std::string& code, const std::string& text) {
-  const auto self = shared_from_this();
-  const bool queued = tools_.records.post([self, code, text](schema::StoreWriter& store) {
-    try {
-      open_alarm(store, self->tools_.store_folder, self->bench_id_, code, text);
-    } catch (const schema::StoreFault&) {
-    }
-  });
-  if (!queued) on_alarm("S-121", "The store is behind: an alarm could not be kept. " + text);
-}
-
-// What was put right at the bench is closed in the store too: a restart would bring it back.
-void Station::close_alarm_soon(const ClosedAtBench& closed) {
-  const auto tell = [self = shared_from_this()](const std::string& why) {
-    self->on_alarm("S-125", "The alarm is cleared here but still open in the store (" + why +
-                                "). Close it on the upkeep page, or it comes back at the next "
-                                "start of the service.");
-  };
-  const auto job = [tools = tools_, bench = bench_id_, closed, tell](schema::StoreWriter& store) {
-    try {
-      close_alarm(store, tools.store_folder, bench, closed);
-    } catch (const schema::StoreFault& caught) {
-      boost::asio::post(tools.io, [tell, why = std::string(caught.what())] { tell(why); });
-    }
-  };
-  if (!tools_.records.post(job)) tell("it is behind");
 }
 
 // After the answer: what the kept test says about the bench.
@@ -95,8 +66,8 @@ std::function<void(schema::StoreWriter&, schema::Position)> Station::bench_keepe
     } catch (const schema::StoreFault& caught) {
       boost::asio::post(tools.io, [weak, fault = std::string(caught.what())] {
         if (const auto self = weak.lock())
-          self->on_alarm("S-123",
-                         "The check of the bench could not be kept: " + fault + ". Tell plant IT.");
+          self->tell_of_store(
+              "S-123", "The check of the bench could not be kept: " + fault + ". Tell plant IT.");
       });
     }
   };

@@ -3,6 +3,8 @@
 
 #include <gmock/gmock.h>
 
+#include <thread>
+
 #include "schema/verify.h"
 #include "tests/line/line_plant.h"
 #include "tests/support/shim_vfs.h"
@@ -113,6 +115,55 @@ TEST_P(AtTheSeal, WhatWasNeverKeptIsBrokenOffForTheNextService) {
 
 INSTANTIATE_TEST_SUITE_P(Of, AtTheSeal, ::testing::Values("records.db", "trace-"),
                          [](const auto& info) { return info.index == 0 ? "Record" : "Trace"; });
+
+class MotorUnknown : public DiskFull {
+ protected:
+  // The relay may take as long on the steady clock; here the bench runs faster than that.
+  void edit_config() override {
+    replace_value(config() / "benches/north.toml", "follow_within_ms", "120");
+  }
+  [[nodiscard]] bool is_kept() const {
+    for (const auto& alarm : schema::StoreReader(data()).open_alarms())
+      if (alarm.fact.code == "motor_state_unknown") return true;
+    return false;
+  }
+  bool comes_to_be_kept() {
+    const auto give_up = std::chrono::steady_clock::now() + 30s;
+    while (!is_kept() && std::chrono::steady_clock::now() < give_up)
+      std::this_thread::sleep_for(20ms);
+    return is_kept();
+  }
+};
+
+// What a person has to see outlives a restart, also when the disk was full as it happened.
+TEST_F(MotorUnknown, IsKeptOnceThereIsSpaceAndHoldsForTheNextService) {
+  begin(serial(207));
+  wait_for_step("hold_800");
+  fill("records.db");
+  hand("relay welded");
+  wait_for([](const LineState& state) { return state.phase == LinePhase::press_stop; });
+  std::this_thread::sleep_for(200ms);
+  EXPECT_FALSE(is_kept());
+  shim_.heal();
+  EXPECT_TRUE(comes_to_be_kept());
+  close();
+  open();
+  wait_for([](const LineState& state) { return state.phase == LinePhase::press_stop; });
+  hand("relay good");
+}
+
+TEST_F(MotorUnknown, IsKeptByAServiceThatEnds) {
+  begin(serial(208));
+  wait_for_step("hold_800");
+  fill("records.db");
+  hand("relay welded");
+  wait_for([](const LineState& state) { return state.phase == LinePhase::press_stop; });
+  std::this_thread::sleep_for(200ms);
+  shim_.heal();
+  close();
+  EXPECT_TRUE(is_kept());
+  hand("relay good");
+}
 
 TEST_F(DiskFull, AFailingDiskPromisesNothing) {
   begin(serial(206));
