@@ -7,12 +7,14 @@
 #include <atomic>
 #include <cerrno>
 #include <chrono>
+#include <condition_variable>
 #include <csignal>
 #include <fstream>
 #include <future>
 #include <iostream>
 #include <iterator>
 #include <memory>
+#include <mutex>
 #include <system_error>
 #include <thread>
 
@@ -139,8 +141,32 @@ void say_motors_off(Start& start, std::chrono::milliseconds at_most) {
   std::cerr << text_of(start.motors.keep_off(at_most)) << std::endl;
 }
 
+// Once READY was told for the page of a full disk, the start that follows is under the watchdog,
+// and a store to be brought up to date may take longer than that.
+class AliveMeanwhile {
+ public:
+  AliveMeanwhile() {
+    if (const auto patience = service_manager::watchdog()) period_ = *patience / 4;
+    if (period_.count() > 0)
+      thread_ = std::jthread([this](const std::stop_token& end) { run(end); });
+  }
+
+ private:
+  void run(const std::stop_token& end) {
+    std::mutex mutex;
+    std::unique_lock lock(mutex);
+    std::condition_variable_any wake;
+    while (!wake.wait_for(lock, end, period_, [] { return false; }) && !end.stop_requested())
+      service_manager::tell_alive();
+  }
+
+  std::chrono::milliseconds period_{0};
+  std::jthread thread_;
+};
+
 int serve(const ServiceDefinition& service, Start& start) {
   std::atomic<bool> failed = false;
+  auto meanwhile = std::make_unique<AliveMeanwhile>();
   LineService line(
       service, start.config_folder,
       [&failed] {
@@ -149,10 +175,16 @@ int serve(const ServiceDefinition& service, Start& start) {
       },
       [&start] { start.motors.hand_over(); });
   line.wait_for_benches(std::chrono::milliseconds(1000));
-  const HttpServer server({service.listen_address, service.listen_port}, line);
+  const HttpServer server({service.listen_address, service.listen_port}, line,
+                          [&line](const std::string& what) { line.on_stray(what); });
   std::cout << "http://" << service.listen_address << ":" << server.port() << "/" << std::endl;
   if (const auto patience = service_manager::watchdog())
-    line.watch(*patience / 4, &service_manager::tell_alive);
+    line.watch(*patience / 4, &service_manager::tell_alive,
+               [pages = server.on_thread()](auto answer) {
+                 pages(std::move(answer));
+                 return true;
+               });
+  meanwhile.reset();
   service_manager::tell_ready();
   wait_for_end(start.end_signals);
   service_manager::tell_stopping();

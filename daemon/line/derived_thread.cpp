@@ -40,6 +40,11 @@ void DerivedThread::note(State state) {
   state_ = std::move(state);
 }
 
+void DerivedThread::note_fault(const std::string& what) {
+  note({.fault = what});
+  log_warning("Trends are answered from the records, slower: " + what);
+}
+
 bool DerivedThread::rest(std::chrono::milliseconds time) {
   std::unique_lock lock(mutex_);
   return !wake_.wait_for(lock, time, [this] { return stopping_; });
@@ -55,8 +60,9 @@ void DerivedThread::run() {
       catch_up();
     } catch (const schema::StoreFault& fault) {
       damaged = fault.kind() == schema::StoreFault::Kind::damaged;
-      note({.fault = fault.what()});
-      log_warning(std::string("Trends are answered from the records, slower: ") + fault.what());
+      note_fault(fault.what());
+    } catch (const std::exception& stray) {  // nobody waits for this thread: no test ends for it
+      note_fault(stray.what());
     }
   } while (rest(state().fault.empty() ? look_every_ : kAfterAFault));
 }

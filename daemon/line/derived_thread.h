@@ -36,6 +36,7 @@ class DerivedThread {
   void run();
   void catch_up();
   void note(State state);
+  void note_fault(const std::string& what);
   // False: it is time to end.
   [[nodiscard]] bool rest(std::chrono::milliseconds time);
 

@@ -59,18 +59,9 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
   pressure_alarms_ = benches_with(schema::StoreReader(store_folder_), kAlarmPressure);
   benches_are_mine();
   make_stations();
-  io_thread_ = std::thread([this] { run_io(); });
-}
-
-// After a stray exception the thread goes on: motors are switched off and read back on it.
-void LineService::run_io() {
-  bool ended = false;
-  while (!ended)
-    run_guarded([this](const std::string& what) { on_stray(what); },
-                [&] {
-                  io_.run();
-                  ended = true;
-                });
+  // After a stray exception it goes on: motors are switched off and read back on this thread.
+  io_thread_ =
+      std::thread([this] { run_to_end(io_, [this](const std::string& what) { on_stray(what); }); });
 }
 
 void LineService::on_stray(const std::string& what) {
@@ -93,7 +84,8 @@ LineService::~LineService() {
   io_thread_.join();
 }
 
-void LineService::watch(std::chrono::milliseconds period, std::function<void()> alive) {
+void LineService::watch(std::chrono::milliseconds period, std::function<void()> alive,
+                        Heartbeat::Ask on_pages) {
   using Answer = std::function<void()>;
   const auto on_records = [this](Answer answer) {
     return records_.post([answer = std::move(answer)](schema::StoreWriter&) { answer(); });
@@ -102,8 +94,9 @@ void LineService::watch(std::chrono::milliseconds period, std::function<void()> 
     boost::asio::post(pool_, std::move(answer));
     return true;
   };
-  heartbeat_ = std::make_unique<Heartbeat>(io_, std::vector<Heartbeat::Ask>{on_records, on_pool},
-                                           period, std::move(alive));
+  heartbeat_ = std::make_unique<Heartbeat>(
+      io_, std::vector<Heartbeat::Ask>{on_records, on_pool, std::move(on_pages)}, period,
+      std::move(alive));
 }
 
 // A start without its record is a test that a crash or a power cut ended: kept as void, never

@@ -46,8 +46,12 @@ class LineService : public Application {
       std::function<void()> failed = [] {}, const std::function<void()>& benches_are_mine = [] {});
   ~LineService() override;  // motor off and read back on every bench, results kept, threads joined
 
-  // Calls `alive` once a period while I/O, record thread and pool all turn (heartbeat.h).
-  void watch(std::chrono::milliseconds period, std::function<void()> alive);
+  // Calls `alive` once a period while I/O, record thread, pool and what serves the pages all turn
+  // (heartbeat.h).
+  void watch(std::chrono::milliseconds period, std::function<void()> alive,
+             Heartbeat::Ask on_pages);
+  // An exception nobody awaited, on any thread: motors off, and the service ends.
+  void on_stray(const std::string& what);
 
   // Until every bench has answered or the time is over: motor off goes out before any page.
   void wait_for_benches(std::chrono::milliseconds at_most);
@@ -72,8 +76,6 @@ class LineService : public Application {
  private:
   using StationCall = std::function<void(Station&)>;
 
-  void run_io();
-  void on_stray(const std::string& what);
   void keep_broken_off_tests();
   void reread_configuration();
   [[nodiscard]] Entered put_in_force(const Accepted& accepted);

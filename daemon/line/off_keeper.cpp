@@ -13,12 +13,15 @@ namespace {
 
 constexpr std::chrono::seconds kBenchesGivenBack{3};  // each gives up after two
 
+void tell_stray(const std::string& what) { log_error("Keeping motors off: " + what); }
+
+// Guarded like the thread that takes over: whoever calls is about to say why the service ends.
 template <class Condition>
 void run_until(boost::asio::io_context& io, std::chrono::milliseconds at_most,
                Condition condition) {
   const auto until = std::chrono::steady_clock::now() + at_most;
-  while (!condition() && std::chrono::steady_clock::now() < until)
-    io.run_one_for(std::chrono::milliseconds(10));
+  while (!condition() && !io.stopped() && std::chrono::steady_clock::now() < until)
+    run_guarded(&tell_stray, [&io] { io.run_one_for(std::chrono::milliseconds(10)); });
 }
 
 std::string listed(const std::vector<std::string>& parts, const char* between = ", ") {
@@ -68,11 +71,8 @@ void OffKeeper::connect() {
 // A machine without room for a thread ends the start anyway, and whoever ends it asks again.
 void OffKeeper::turn() {
   if (benches_.empty()) return;
-  const auto stray = [](const std::string& what) { log_error("Keeping motors off: " + what); };
   try {
-    thread_ = std::thread([this, stray] {
-      while (!io_.stopped()) run_guarded(stray, [this] { io_.run(); });
-    });
+    thread_ = std::thread([this] { run_to_end(io_, &tell_stray); });
   } catch (const std::system_error& none) {
     log_error(std::string("Motor off is not repeated: ") + none.what());
   }

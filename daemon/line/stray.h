@@ -5,6 +5,7 @@
 
 #pragma once
 
+#include <boost/asio/io_context.hpp>
 #include <exception>
 #include <functional>
 #include <string>
@@ -22,6 +23,16 @@ void run_guarded(const TellStray& tell, Work&& work) {
   } catch (...) {
     tell("something that is no exception of ours");
   }
+}
+
+// Until `io` is stopped or has no work: a thread goes on after what is told.
+inline void run_to_end(boost::asio::io_context& io, const TellStray& tell) {
+  bool ended = false;
+  while (!ended)
+    run_guarded(tell, [&] {
+      io.run();
+      ended = true;
+    });
 }
 
 }  // namespace endgate::daemon

@@ -3,7 +3,6 @@
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/co_spawn.hpp>
-#include <boost/asio/detached.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -60,7 +59,7 @@ using ConnectionPtr = std::shared_ptr<Connection>;
 
 // The coroutines of one client take it by reference: serve() holds it for as long as they run.
 struct HttpServer::Impl {
-  Impl(const HttpSettings& given, Application& app);
+  Impl(const HttpSettings& given, Application& app, TellStray stray);
   ~Impl();
 
   asio::awaitable<void> accept_all();
@@ -114,7 +113,16 @@ void close(Connection& client) {
 
 }  // namespace
 
-HttpServer::Impl::Impl(const HttpSettings& given, Application& app)
+namespace {
+
+// Into io.run(), where it is told; `detached` would end the pages in silence.
+void throw_on(const std::exception_ptr& stray) {
+  if (stray) std::rethrow_exception(stray);
+}
+
+}  // namespace
+
+HttpServer::Impl::Impl(const HttpSettings& given, Application& app, TellStray stray)
     : settings(given), application(app) {
   listen(acceptor, settings);
   hosts = allowed_hosts(settings.address, acceptor.local_endpoint().port());
@@ -123,9 +131,9 @@ HttpServer::Impl::Impl(const HttpSettings& given, Application& app)
       for (const ConnectionPtr& client : connections) client->bell.cancel();
     });
   });
-  asio::co_spawn(io, accept_all(), asio::detached);
-  asio::co_spawn(io, sweep(), asio::detached);
-  thread = std::thread([this] { io.run(); });
+  asio::co_spawn(io, accept_all(), throw_on);
+  asio::co_spawn(io, sweep(), throw_on);
+  thread = std::thread([this, tell = std::move(stray)] { run_to_end(io, tell); });
 }
 
 // Pages that listen ask the feed until their thread has ended.
@@ -376,9 +384,12 @@ asio::awaitable<std::string> HttpServer::Impl::next_news(const ConnectionPtr& cl
   co_return server_event("beat", "{}");
 }
 
-HttpServer::HttpServer(const HttpSettings& settings, Application& application)
-    : impl_(std::make_unique<Impl>(settings, application)) {}
+HttpServer::HttpServer(const HttpSettings& settings, Application& application, TellStray stray)
+    : impl_(std::make_unique<Impl>(settings, application, std::move(stray))) {}
 HttpServer::~HttpServer() = default;
+std::function<void(std::function<void()>)> HttpServer::on_thread() const {
+  return [service = impl_->service](std::function<void()> work) { service->post(std::move(work)); };
+}
 std::uint16_t HttpServer::port() const { return impl_->acceptor.local_endpoint().port(); }
 
 }  // namespace endgate::daemon

@@ -8,10 +8,12 @@
 
 #include <chrono>
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <string>
 
 #include "daemon/line/application.h"
+#include "daemon/line/stray.h"
 
 namespace endgate::daemon {
 
@@ -25,9 +27,15 @@ struct HttpSettings {
 class HttpServer {
  public:
   // Binds at once (throws CannotListen, listen.h, with the address); serves on a thread of its own.
-  HttpServer(const HttpSettings& settings, Application& application);
+  // `stray`: of an exception on that thread that nobody awaited; what still can be served is.
+  HttpServer(
+      const HttpSettings& settings, Application& application,
+      TellStray stray = [](const std::string&) {});
   ~HttpServer();  // stops and joins
   [[nodiscard]] std::uint16_t port() const;
+  // Runs what it is given on that thread, as a sign of life; drops it once the server has ended,
+  // which it may outlive.
+  [[nodiscard]] std::function<void(std::function<void()>)> on_thread() const;
 
  private:
   struct Impl;

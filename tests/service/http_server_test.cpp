@@ -1,5 +1,6 @@
 #include <gmock/gmock.h>
 
+#include <future>
 #include <thread>
 
 #include "daemon/service/routes.h"
@@ -258,6 +259,26 @@ TEST(HttpServer, EndsWhileClientsListenAndAnswersAreOutstanding) {
   served.reset();
   (void)listening.read();
   EXPECT_TRUE(listening.closed());
+}
+
+// An exception that nobody awaited on the thread that serves: it is told, and Stop still gets
+// through until the service has ended.
+TEST(HttpServer, TellsAStrayExceptionAndServesOn) {
+  std::promise<std::string> told;
+  const Served served("", {}, [&](const std::string& what) { told.set_value(what); });
+  served.server.on_thread()([] { throw std::runtime_error("a page nobody thought of"); });
+  EXPECT_EQ(told.get_future().get(), "a page nobody thought of");
+  EXPECT_THAT(served.get("/api/v1/benches"), HasSubstr(" 200 "));
+}
+
+TEST(HttpServer, ItsSignOfLifeOutlivesIt) {
+  auto served = std::make_unique<Served>();
+  const auto on_thread = served->server.on_thread();
+  std::promise<void> turns;
+  on_thread([&] { turns.set_value(); });
+  turns.get_future().wait();
+  served.reset();
+  on_thread([] { FAIL() << "ran on a thread that has ended"; });
 }
 
 TEST(HttpServer, NamesTheAddressItCannotListenOn) {

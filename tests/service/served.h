@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 
 #include "daemon/service/http_server.h"
 #include "tests/support/fake_application.h"
@@ -15,8 +16,10 @@ struct Served {
   FakeApplication application;
   daemon::HttpServer server;
 
-  explicit Served(const std::string& store_folder = "", const daemon::HttpSettings& settings = {})
-      : application(store_folder), server(settings, application) {
+  explicit Served(
+      const std::string& store_folder = "", const daemon::HttpSettings& settings = {},
+      daemon::TellStray stray = [](const std::string&) {})
+      : application(store_folder), server(settings, application, std::move(stray)) {
     for (const char* look : {"free", "pass"}) application.set(sample_line(look));
   }
   [[nodiscard]] std::string host() const { return "127.0.0.1:" + std::to_string(server.port()); }
