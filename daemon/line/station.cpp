@@ -4,15 +4,14 @@
 #include <boost/asio/post.hpp>
 #include <utility>
 
-#include "daemon/definitions/serial.h"
-#include "daemon/line/identified_unit.h"
+#include "daemon/line/choose_test.h"
+#include "daemon/line/commit_start.h"
 #include "daemon/line/left_behind.h"
 #include "daemon/line/line_parts.h"
 #include "daemon/line/running_test.h"
+#include "daemon/line/scanned_unit.h"
 #include "daemon/line/station_unit.h"
 #include "daemon/line/upkeep_facts.h"
-#include "daemon/line/upkeep_policy.h"
-#include "daemon/mapping/context_bytes.h"
 
 namespace endgate::daemon {
 namespace {
@@ -35,20 +34,6 @@ std::pair<int, int> versions_in(const Configuration& configuration, const std::s
   const auto calibration = configuration.calibrations.find(bench);
   return {file == configuration.benches.end() ? 0 : file->second.version,
           calibration == configuration.calibrations.end() ? 0 : calibration->second.version};
-}
-
-// Of whichever bench; nothing when it is none.
-std::optional<std::string> name_as_reference(const Configuration& configuration,
-                                             const std::string& serial) {
-  for (const auto& [id, bench] : configuration.benches)
-    if (const auto* unit = reference_unit_of(bench.value, serial)) return unit->name;
-  return std::nullopt;
-}
-
-const std::vector<RetestReason>& reasons_for(const std::string& refusal_code) {
-  static const std::vector<RetestReason> none;
-  if (refusal_code == "scrapped") return none;
-  return refusal_code == "has_pass" ? reasons_after_pass() : reasons_after_fail();
 }
 
 }  // namespace
@@ -86,6 +71,21 @@ void Station::open(const LineState* before, LatchedAlarms latched) {
   state_.bench_name = definition.name;
   state_.simulated = definition.simulated;
   if (state_.phase != LinePhase::verdict) state_.phase = LinePhase::free;
+  bench_ = std::make_unique<Bench>(
+      tools_.io, definition,
+      calibrations_for(definition, calibration == configuration->calibrations.end()
+                                       ? nullptr
+                                       : &calibration->second.value),
+      events_for_bench());
+  if (latched_.pressure) bench_->latch_pressure();
+  bench_->connect();
+  if (latched_.motor) bench_->latch_motor_alarm();
+  if (before == nullptr) look_for_left_behind();
+  publish();
+}
+
+// A bench may say something after its station was replaced.
+BenchEvents Station::events_for_bench() {
   const std::weak_ptr<Station> weak = weak_from_this();
   BenchEvents events;
   events.live = [weak](const BenchLive& live) {
@@ -103,17 +103,7 @@ void Station::open(const LineState* before, LatchedAlarms latched) {
   events.piece = [weak](analysis::RawTrace piece) {
     if (const auto self = weak.lock()) self->on_piece(std::move(piece));
   };
-  bench_ = std::make_unique<Bench>(
-      tools_.io, definition,
-      calibrations_for(definition, calibration == configuration->calibrations.end()
-                                       ? nullptr
-                                       : &calibration->second.value),
-      std::move(events));
-  if (latched_.pressure) bench_->latch_pressure();
-  bench_->connect();
-  if (latched_.motor) bench_->latch_motor_alarm();
-  if (before == nullptr) look_for_left_behind();
-  publish();
+  return events;
 }
 
 // The numbers of versions go on: who has seen one takes a later one for news.
@@ -248,39 +238,21 @@ void Station::scan(const ScanCommand& command, std::function<void(CommandAnswer)
   if (out_of_use()) return refuse(done, state_.code, state_.message);
   left_behind_.reset();
   forget_unit();
-  const auto configuration = tools_.configuration();
-  const std::vector<ModelDefinition> models = configuration->model_list();
-  const auto match = match_serial(command.text, models);
-  if (const auto* refusal = std::get_if<SerialRefusal>(&match)) {
+  const auto found = scanned_unit(command, *tools_.configuration());
+  if (const auto* refusal = std::get_if<CommandRefusal>(&found)) {
     show_fault(LinePhase::refused, refusal->code, refusal->sentence);
-    return refuse(done, refusal->code, refusal->sentence);
+    return done(*refusal);
   }
-  const auto& unit = std::get<SerialMatch>(match);
-  identify(unit.serial, unit.model, command, done);
+  read_about(std::get<std::shared_ptr<UnitOnBench>>(found), done);
 }
 
-void Station::identify(const std::string& serial, const std::string& model,
-                       const ScanCommand& command, const Answer& done) {
-  const auto configuration = tools_.configuration();
-  auto context = configuration->context(bench_id_, model);
-  if (const auto* missing = std::get_if<std::string>(&context)) {
-    show_fault(LinePhase::refused, "B-301", *missing);
-    return refuse(done, "B-301", *missing);
-  }
-  auto unit = std::make_shared<Identified>();
-  unit->serial = serial;
-  unit->model = configuration->models.at(model).value;
-  unit->context = std::get<analysis::Context>(std::move(context));
-  unit->production_limits = unit->context.limits;
-  unit->batch = command.batch;
-  unit->operator_name = command.operator_name;
+void Station::read_about(const std::shared_ptr<UnitOnBench>& unit, const Answer& done) {
   const std::uint64_t number = scan_number_;
-  const auto self = shared_from_this();
-  tools_.on_pool([self, unit, number, done] {
+  tools_.on_pool([self = shared_from_this(), unit, number, done] {
     std::string fault;
     try {
       unit->history = read_history(self->tools_.store_folder, unit->serial);
-      unit->upkeep = self->read_upkeep(*self->tools_.configuration());
+      unit->upkeep = upkeep_due(self->tools_, self->bench_id_);
     } catch (const schema::StoreFault& caught) {
       fault = caught.what();
     }
@@ -296,7 +268,7 @@ void Station::identify(const std::string& serial, const std::string& model,
   });
 }
 
-void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
+void Station::identified(std::shared_ptr<UnitOnBench> unit, const Answer& done) {
   if (retired_) return refuse(done, "U-105", "The bench was set up anew. Scan again.");
   if (out_of_use()) return refuse(done, state_.code, state_.message);
   if (!unit->history.under_test_on.empty()) {
@@ -306,33 +278,37 @@ void Station::identified(std::shared_ptr<Identified> unit, const Answer& done) {
     return refuse(done, state_.code, state_.message);
   }
   unit_ = std::move(unit);
+  take_purpose(*unit_, *tools_.configuration());
+  show_unit();
+  const auto asked = reason_asked_for(*unit_);
+  state_.phase = asked ? LinePhase::again : LinePhase::ready;
+  if (upkeep_blocks(unit_->upkeep)) return refuse(done, state_.code, state_.message);
+  if (asked) ask_for_reason(*asked);
+  answer_state(done);
+}
+
+void Station::show_unit() {
   state_.serial = unit_->serial;
   state_.model = unit_->model.id;
   state_.batch = unit_->batch;
+  state_.purpose = unit_->purpose;
+  state_.reference_name = unit_->reference_name;
   state_.attempt = unit_->history.last_attempt + 1;
+  if (unit_->reference_name.empty()) state_.earlier = unit_->history.last_words;
+  state_.band = limit_band_of(unit_->context.limits);
+  show_sequence();
+}
+
+void Station::show_sequence() {
   state_.expected_s = unit_->model.expected_cycle_s;
   state_.rail = rail_of(unit_->model);
-  state_.band = limit_band_of(unit_->context.limits);
-  const auto refusal =
-      analysis::retest_refused(unit_->history.tests, "production", "",
-                               unit_->history.repaired_since, decision_on_retest(unit_->history));
-  unit_->purpose = unit_->history.tests.empty() ? "production" : "retest";
-  const auto reference = name_as_reference(*tools_.configuration(), unit_->serial);
-  if (reference) unit_->purpose = "reference";
-  state_.purpose = unit_->purpose;
-  state_.reference_name = reference.value_or("");
-  if (!reference) state_.earlier = unit_->history.last_words;
-  const bool again = refusal && judges_units(unit_->purpose);
-  state_.phase = again ? LinePhase::again : LinePhase::ready;
-  if (upkeep_blocks(unit_->upkeep)) return refuse(done, state_.code, state_.message);
-  if (again) {
-    unit_->retest_refusal = refusal->code;
-    state_.code = refusal->code;
-    state_.message = refusal->sentence;
-    for (const RetestReason& reason : reasons_for(refusal->code))
-      state_.reasons_to_choose.push_back(reason.words);
-  }
-  answer_state(done);
+}
+
+void Station::ask_for_reason(const ReasonAsked& asked) {
+  unit_->retest_refusal = asked.code;
+  state_.code = asked.code;
+  state_.message = asked.sentence;
+  for (const RetestReason& reason : asked.offered) state_.reasons_to_choose.push_back(reason.words);
 }
 
 void Station::start(const StartCommand& command, std::function<void(CommandAnswer)> done) {
@@ -344,80 +320,24 @@ void Station::start(const StartCommand& command, std::function<void(CommandAnswe
   if (unit_ && state_.phase == LinePhase::refused) return refuse(done, state_.code, state_.message);
   if (!unit_ || (state_.phase != LinePhase::ready && state_.phase != LinePhase::again))
     return refuse(done, "U-111", "No unit was scanned. Scan the serial of the unit on the bench.");
-  if (const auto changed = changed_since_scan()) {
+  const auto configuration = tools_.configuration();
+  if (const auto changed = changed_since_scan(*unit_, bench_id_, *configuration)) {
     show_fault(LinePhase::refused, "U-114", *changed);
     return refuse(done, "U-114", *changed);
   }
   // What is asked for is the unit's only once nothing refuses it: a trial that was refused is not
   // what the next Start means.
-  auto chosen = std::make_shared<Identified>(*unit_);
-  if (const auto refusal = choose(*chosen, command))
-    return refuse(done, refusal->code, refusal->sentence);
+  auto chosen = std::make_shared<UnitOnBench>(*unit_);
+  if (const auto refusal = choose_test(*chosen, bench_id_, command, *configuration))
+    return done(*refusal);
   if (const auto refusal = bench_->start_refused(chosen->model))
     return refuse(done, refusal->code, refusal->sentence);
   unit_ = std::move(chosen);
-  if (!unit_->trial_name.empty()) show_trial();
-  commit_start(done);
-}
-
-std::optional<CommandRefusal> Station::choose(Identified& unit, const StartCommand& command) const {
-  if (!command.trial.empty()) return take_trial(unit, command.trial);
-  return state_.phase == LinePhase::again ? take_reason(unit, command.reason) : std::nullopt;
-}
-
-void Station::show_trial() {
-  state_.expected_s = unit_->model.expected_cycle_s;
-  state_.rail = rail_of(unit_->model);
-  state_.band.clear();
-}
-
-// A reason that was offered becomes the purpose of the test; anything else is not one.  A repair is
-// known by its record alone: a test after it starts a new count.
-std::optional<CommandRefusal> Station::take_reason(Identified& unit,
-                                                   const std::string& words) const {
-  const auto& offered = reasons_for(unit.retest_refusal);
-  const auto reason = std::ranges::find(offered, words, &RetestReason::words);
-  if (reason == offered.end())
-    return CommandRefusal{409, "U-112", state_.earlier + " Choose a reason to test it again."};
-  if (reason->means_repaired && !unit.history.repaired_since)
-    return CommandRefusal{409, "U-113",
-                          "No repair of " + unit.serial +
-                              " is recorded since its last test. Record on its page what was "
-                              "repaired, then scan it again."};
-  unit.purpose = reason->purpose;
-  unit.reason = reason->words;
-  return std::nullopt;
-}
-
-// The text as it was accepted is pinned here: what is accepted later touches no running trial.
-std::optional<CommandRefusal> Station::take_trial(Identified& unit,
-                                                  const std::string& trial) const {
-  const auto configuration = tools_.configuration();
-  auto context = configuration->trial_context(bench_id_, unit.model.id, trial);
-  if (const auto* missing = std::get_if<std::string>(&context))
-    return CommandRefusal{409, "U-115", *missing + " Nothing was started."};
-  const TrialDefinition& accepted = configuration->trials.at(trial).value;
-  unit.context = std::get<analysis::Context>(std::move(context));
-  unit.model = run_in_trial(configuration->models.at(unit.model.id).value, accepted);
-  unit.plan = accepted.plan;
-  unit.trial_name = accepted.name;
-  unit.purpose = "lab";
-  unit.reason = unit.context.limits.id;
-  return std::nullopt;
-}
-
-// A unit is judged by what is in force when it starts, and its scan was shown with that.
-std::optional<std::string> Station::changed_since_scan() const {
-  const auto now = tools_.configuration()->context(bench_id_, unit_->model.id);
-  if (const auto* missing = std::get_if<std::string>(&now)) return *missing + " Scan again.";
-  const auto of_scan = context_ids(unit_->context);
-  const auto of_now = context_ids(std::get<analysis::Context>(now));
-  if (of_now == of_scan) return std::nullopt;
-  std::string news;
-  for (const std::string& id : of_now)
-    if (std::ranges::find(of_scan, id) == of_scan.end()) news += (news.empty() ? "" : ", ") + id;
-  return "Accepted since " + unit_->serial +
-         " was scanned: " + (news.empty() ? "other texts" : news) + ". Scan it again.";
+  if (!unit_->trial_name.empty()) {
+    show_sequence();
+    state_.band.clear();
+  }
+  keep_start(done);
 }
 
 void Station::stop(const std::string& who) {

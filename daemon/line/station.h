@@ -34,6 +34,8 @@ namespace endgate::daemon {
 class RunningTest;
 struct UnitOnBench;
 struct UpkeepNotice;
+struct CommittedStart;
+struct ReasonAsked;
 struct LeftBehind;
 
 class Station : public std::enable_shared_from_this<Station> {
@@ -62,9 +64,9 @@ class Station : public std::enable_shared_from_this<Station> {
   void retire() { retired_ = true; }
 
  private:
-  using Identified = UnitOnBench;
   using Answer = std::function<void(CommandAnswer)>;
 
+  [[nodiscard]] BenchEvents events_for_bench();
   void take_over(const LineState& before);
   [[nodiscard]] bool out_of_use() const;  // for whatever reason
   void publish();
@@ -73,36 +75,26 @@ class Station : public std::enable_shared_from_this<Station> {
   // What is due on the bench: told as notices, refused when it blocks.  True: the unit may not be
   // judged here now.
   bool upkeep_blocks(const std::vector<UpkeepNotice>& due);
-  // Throws StoreFault.
-  [[nodiscard]] std::vector<UpkeepNotice> read_upkeep(const Configuration& configuration) const;
   void show_check(schema::Position record, const schema::BenchCheck& check);
   void answer_state(const Answer& done);
   void refuse(const Answer& done, const std::string& code, const std::string& sentence);
 
   void scan_code(const std::string& code, const Answer& done);
   void choose_reason(std::size_t number, const Answer& done);
-  void identify(const std::string& serial, const std::string& model, const ScanCommand& command,
-                const Answer& done);
-  void identified(std::shared_ptr<Identified> unit, const Answer& done);
-  // What the unit is to be tested by and for, or why not.  Written into `unit` alone.
-  [[nodiscard]] std::optional<CommandRefusal> choose(Identified& unit,
-                                                     const StartCommand& command) const;
-  [[nodiscard]] std::optional<CommandRefusal> take_reason(Identified& unit,
-                                                          const std::string& words) const;
-  [[nodiscard]] std::optional<CommandRefusal> take_trial(Identified& unit,
-                                                         const std::string& trial) const;
-  void show_trial();
-  [[nodiscard]] std::optional<std::string> changed_since_scan() const;
+  // On the pool, what the store knows of the unit and of the bench.
+  void read_about(const std::shared_ptr<UnitOnBench>& unit, const Answer& done);
+  void identified(std::shared_ptr<UnitOnBench> unit, const Answer& done);
+  void show_unit();
+  void show_sequence();
+  void ask_for_reason(const ReasonAsked& asked);
   void forget_unit();
   // Free; or the void of a unit that the end of the service left here, until the next scan.
   void become_free();
   void look_for_left_behind();
   void take_left_behind(std::shared_ptr<const LeftBehind> left);
 
-  struct Committed;  // the start fact, or why there is none
-  void commit_start(const Answer& done);
-  [[nodiscard]] Committed commit_start_fact(schema::StoreWriter& store) const;
-  void start_committed(const Committed& committed, const Answer& done);
+  void keep_start(const Answer& done);
+  void start_committed(const CommittedStart& committed, const Answer& done);
   void run(schema::Position start_position);
   void never_ran(analysis::BreakOff cause, const std::string& why);
   void on_live(const BenchLive& live);
@@ -136,7 +128,7 @@ class Station : public std::enable_shared_from_this<Station> {
   bool out_of_contact_ = false;                    // out_of_use only until the bench is heard again
   std::uint64_t scan_number_ = 0;                  // answers to an older scan are dropped
   std::shared_ptr<const LeftBehind> left_behind_;  // until a scan or Cancel
-  std::shared_ptr<Identified> unit_;
+  std::shared_ptr<UnitOnBench> unit_;
   std::shared_ptr<RunningTest> test_;  // of `unit_`, until its record is kept
 };
 

@@ -4,6 +4,7 @@
 #include <boost/asio/post.hpp>
 #include <utility>
 
+#include "daemon/line/commit_start.h"
 #include "daemon/line/line_parts.h"
 #include "daemon/line/running_test.h"
 #include "daemon/line/station.h"
@@ -57,8 +58,7 @@ std::string what_becomes_of_result(schema::StoreFault::Kind kind) {
 
 }  // namespace
 
-// The start fact is durable before the relay is commanded (three syncs in the life of a test).
-void Station::commit_start(const Answer& done) {
+void Station::keep_start(const Answer& done) {
   unit_->start = {.serial = unit_->serial,
                   .attempt = unit_->history.last_attempt + 1,
                   .model = unit_->model.id,
@@ -73,7 +73,7 @@ void Station::commit_start(const Answer& done) {
   stopped_by_.clear();
   const auto self = shared_from_this();
   const bool queued = tools_.records.post([self, done](schema::StoreWriter& store) {
-    const Committed committed = self->commit_start_fact(store);
+    const CommittedStart committed = commit_start(store, self->tools_, *self->unit_);
     boost::asio::post(self->tools_.io,
                       [self, done, committed] { self->start_committed(committed, done); });
   });
@@ -82,24 +82,7 @@ void Station::commit_start(const Answer& done) {
   refuse(done, "S-121", "The store is behind. Earlier tests are being kept. Start again shortly.");
 }
 
-// On the record thread, so behind whatever the test before says about the bench.  A scan may be
-// days old: what has become due since refuses the start like what was due then, and so does a unit
-// that was tested on another bench or decided on.
-Station::Committed Station::commit_start_fact(schema::StoreWriter& store) const {
-  Committed committed;
-  try {
-    committed.upkeep = read_upkeep(*tools_.configuration());
-    const bool stopped = judges_units(unit_->purpose) && blocking(committed.upkeep) != nullptr;
-    committed.outdated =
-        !say_the_same(unit_->history, read_history(tools_.store_folder, unit_->serial));
-    if (!stopped && !committed.outdated) committed.position = store.append(unit_->start);
-  } catch (const schema::StoreFault& caught) {
-    committed.fault = caught.what();
-  }
-  return committed;
-}
-
-void Station::start_committed(const Committed& committed, const Answer& done) {
+void Station::start_committed(const CommittedStart& committed, const Answer& done) {
   if (!committed.fault.empty()) {
     storage_fault(committed.fault);
     return refuse(done, state_.code, state_.message);

@@ -11,20 +11,6 @@
 
 namespace endgate::daemon {
 
-// On the pool, with the history of the unit; at the start once more, on the record thread.
-std::vector<UpkeepNotice> Station::read_upkeep(const Configuration& configuration) const {
-  const auto bench = configuration.benches.find(bench_id_);
-  if (bench == configuration.benches.end()) return {};
-  const auto calibration = configuration.calibrations.find(bench_id_);
-  const CalibrationFacts* facts =
-      calibration == configuration.calibrations.end() ? nullptr : &calibration->second.value;
-  const BenchDefinition& definition = bench->second.value;
-  const std::int64_t now = wall_clock_now().utc_ms;
-  const BenchKept kept = due_on_bench(schema::StoreReader(tools_.store_folder), bench_id_,
-                                      check_kinds(definition), part_ids(definition));
-  return upkeep_notices(definition, facts, tools_.upkeep, kept, now);
-}
-
 bool Station::upkeep_blocks(const std::vector<UpkeepNotice>& due) {
   const auto configuration = tools_.configuration();
   const auto bench = configuration->benches.find(bench_id_);
