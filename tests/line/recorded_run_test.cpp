@@ -67,7 +67,9 @@ TEST_F(RecordedRunPlant, ATestPlayedAgainComesToTheSameNumbersAndSaysItIsSimulat
     const schema::MetricValue &now = played.metrics[i], &then = kept_.metrics[i];
     ASSERT_EQ(now.value.has_value(), then.value.has_value()) << then.id;
     if (!now.value) continue;
-    EXPECT_NEAR(*now.value, *then.value, then.u.value()) << then.id;
+    // Both are read while the machine does other work: which samples are seen, and so where a hold
+    // ends, is not the same twice.
+    EXPECT_NEAR(*now.value, *then.value, 2 * then.u.value()) << then.id;
   }
 }
 
