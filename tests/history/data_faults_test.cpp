@@ -50,6 +50,7 @@ TEST(DataFaults, TheGoodTestItselfIsNotVoid) {
 // what kNotSeen names.
 TEST(DataFaults, NoneMovesAMetricInSilenceUnlessNothingCouldTell) {
   const std::vector<DataFault> faults = every_data_fault(good().context);
+  ASSERT_GT(faults.size(), 900U);
   std::vector<SpoiledTest> tests(faults.size());
   std::atomic<std::size_t> next{0};
   const auto work = [&] {
@@ -59,6 +60,8 @@ TEST(DataFaults, NoneMovesAMetricInSilenceUnlessNothingCouldTell) {
     const std::jthread other(work);
     work();
   }
+  const auto voided = std::ranges::count(tests, SpoiledOutcome::void_, &SpoiledTest::outcome);
+  EXPECT_GT(voided, 300);
   for (const SpoiledTest& test : tests) {
     if (test.outcome == SpoiledOutcome::void_) {
       EXPECT_THAT(test.code, StartsWith("channel_")) << test.sentence;

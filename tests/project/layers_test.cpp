@@ -136,12 +136,27 @@ TEST(Layers, TheServiceSeesNoBenchAndTheLineNoPage) {
 }
 
 TEST(Layers, TheProductNeverLinksTheSimulatedBench) {
+  std::size_t looked_at = 0;
   for (const std::string& file : source_files()) {
     if (!file.starts_with("daemon/") && !file.starts_with("analysis/")) continue;
+    ++looked_at;
     std::ifstream in(fs::path(ENDGATE_SOURCE_DIR) / file);
     for (std::string line; std::getline(in, line);)
       EXPECT_EQ(line.find("simbench::"), std::string::npos) << file;
   }
+  EXPECT_GT(looked_at, 300U);
+  // The simulated bench comes to be linked through CMake, not through an include.
+  const std::regex link(R"(endgate_(simbench|history|proxy|bench_physics)|simbench)");
+  std::size_t lists = 0;
+  for (const char* top : {"analysis", "schema", "reports", "daemon"})
+    for (const auto& entry : fs::recursive_directory_iterator(fs::path(ENDGATE_SOURCE_DIR) / top)) {
+      if (entry.path().filename() != "CMakeLists.txt") continue;
+      ++lists;
+      std::ifstream in(entry.path());
+      for (std::string line; std::getline(in, line);)
+        EXPECT_FALSE(std::regex_search(line, link)) << entry.path() << ": " << line;
+    }
+  EXPECT_GT(lists, 5U);
 }
 
 }  // namespace
