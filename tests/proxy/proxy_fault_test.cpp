@@ -14,11 +14,14 @@ TEST(ProxyFault, IsReadFromOneLine) {
   EXPECT_TRUE(byte.once);
   EXPECT_EQ(byte.at, 6U);
   EXPECT_EQ(byte.value, 9);
+  EXPECT_FALSE(byte.sealed);
+  EXPECT_TRUE(std::get<ProxyFault>(parse_fault("once sealed byte 0 9")).sealed);
+  EXPECT_EQ(std::get<ProxyFault>(parse_fault("more 3")).at, 3U);
 }
 
 TEST(ProxyFault, IsRefusedWhenTheLineSaysTooLittleOrTooMuch) {
-  for (const char* line : {"", "once", "burn", "late", "late x", "late 1 2", "byte 6", "byte 6 256",
-                           "stall 1", "cut -1 x"})
+  for (const char* line : {"", "once", "burn", "sealed", "more", "late", "late x", "late 1 2",
+                           "byte 6", "byte 6 256", "stall 1", "cut -1 x"})
     EXPECT_TRUE(std::holds_alternative<ProxyUsage>(parse_fault(line))) << line;
 }
 

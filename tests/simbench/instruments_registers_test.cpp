@@ -18,15 +18,15 @@ TEST(Registers, PowerUpWithTheValuesOfTheMap) {
 
 TEST(Registers, AreReadInOneStretchFromTheFirstToTheLast) {
   const TestBench bench;
-  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_input, 0, 18)).size(), 18U);
+  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_input, 0, 19)).size(), 19U);
   EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_holding, 100, 11)).size(), 11U);
 }
 
 TEST(Registers, OfUnknownAddressesAnswerException2) {
   const TestBench bench;
   const Instruments& wire = bench.instruments;
-  EXPECT_EQ(exception_of(wire.read(Function::read_input, 18, 1)), Exception::illegal_address);
-  EXPECT_EQ(exception_of(wire.read(Function::read_input, 10, 9)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_input, 19, 1)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_input, 10, 10)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_input, 100, 1)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_holding, 99, 1)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_holding, 110, 2)), Exception::illegal_address);

@@ -52,6 +52,9 @@ TEST(ControlCommand, KnowsEveryOtherWord) {
   EXPECT_TRUE(std::holds_alternative<PowerCycleCommand>(parse_command("power cycle")));
   EXPECT_TRUE(std::get<RelayCommand>(parse_command("relay welded")).welded);
   EXPECT_FALSE(std::get<RelayCommand>(parse_command("relay good")).welded);
+  EXPECT_TRUE(std::get<RelayCommand>(parse_command("relay refused")).refused);
+  EXPECT_FALSE(std::get<RelayCommand>(parse_command("relay welded")).refused);
+  EXPECT_EQ(std::get<WaveformCommand>(parse_command("waveform offset 3")).fault.offset_si, 3);
   EXPECT_TRUE(std::get<ValvesCommand>(parse_command("valves stuck")).stuck);
   EXPECT_FALSE(std::get<ValvesCommand>(parse_command("valves good")).stuck);
   EXPECT_EQ(std::get<SilenceCommand>(parse_command("silence 700")).span.count(), 700);

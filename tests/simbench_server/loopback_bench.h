@@ -28,11 +28,17 @@ class ServedBench {
       : instruments_(options),
         bench_(io_, instruments_, rate),
         wire_(io_, any_port(), bench_),
+        serial_(io_, any_port(), bench_, modbus_rtu_front),
+        text_(io_, any_port(), bench_, text_front),
         control_(io_, any_port(), bench_, wire_, Population(1)),
         port_(wire_.port()),
+        serial_port_(serial_.port()),
+        text_port_(text_.port()),
         control_port_(control_.port()) {
     bench_.start();
     wire_.start();
+    serial_.start();
+    text_.start();
     control_.start();
     if (options.waveform_hz > 0) {
       waveform_.emplace(io_, any_port(), bench_);
@@ -50,6 +56,8 @@ class ServedBench {
 
   [[nodiscard]] std::uint16_t port() const { return port_; }
   [[nodiscard]] std::uint16_t control_port() const { return control_port_; }
+  [[nodiscard]] std::uint16_t serial_port() const { return serial_port_; }  // RTU frames over TCP
+  [[nodiscard]] std::uint16_t text_port() const { return text_port_; }
   [[nodiscard]] std::uint16_t waveform_port() const { return waveform_port_; }  // 0: none
 
  private:
@@ -60,10 +68,10 @@ class ServedBench {
   Instruments instruments_;
   boost::asio::io_context io_{1};
   BenchLoop bench_;
-  ModbusServer wire_;
+  ModbusServer wire_, serial_, text_;
   ControlServer control_;
   std::optional<WaveformServer> waveform_;
-  std::uint16_t port_, control_port_, waveform_port_ = 0;
+  std::uint16_t port_, serial_port_, text_port_, control_port_, waveform_port_ = 0;
   std::thread thread_;
 };
 
