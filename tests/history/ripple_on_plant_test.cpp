@@ -59,5 +59,22 @@ TEST(RippleOnPlant, SpeedIsThatOfTheCrankAndADeadCylinderShows) {
   EXPECT_GT(unequal, 1);
 }
 
+// Worn, not dead: the second cylinder lacks this share of its flow and torque.  Each step further
+// shows, by more than the last one and by more than its uncertainty beside a sound unit.
+TEST(RippleOnPlant, AWornCylinderShowsTheMoreTheLessItDelivers) {
+  const simbench::UnitDesign twin = simbench::nominal_design(simbench::Model::p2_120_24);
+  const auto sound = analysis::cylinder_imbalance(listen_to(twin).ripple).value();
+  double before = sound.value;
+  for (const double lost : {0.1, 0.2, 0.4, 0.7}) {
+    const Heard heard = listen_to(simbench::with_fault(twin, simbench::Fault::dead_cylinder, lost));
+    EXPECT_TRUE(heard.ripple.trusted());
+    const auto worn = analysis::cylinder_imbalance(heard.ripple).value();
+    RecordProperty("lost_" + std::to_string(lost), std::to_string(worn.value));
+    EXPECT_GT(worn.value, before) << lost;
+    EXPECT_GT(worn.value - sound.value, 3 * std::hypot(worn.u, sound.u)) << lost;
+    before = worn.value;
+  }
+}
+
 }  // namespace
 }  // namespace endgate
