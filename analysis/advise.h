@@ -12,8 +12,8 @@
 //        the form of the curve.  Every cause at its own u, in quadrature: an estimate of what the
 //        evaluation will state, not a replacement.
 //
-// RULE per limit T on a metric at this pressure (w, w' its guard bands from u = sqrt(u_r^2 +
-// u_s^2))
+// RULE per limit T on a metric at this pressure, or between it and that of the hold before
+// (analysis/advise_between.h); w, w' its guard bands from u = sqrt(u_r^2 + u_s^2)
 //
 //   pass is certain     y - (T + w)  >  z u_r                                               (1)
 //   fail is certain     (T - w') - y >  z u_r
@@ -23,7 +23,7 @@
 //   certain in about 4 % of the tests (with 1.645 in more than a fifth); tests/analysis/
 //   advise_rates_test.cpp simulates it with autocorrelated noise.
 //
-//   decided          every limit at this pressure satisfies (1)
+//   decided          every such limit satisfies (1)
 //   cannot_decide    none is open between (1) and (2): more dwell changes nothing
 //   target_met       u_r <= kTargetShare u_s for flow, speed and current: more dwell lowers u by
 //                    less than a tenth
@@ -34,12 +34,13 @@
 //
 // LEAST DWELL   the model's min_window_s, four correlation times of the flow, twenty turns.
 //
-// Answers keep_on whenever anything it needs is missing.
+// Answers keep_on whenever anything it needs is missing (needed_for_advice).
 
 #pragma once
 
 #include <cstdint>
 #include <string>
+#include <vector>
 
 #include "analysis/context.h"
 #include "analysis/step_sums.h"
@@ -50,6 +51,7 @@ inline constexpr double kLook_s = 0.25;  // between looks, at least the flow's c
 inline constexpr double kSafety = 2.5;
 inline constexpr double kTargetShare = 0.4;
 inline constexpr double kLeastTurns = 20;
+inline constexpr double kSameTarget_pa = 500;
 
 enum class AdviceKind : std::uint8_t { keep_on, decided, target_met, cannot_decide };
 
@@ -65,6 +67,10 @@ struct Advice {
 [[nodiscard]] const char* word_of(AdviceKind kind);
 
 [[nodiscard]] Advice advise(const StepSums& sums, const Context& context);
+
+// A bench without a channel of one of these roles never advises a step of this kind to end, which
+// then lasts as long as the model file says.
+[[nodiscard]] std::vector<Role> needed_for_advice(StepKind kind);
 
 // One quantity against one limit, as (1) and (2) see it.
 struct Standpoint {

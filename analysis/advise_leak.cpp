@@ -107,38 +107,70 @@ double humidity_offset_u(const BenchFacts& bench) {
 
 using Turn = std::function<void(Knobs&)>;
 
-// What a short dwell suffers from, each turned by its own u.
-std::vector<Turn> causes_of(const Survey& survey, StepKind kind) {
-  const ThermalCorrection& thermal = survey.context->model.thermal;
-  const BenchFacts& bench = survey.context->bench;
-  if (kind == StepKind::seal_leak)
-    return {[](Knobs& knobs) { knobs.seal_leak_cooling = 1; },
-            [&](Knobs& knobs) { knobs.case_share = thermal.u_seal_case_share; },
-            [&](Knobs& knobs) { knobs.fixture_seal_leak_m3_s = bench.u_fixture_seal_leak_m3_s; }};
+// Turned each by its own u.
+struct Turns {
+  std::vector<Turn> of_a_short_dwell;
+  std::vector<Turn> of_any_dwell;
+};
+
+Turns turns_of_seal(const Context& context) {
+  const ThermalCorrection& thermal = context.model.thermal;
+  const BenchFacts& bench = context.bench;
+  return {{[](Knobs& knobs) { knobs.seal_leak_cooling = 1; },
+           [&](Knobs& knobs) { knobs.case_share = thermal.u_seal_case_share; }},
+          {[&](Knobs& knobs) { knobs.fixture_seal_leak_m3_s = bench.u_fixture_seal_leak_m3_s; },
+           [&](Knobs& knobs) { knobs.seal_volume += bench.u_seal_volume_rel; }}};
+}
+
+Turns turns_of_back_leak(const Context& context, std::uint8_t index) {
+  const ThermalCorrection& thermal = context.model.thermal;
+  const BenchFacts& bench = context.bench;
   const double u_humidity = humidity_offset_u(bench);
-  const std::uint8_t index = survey.back_leak->receiver;
   const Receiver& receiver = bench.receivers[index];
-  return {[&](Knobs& knobs) { knobs.leak_start_k = thermal.u_leak_start_k; },
-          [&](Knobs& knobs) { knobs.inlet_head_share = thermal.u_inlet_gas_head_share; },
-          [&](Knobs& knobs) { knobs.inlet_discharge_share = thermal.u_inlet_gas_discharge_share; },
-          [u_humidity](Knobs& knobs) {
-            knobs.offset_si[index_of(Role::relative_humidity)] = u_humidity;
-          },
-          [&, index](Knobs& knobs) { knobs.conductance[index] += receiver.u_conductance_rel; },
-          [&, index](Knobs& knobs) { knobs.wall[index] += receiver.u_wall_rel; },
-          [&](Knobs& knobs) { knobs.fixture_back_leak_m3_s = bench.u_fixture_back_leak_m3_s; }};
+  return {{[&](Knobs& knobs) { knobs.leak_start_k = thermal.u_leak_start_k; },
+           [&](Knobs& knobs) { knobs.inlet_head_share = thermal.u_inlet_gas_head_share; },
+           [&](Knobs& knobs) { knobs.inlet_discharge_share = thermal.u_inlet_gas_discharge_share; },
+           [u_humidity](Knobs& knobs) {
+             knobs.offset_si[index_of(Role::relative_humidity)] = u_humidity;
+           },
+           [&, index](Knobs& knobs) { knobs.conductance[index] += receiver.u_conductance_rel; },
+           [&, index](Knobs& knobs) { knobs.wall[index] += receiver.u_wall_rel; }},
+          {[&](Knobs& knobs) { knobs.fixture_back_leak_m3_s = bench.u_fixture_back_leak_m3_s; },
+           [&, index](Knobs& knobs) { knobs.volume[index] += receiver.u_volume_rel; }}};
+}
+
+Turns turns_of(const Survey& survey, StepKind kind) {
+  return kind == StepKind::seal_leak
+             ? turns_of_seal(*survey.context)
+             : turns_of_back_leak(*survey.context, survey.back_leak->receiver);
+}
+
+// How the leak moves with all of these, in quadrature.
+std::optional<double> moved_by(const std::vector<Turn>& turns, const Survey& survey, StepKind kind,
+                               double leak_m3_s) {
+  double u = 0;
+  for (const Turn& turn : turns) {
+    Knobs knobs(survey.context->bench.receivers.size());
+    turn(knobs);
+    const Outcome<LeakReading> turned = measured(survey, kind, knobs);
+    if (!turned) return std::nullopt;
+    u = std::hypot(u, turned->leak_m3_s - leak_m3_s);
+  }
+  return u;
 }
 
 std::string_view metric_of(StepKind kind) {
   return kind == StepKind::seal_leak ? "seal_leak" : "back_leak";
 }
 
-// Certain, and known well beside the limit.
-bool is_decided(const Standpoint& point, const Limit& limit) {
-  if (certainty_of(point, limit) != Certainty::certain) return false;
+// Certain, and known well beside the limit; or beyond what any dwell could tell.
+Certainty certainty_of_leak(const Standpoint& point, const Limit& limit, double share) {
+  const double u = std::hypot(point.u_random, point.u_systematic);
+  if (certainty_of({point.value, u, 0}, limit) != Certainty::certain)
+    return certainty_of(point, limit) == Certainty::never ? Certainty::never : Certainty::open;
   const double bound = limit.upper ? *limit.upper : limit.lower.value_or(0);
   const bool beyond = limit.upper && point.value > *limit.upper;
-  return beyond || point.u_random <= kLeakShare * std::abs(bound);
+  return beyond || u <= share * std::abs(bound) ? Certainty::certain : Certainty::open;
 }
 
 }  // namespace
@@ -154,15 +186,11 @@ std::optional<Standpoint> leak_standpoint(const StepSums& sums, const Context& c
   const Knobs at_rest(context.bench.receivers.size());
   const Outcome<LeakReading> here = measured(*survey, sums.kind, at_rest);
   if (!here) return std::nullopt;
-  double u = here->u_random_m3_s;
-  for (const Turn& turn : causes_of(*survey, sums.kind)) {
-    Knobs knobs = at_rest;
-    turn(knobs);
-    const Outcome<LeakReading> turned = measured(*survey, sums.kind, knobs);
-    if (!turned) return std::nullopt;
-    u = std::hypot(u, turned->leak_m3_s - here->leak_m3_s);
-  }
-  return Standpoint{here->leak_m3_s, u, 0};
+  const Turns turns = turns_of(*survey, sums.kind);
+  const auto passing = moved_by(turns.of_a_short_dwell, *survey, sums.kind, here->leak_m3_s);
+  const auto lasting = moved_by(turns.of_any_dwell, *survey, sums.kind, here->leak_m3_s);
+  if (!passing || !lasting) return std::nullopt;
+  return Standpoint{here->leak_m3_s, std::hypot(here->u_random_m3_s, *passing), *lasting};
 }
 
 AdviceKind advise_leak(const StepSums& sums, const Context& context) {
@@ -172,9 +200,14 @@ AdviceKind advise_leak(const StepSums& sums, const Context& context) {
   if (limits.empty()) return AdviceKind::keep_on;
   const std::optional<Standpoint> point = leak_standpoint(sums, context);
   if (!point) return AdviceKind::keep_on;
-  const bool decided =
-      std::ranges::all_of(limits, [&](const Limit* limit) { return is_decided(*point, *limit); });
-  return decided ? AdviceKind::decided : AdviceKind::keep_on;
+  const double share = sums.kind == StepKind::seal_leak ? kSealLeakShare : kLeakShare;
+  bool any_never = false;
+  for (const Limit* limit : limits) {
+    const Certainty here = certainty_of_leak(*point, *limit, share);
+    if (here == Certainty::open) return AdviceKind::keep_on;
+    any_never = any_never || here == Certainty::never;
+  }
+  return any_never ? AdviceKind::cannot_decide : AdviceKind::decided;
 }
 
 }  // namespace endgate::analysis

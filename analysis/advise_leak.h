@@ -3,16 +3,18 @@
 // A short dwell for all, a long one only for the doubtful.  The leak is found as the evaluation finds
 // it (analysis/leak_test.h), from block means instead of samples, with
 //
-//   u   random part of the fit, and every cause that a short dwell suffers from, turned by its own u:
-//       gas at the start of the dwell and at the inlet, humidity, conductance and wall of the receiver;
-//       cooling time of the housing, share of the case; leaks of the fixture
+//   u_r  random part of the fit, and every cause that a short dwell suffers from, turned by its own
+//        u: gas at the start of the dwell and at the inlet, humidity, conductance and wall of the
+//        receiver; cooling time of the housing, share of the case
+//   u_s  what no dwell lowers: leak of the fixture, volume
 //
 // RULE   decided when for every limit on this leak
 //
 //   the outcome is certain by (1) of analysis/advise.h with the whole of u as if it were random, and
-//   u <= kLeakShare of the limit: a leak that is plainly small is still kept with a useful u
+//   u <= kLeakShare (housing: kSealLeakShare) of the limit: a leak that is plainly small is still kept with a useful u
 //
-// Otherwise keep_on; also whenever anything it needs is missing.  Then the step lasts as long as the
+// cannot_decide when none is open, and one of them stays undecided by (2) there.  Otherwise keep_on;
+// also whenever anything it needs is missing.  Then the step lasts as long as the
 // model file says.
 
 #pragma once
@@ -22,6 +24,8 @@
 namespace endgate::analysis {
 
 inline constexpr double kLeakShare = 0.12;
+inline constexpr double kSealLeakShare =
+    0.10;  // its dwell is the shorter one, its scatter the larger
 
 [[nodiscard]] bool is_leak(StepKind kind);
 [[nodiscard]] AdviceKind advise_leak(const StepSums& sums, const Context& context);

@@ -61,7 +61,15 @@ struct Block {
   double ambient_k = 0;
   bool motor_on = false;
   bool outlet_shut = false;
-  std::optional<double> seal_gauge_pa{};
+  std::optional<double> seal_gauge_pa{};  // over the samples that had one
+};
+
+// A hold that is over, as it ended.
+struct HoldBefore {
+  double target_gauge_pa = 0;
+  std::string receiver;
+  double end_s = 0;
+  std::array<DwellSums, kRoleCount> dwell{};
 };
 
 struct StepSums {
@@ -75,6 +83,7 @@ struct StepSums {
   std::array<double, kRoleCount> resolution_si{};  // of one count; 0: the channel sends floats
   std::array<double, kRoleCount> zero_si{};  // mean over the zero step; 0 where none is taken off
   std::vector<Block> blocks;
+  std::optional<HoldBefore> before{};  // the hold before this one
 };
 
 }  // namespace endgate::analysis

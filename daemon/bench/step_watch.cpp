@@ -75,6 +75,9 @@ void StepWatch::take_zero(const Frame& frame, const analysis::StepMark& step) {
 
 void StepWatch::take_dwell(const Frame& frame, const analysis::StepMark& step) {
   if (sums_.step_id != step.id) {
+    if (dwell_start_s_)
+      sums_.before =
+          analysis::HoldBefore{sums_.target_gauge_pa, sums_.receiver, sums_.now_s, sums_.dwell};
     sums_.step_id = step.id;
     dwell_start_s_.reset();
   }
@@ -119,7 +122,7 @@ void StepWatch::take_block(const Frame& frame, const analysis::StepMark& step) {
   const auto head = frame.value(Role::head_temperature);
   const auto ambient = frame.value(Role::ambient_temperature);
   if (!gauge || !flow || !head || !ambient) return;
-  if (filling_.frames == 0) filling_ = {0, {}, now_s};
+  if (filling_.frames == 0) filling_ = {0, 0, {}, now_s};
   analysis::Block& sum = filling_.sum;
   ++filling_.frames;
   sum.time_s += now_s;
@@ -127,13 +130,17 @@ void StepWatch::take_block(const Frame& frame, const analysis::StepMark& step) {
   sum.flow_m3_s += *flow;
   sum.head_k += *head;
   sum.ambient_k += *ambient;
+  if (const auto seal = frame.value(Role::seal_pressure)) {
+    sum.seal_gauge_pa = sum.seal_gauge_pa.value_or(0) + *seal;
+    ++filling_.seal_frames;
+  }
   sum.motor_on = analysis::motor_runs(step.kind);
   sum.outlet_shut = step.kind == StepKind::pump_up;
   if (now_s - filling_.start_s < analysis::kBlock_s - 1e-3) return;
   const double n = filling_.frames;
+  if (sum.seal_gauge_pa) *sum.seal_gauge_pa /= filling_.seal_frames;
   sums_.blocks.push_back({sum.time_s / n, sum.gauge_pa / n, sum.flow_m3_s / n, sum.head_k / n,
-                          sum.ambient_k / n, sum.motor_on, sum.outlet_shut,
-                          frame.value(Role::seal_pressure)});
+                          sum.ambient_k / n, sum.motor_on, sum.outlet_shut, sum.seal_gauge_pa});
   filling_ = {};
 }
 

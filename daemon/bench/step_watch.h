@@ -50,6 +50,7 @@ class StepWatch {
   // The block being filled.
   struct Filling {
     int frames = 0;
+    int seal_frames = 0;  // of those, with a seal pressure
     analysis::Block sum;
     double start_s = 0;
   };

@@ -1,9 +1,12 @@
 #include "daemon/definitions/fit.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
+#include <utility>
 
+#include "analysis/advise.h"
 #include "analysis/motor_runs.h"
 #include "daemon/definitions/number_range.h"
 
@@ -138,6 +141,32 @@ void missing_read_backs(const BenchDefinition& bench, std::vector<std::string>& 
   }
 }
 
+// Which of these roles has no channel: "speed, relative_humidity".
+std::string roles_without_channel(const BenchDefinition& bench,
+                                  const std::vector<analysis::Role>& roles) {
+  std::string names;
+  for (const analysis::Role role : roles)
+    if (std::ranges::none_of(bench.channels, [&](const ChannelDefinition& channel) {
+          return channel.facts.role == role;
+        }))
+      names += (names.empty() ? "" : ", ") + std::string(analysis::name_of(role));
+  return names;
+}
+
+void missing_for_advice(const BenchDefinition& bench, std::vector<std::string>& found) {
+  constexpr std::array<std::pair<StepKind, const char*>, 3> kSteps{
+      {{StepKind::hold, "holds"},
+       {StepKind::back_leak, "back-leak tests"},
+       {StepKind::seal_leak, "seal-leak tests"}}};
+  for (const auto& [kind, name] : kSteps) {
+    const std::string roles = roles_without_channel(bench, analysis::needed_for_advice(kind));
+    if (!roles.empty())
+      found.push_back("No channel with role " + roles + ": that " + name +
+                      " end as soon as they have decided is not promised; they last as long as the "
+                      "model file says.");
+  }
+}
+
 }  // namespace
 
 std::vector<std::string> misfits_of(const BenchDefinition& bench, const ModelDefinition& model) {
@@ -164,6 +193,7 @@ std::vector<std::string> not_promised_of(const BenchDefinition& bench) {
     found.push_back("No owner word: a second program could command this bench at the same time.");
   if (!bench.clock) found.push_back("No bench clock: bench time is this machine's steady clock.");
   missing_read_backs(bench, found);
+  missing_for_advice(bench, found);
   return found;
 }
 

@@ -13,17 +13,16 @@ namespace {
 
 using analysis::StepKind;
 
-constexpr std::array<NamedValue<StepKind>, 11> kKinds{{{"zero", StepKind::zero},
-                                                       {"start", StepKind::start},
-                                                       {"warm_up", StepKind::warm_up},
-                                                       {"hold", StepKind::hold},
-                                                       {"back_leak", StepKind::back_leak},
-                                                       {"seal_leak", StepKind::seal_leak},
-                                                       {"vent", StepKind::vent},
-                                                       {"pump_up", StepKind::pump_up},
-                                                       {"coast_down", StepKind::coast_down},
-                                                       {"cut_out", StepKind::cut_out},
-                                                       {"ramp", StepKind::ramp}}};
+// The kinds that a bench can drive (daemon/bench/make_step.cpp).
+constexpr std::array<NamedValue<StepKind>, 9> kKinds{{{"zero", StepKind::zero},
+                                                      {"start", StepKind::start},
+                                                      {"warm_up", StepKind::warm_up},
+                                                      {"hold", StepKind::hold},
+                                                      {"back_leak", StepKind::back_leak},
+                                                      {"seal_leak", StepKind::seal_leak},
+                                                      {"vent", StepKind::vent},
+                                                      {"pump_up", StepKind::pump_up},
+                                                      {"ramp", StepKind::ramp}}};
 
 constexpr NumberRange kTarget{.min = 0, .max = 2'000'000};
 constexpr NumberRange kSeconds{.min = 0, .max = 3600};

@@ -1,8 +1,8 @@
 // Which steps make up the test of a model, and do they come in an order that can be run?
 //
-//   zero, start, warm_up (may be left out), holds, then with the motor off back_leak, seal_leak,
-//   coast_down, cut_out (any may be left out), and vent at the end.  pump_up and ramp stand among
-//   the holds.
+//   zero, start, warm_up (may be left out), holds, then with the motor off back_leak and seal_leak
+//   (either may be left out), and vent at the end.  pump_up and ramp stand among the holds.  A kind
+//   that no bench can drive is refused.
 
 #pragma once
 

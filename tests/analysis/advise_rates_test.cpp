@@ -118,6 +118,29 @@ TEST(AdviceRates, CallsNothingCertainWhileSystematicUncertaintyRules) {
   EXPECT_EQ(certainty_of({0.95, 0.002, 0.004}, lower_limit()), Certainty::certain);
 }
 
+// G-3 of analysis/grade.h: with both bands relaxed the bound is T + w alone, here T - 3 u.
+TEST(AdviceRates, RelaxedBandsThatOverlapLeaveOneBound) {
+  Limit limit = lower_limit();
+  limit.pass_factor = limit.fail_factor = -3;
+  const double bound = 1 - 3 * 0.004;
+  EXPECT_EQ(certainty_of({bound, 0.0004, 0.004}, limit), Certainty::open);
+  EXPECT_EQ(certainty_of({bound + 0.002, 0.0004, 0.004}, limit), Certainty::certain);
+  EXPECT_EQ(certainty_of({bound - 0.002, 0.0004, 0.004}, limit), Certainty::certain);
+}
+
+// Inside a relaxed lower bound is certain of that bound only.
+TEST(AdviceRates, ARelaxedBoundThatIsKeptSaysNothingOfTheOther) {
+  Limit limit = lower_limit();
+  limit.upper = 1.001;
+  limit.pass_factor = -3;
+  limit.fail_factor = 3;
+  EXPECT_EQ(certainty_of({0.999, 0.0005, 0.004}, limit), Certainty::certain);
+  limit.lower = 0.999;
+  limit.upper = 0.9991;
+  limit.pass_factor = 0.2;
+  EXPECT_NE(certainty_of({0.998, 0.0005, 0.004}, limit), Certainty::certain);
+}
+
 TEST(AdviceRates, NeedsBothBoundsButOneBrokenIsEnough) {
   Limit limit = lower_limit();
   limit.upper = 1.1;

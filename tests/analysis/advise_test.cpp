@@ -132,6 +132,37 @@ TEST(Advise, SaysThatMoreDwellCannotDecideAtTheLimitItself) {
             AdviceKind::cannot_decide);
 }
 
+void limit_flow_at_200(Context& context, double lower_m3_s) {
+  limit_flow_at_400(context, lower_m3_s);
+  context.limits.limits.front().metric = "fad_200";
+}
+
+// As if no hold stood between 0 and 400 kPa.
+StepSums after_hold_0(const Made& made, double dwell_s) {
+  StepSums sums = sums_of(made.trace, made.context, "hold_400", dwell_s);
+  const StepSums first = sums_of(made.trace, made.context, "hold_0", 2.5);
+  sums.before = HoldBefore{0, first.receiver, first.now_s, first.dwell};
+  return sums;
+}
+
+TEST(Advise, LooksAtLimitsBetweenTheHoldBeforeAndItself) {
+  Made made;
+  made::channel(made.context, Role::flow).calibration.u_gain_rel = 0.02;
+  const double truth = made::flow_m3_s({}, made.context, 200e3);
+  limit_flow_at_200(made.context, 0.85 * truth);
+  EXPECT_EQ(advise(after_hold_0(made, 2.5), made.context).kind, AdviceKind::decided);
+  limit_flow_at_200(made.context, truth);
+  EXPECT_EQ(advise(after_hold_0(made, 2.5), made.context).kind, AdviceKind::cannot_decide);
+}
+
+TEST(Advise, SaysNothingOfALimitBetweenHoldsWithoutTheHoldBefore) {
+  Made made;
+  limit_flow_at_200(made.context, 0.85 * made::flow_m3_s({}, made.context, 200e3));
+  StepSums sums = after_hold_0(made, 2.5);
+  sums.before.reset();
+  EXPECT_NE(advise(sums, made.context).kind, AdviceKind::decided);
+}
+
 TEST(Advise, MeetsItsTargetWhereNothingIsLimited) {
   Made made;
   made.context.limits.limits.clear();

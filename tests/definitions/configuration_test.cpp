@@ -178,6 +178,18 @@ TEST(NotPromised, TheScenarioBenchesLeaveNothingUnpromised) {
   EXPECT_THAT(not_promised_of(scenario_of("north", "P1-60-12").bench), IsEmpty());
 }
 
+TEST(NotPromised, ABenchWithoutTachoOrHumidityEndsNoStepEarlyAndSaysSo) {
+  BenchDefinition bench = scenario_of("north", "P1-60-12").bench;
+  std::erase_if(bench.channels, [](const ChannelDefinition& one) {
+    return one.facts.role == analysis::Role::speed ||
+           one.facts.role == analysis::Role::relative_humidity;
+  });
+  EXPECT_THAT(not_promised_of(bench),
+              ElementsAre(HasSubstr("No channel with role speed: that holds end"),
+                          HasSubstr("role relative_humidity: that back-leak tests end"),
+                          HasSubstr("role relative_humidity: that seal-leak tests end")));
+}
+
 TEST(NotPromised, ABenchWithoutLeaseOrReadBackSaysSo) {
   BenchDefinition bench = scenario_of("north", "P1-60-12").bench;
   bench.lease.reset();

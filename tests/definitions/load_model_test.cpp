@@ -76,6 +76,13 @@ TEST(LoadModel, StepsComeInAnOrderThatCanBeRun) {
               Contains(HasSubstr("\"late\" comes after \"back_leak\"")));
 }
 
+// A record may hold them; no bench of this version can drive them.
+TEST(LoadModel, AStepThatNoBenchCanDriveIsRefused) {
+  for (const std::string kind : {"coast_down", "cut_out"})
+    EXPECT_THAT(model_errors_with("kind = \"warm_up\"", "kind = \"" + kind + "\""),
+                Contains(testing::AllOf(HasSubstr("step[3].kind"), HasSubstr(kind))));
+}
+
 TEST(LoadModel, AStepWithoutStartIsRefused) {
   EXPECT_THAT(
       model_errors_with("id = \"start\"\nkind = \"start\"", "id = \"start\"\nkind = \"zero\""),
