@@ -24,7 +24,8 @@
 //   of pressure as in pressure_decay.h but finer at the start.  u from the covariance, times the
 //   root of chi2/dof where that is above 1, and never below kLeast_u_rel: the form is a model.
 //
-// Volume is not found here: it scales the gas and its heat together (commissioning_volume.h).
+// Volume is not found here: it scales the gas and its heat together.  It is weighed from outside
+// (fixtures/history/commission.h) and checked by expansion (analysis/bench_check.h).
 // Refuses as the least squares do, and with missing_step when a test has no complete dwell.
 
 #pragma once

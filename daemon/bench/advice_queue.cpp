@@ -11,7 +11,6 @@ namespace endgate::daemon {
 bool AdviceQueue::ask(analysis::StepSums sums, std::shared_ptr<const analysis::Context> context,
                       Answer answer) {
   if (*busy_) return false;
-  *busy_ = true;
   auto work = [&io = io_, busy = busy_, sums = std::move(sums), context = std::move(context),
                answer = std::move(answer)]() mutable {
     std::optional<analysis::Advice> advice;
@@ -26,6 +25,7 @@ bool AdviceQueue::ask(analysis::StepSums sums, std::shared_ptr<const analysis::C
     });
   };
   boost::asio::post(pool_, std::move(work));
+  *busy_ = true;  // a post that threw leaves the next look free; the answer comes on this thread
   return true;
 }
 

@@ -1,8 +1,7 @@
 // Does the likely cause name what was planted, and can its probabilities be believed?
 //
 // Seeds here were used neither to learn the tables (4711) nor to tune.  The figures over 300 and
-// more faults come from `endgate_campaign SCENARIO --causes` (480 units of seed 77041: 381
-// graded, 99.7 % first).
+// more faults come from `endgate_campaign SCENARIO --causes` and stand in analysis/README.md.
 
 #include <gtest/gtest.h>
 
