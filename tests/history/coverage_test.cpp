@@ -53,6 +53,17 @@ TEST(Coverage, TwoDaysAgreeWhenTheirDifferenceIsInsideBothUncertainties) {
   EXPECT_EQ(share.missing, 1);
 }
 
+// The same cause on both days moved both alike: only what it moved differently is left.
+TEST(Coverage, WhatBothDaysHaveInCommonExcusesNothing) {
+  std::vector<TestedUnit> cold{unit_with(10, 0.1)}, hot{unit_with(10.1, 0.1)};
+  for (auto* day : {&cold, &hot})
+    (*day)[0].evaluation.metrics[0].parts = {{"constants north@1", 0.098}};
+  const Share common = shares_agreeing(cold, hot).at("P1-60-12").at("fad_400");
+  EXPECT_EQ(common.hits, 0);  // own u of either: 0.02
+  hot[0].evaluation.metrics[0].parts[0].cause = "constants north@2";
+  EXPECT_EQ(shares_agreeing(cold, hot).at("P1-60-12").at("fad_400").hits, 1);
+}
+
 TEST(Coverage, TheBudgetIsTheRootMeanSquareOfEachCauseOverTheTruth) {
   std::vector<TestedUnit> units{unit_with(10, 0.5), unit_with(10, 0.5)};
   units[0].evaluation.metrics[0].parts = {{"random", 0.3}, {"model", -0.4}};
