@@ -23,9 +23,8 @@
 
 namespace endgate::analysis {
 
-inline constexpr double kLeakShare = 0.12;
-inline constexpr double kSealLeakShare =
-    0.10;  // its dwell is the shorter one, its scatter the larger
+inline constexpr double kLeakShare = 0.08;
+inline constexpr double kSealLeakShare = 0.08;
 
 [[nodiscard]] bool is_leak(StepKind kind);
 [[nodiscard]] AdviceKind advise_leak(const StepSums& sums, const Context& context);

@@ -122,10 +122,8 @@ TEST(LoadModel, AStepsLimitsLeaveRoomForItsDuration) {
 TEST(LoadModel, AMetricNeedsTheStepsItComesFrom) {
   EXPECT_THAT(model_errors_with("\"fad_800\"", "\"fad_900\""),
               testing::IsSupersetOf({HasSubstr("found \"fad_900\"")}));
-  const std::string without_top =
-      with(with(with(model_text(), "id = \"hold_800\"", "id = \"hold_700\""),
-                "target_gauge_pa = 800000", "target_gauge_pa = 700000"),
-           "begins_with = \"hold_800\"", "begins_with = \"hold_700\"");
+  const std::string without_top = with(with(model_text(), "id = \"hold_800\"", "id = \"hold_700\""),
+                                       "target_gauge_pa = 800000", "target_gauge_pa = 700000");
   EXPECT_THAT(texts_of(load_model(without_top, kModelFile)),
               ElementsAre(HasSubstr("metrics: expected holds on both sides of \"fad_800\"")));
 }
