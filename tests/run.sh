@@ -4,6 +4,7 @@
 #   bash tests/run.sh          all tests but the heavy groups
 #   bash tests/run.sh --all    the heavy groups too: format, browser
 #   bash tests/run.sh --group browser [--group format ...]
+#   bash tests/run.sh --nightly    the long campaigns alone, on a fixed seed and on a fresh one
 #
 # A heavy group installs its own packages.  One that is not asked for is named at the end.
 set -euo pipefail
@@ -11,17 +12,23 @@ source "$(dirname "$0")/../fixtures/setup.sh"
 
 heavy=(format browser)
 groups=()
+nightly=no
 while [ $# -gt 0 ]; do
   case $1 in
     --all) groups=("${heavy[@]}") ;;
+    --nightly) nightly=yes ;;
     --group) groups+=("$2"); shift ;;
-    *) sed -n '2,8s/^# \{0,1\}//p' "$0" >&2; exit 2 ;;
+    *) sed -n '2,9s/^# \{0,1\}//p' "$0" >&2; exit 2 ;;
   esac
   shift
 done
 
 endgate_need build test "${groups[@]}"
 endgate_configure -DENDGATE_TESTS=ON
+if [ $nightly = yes ]; then
+  endgate_build nightly_campaigns
+  exec "$endgate_root/build/tests/nightly_campaigns"
+fi
 endgate_build
 
 leave_out=()
