@@ -128,6 +128,8 @@ class StoreReader {
   [[nodiscard]] std::vector<StoredRecord> records_of(
       const std::string& serial) const;  // oldest first
   [[nodiscard]] std::optional<StoredRecord> record_at(Position position) const;
+  // Newest first.  Of one bench: among the newest 20,000 facts of the store, because there is no
+  // index by bench and a bench that stood still for years must not cost a pass over all tests.
   [[nodiscard]] std::vector<StoredRecord> latest_records(std::size_t count,
                                                          const std::string& bench = "") const;
   // Every record in position order; return false from the visitor to stop.

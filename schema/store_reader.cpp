@@ -31,6 +31,8 @@ StoredRecord stored_record(const Rows& rows) {
           .record = decode_as<Record>(rows.bytes(2))};
 }
 
+constexpr std::int64_t kNewestFacts = 20'000;  // store.h says what that is for
+
 constexpr const char* kRecords =
     "SELECT f.position, f.head, f.bytes FROM record r JOIN fact f ON f.position = r.position ";
 
@@ -91,7 +93,11 @@ std::vector<StoredRecord> StoreReader::latest_records(std::size_t count,
                                                       const std::string& bench) const {
   const auto limit = static_cast<std::int64_t>(count);
   if (bench.empty()) return impl_->records("ORDER BY r.position DESC LIMIT ?", {limit});
-  return impl_->records("WHERE r.bench = ? ORDER BY r.position DESC LIMIT ?", {bench, limit});
+  // Without an index by bench a bench of no recent test would read the whole table.
+  return impl_->records(
+      "WHERE r.bench = ? AND r.position > (SELECT MAX(position) FROM record) - ? "
+      "ORDER BY r.position DESC LIMIT ?",
+      {bench, kNewestFacts, limit});
 }
 
 void StoreReader::for_each_record(const std::function<bool(const StoredRecord&)>& visit) const {

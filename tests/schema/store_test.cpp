@@ -6,6 +6,7 @@
 
 #include "schema/open_starts.h"
 #include "schema/seal.h"
+#include "schema/sqlite_handle.h"
 #include "schema/verify.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
@@ -165,6 +166,24 @@ TEST(Store, FindsTheLatestRecordsOfOneBenchNewestFirst) {
   const auto south = StoreReader(folder).latest_records(9, "south");
   ASSERT_EQ(south.size(), 2U);
   EXPECT_EQ(south[0].position, 9);
+}
+
+// Otherwise a bench that stood still for years would be looked for through every test since.
+TEST(Store, AsksForTheLatestOfOneBenchAmongTheNewestFactsOnly) {
+  TemporaryFolder folder;
+  {
+    StoreWriter writer(folder);
+    append_test(writer, "QH1");
+  }
+  const std::string bench = StoreReader(folder).latest_records(1).at(0).record.start.bench;
+  ASSERT_EQ(StoreReader(folder).latest_records(1, bench).size(), 1U);
+  Database(folder.path() / "records.db", Database::Mode::read_write)
+      .run(
+          "PRAGMA foreign_keys = OFF;"
+          "INSERT INTO record SELECT 30000, 29999, serial, 2, model, 'another', batch, purpose,"
+          " verdict, standing, started_utc_ms, finished_utc_ms, trace_file, trace_sha256"
+          " FROM record");
+  EXPECT_TRUE(StoreReader(folder).latest_records(1, bench).empty());
 }
 
 TEST(Store, ListsStartsWhoseTestHasNoRecord) {
