@@ -1,6 +1,7 @@
 #include "daemon/queries/unit_risk_told.h"
 
 #include <algorithm>
+#include <optional>
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
@@ -17,12 +18,6 @@ const schema::MetricValue* metric_in(const schema::Record& record, const std::st
   const auto found = std::ranges::find(record.metrics, id, &schema::MetricValue::id);
   const bool measured = found != record.metrics.end() && found->value && found->u;
   return measured ? &*found : nullptr;
-}
-
-bool has_all(const schema::Record& record, const std::vector<HeldMetric>& held) {
-  return std::ranges::all_of(held, [&](const HeldMetric& each) {
-    return metric_in(record, each.limit.metric) != nullptr;
-  });
 }
 
 // The reject limits of a test with the factors they had, and the parts of each uncertainty.
@@ -43,18 +38,6 @@ std::vector<HeldMetric> held_in(const schema::Record& record) {
   return held;
 }
 
-// Row per test, column per held metric.
-Eigen::MatrixXd table_of(const std::vector<schema::StoredRecord>& tests,
-                         const std::vector<HeldMetric>& held) {
-  Eigen::MatrixXd table(tests.size(), held.size());
-  for (Eigen::Index row = 0; row < table.rows(); ++row)
-    for (Eigen::Index column = 0; column < table.cols(); ++column)
-      table(row, column) = *metric_in(tests[static_cast<std::size_t>(row)].record,
-                                      held[static_cast<std::size_t>(column)].limit.metric)
-                                ->value;
-  return table;
-}
-
 Eigen::VectorXd random_u_of(const std::vector<HeldMetric>& held) {
   Eigen::VectorXd random(held.size());
   for (std::size_t i = 0; i < held.size(); ++i)
@@ -62,18 +45,57 @@ Eigen::VectorXd random_u_of(const std::vector<HeldMetric>& held) {
   return random;
 }
 
-// First tests of units that did not fail, newest last.
-std::vector<schema::StoredRecord> healthy(const schema::StoreReader& store,
-                                          const TrendFilter& filter) {
+// First tests of units that did not fail, newest first.
+std::vector<schema::Position> healthy(const schema::StoreReader& store, const TrendFilter& filter) {
   std::vector<schema::Position> positions;
   for_each_first_test(store, filter, "",
                       [&](const schema::TrendTest& test, const schema::TrendMetric&) {
                         if (test.verdict != "fail") positions.push_back(test.position);
                       });
-  std::vector<schema::StoredRecord> tests;
-  for (const schema::Position position : positions)
-    if (auto stored = store.record_at(position)) tests.push_back(std::move(*stored));
-  return tests;
+  std::ranges::reverse(positions);
+  return positions;
+}
+
+// The held metrics of a test; nothing when it lacks one.
+std::optional<std::vector<double>> row_of(const schema::Record& record,
+                                          const std::vector<HeldMetric>& held) {
+  std::vector<double> row;
+  for (const HeldMetric& each : held) {
+    const schema::MetricValue* value = metric_in(record, each.limit.metric);
+    if (value == nullptr) return std::nullopt;
+    row.push_back(*value->value);
+  }
+  return row;
+}
+
+struct Healthy {
+  std::vector<HeldMetric> held{};           // in the newest test
+  std::vector<std::vector<double>> rows{};  // newest first
+};
+
+// One record is in memory at a time.
+Healthy newest_healthy(const schema::StoreReader& store, const TrendFilter& filter,
+                       std::size_t most) {
+  Healthy found;
+  for (const schema::Position position : healthy(store, filter)) {
+    if (found.rows.size() == most) break;
+    store.hold_to_deadline();
+    const auto stored = store.record_at(position);
+    if (!stored) continue;
+    if (found.rows.empty()) found.held = held_in(stored->record);
+    if (auto row = row_of(stored->record, found.held)) found.rows.push_back(std::move(*row));
+  }
+  return found;
+}
+
+// Row per test, column per held metric.
+Eigen::MatrixXd table_of(const Healthy& healthy) {
+  Eigen::MatrixXd table(healthy.rows.size(), healthy.held.size());
+  for (Eigen::Index row = 0; row < table.rows(); ++row)
+    for (Eigen::Index column = 0; column < table.cols(); ++column)
+      table(row, column) =
+          healthy.rows[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)];
+  return table;
 }
 
 std::string per_cent_of_good(double share) {
@@ -85,17 +107,15 @@ std::string in_a_million(double share) { return analysis::say_number(1e6 * share
 
 }  // namespace
 
-UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& filter) {
+UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& filter,
+                          std::size_t most) {
   UnitRiskTold told{.model = filter.model};
-  std::vector<schema::StoredRecord> tests = healthy(store, filter);
-  if (tests.empty()) return told;
-  const std::vector<HeldMetric> held = held_in(tests.back().record);
-  std::erase_if(tests,
-                [&](const schema::StoredRecord& test) { return !has_all(test.record, held); });
-  told.tests = tests.size();
-  if (tests.size() < kFewestUnitsForRisk || held.empty()) return told;
+  const Healthy newest = newest_healthy(store, filter, most);
+  const std::vector<HeldMetric>& held = newest.held;
+  told.tests = newest.rows.size();
+  if (told.tests < kFewestUnitsForRisk || held.empty()) return told;
   for (const HeldMetric& each : held) told.metrics.push_back(each.limit.metric);
-  const Eigen::MatrixXd table = table_of(tests, held);
+  const Eigen::MatrixXd table = table_of(newest);
   const Eigen::VectorXd mean = table.colwise().mean();
   const Eigen::MatrixXd centred = table.rowwise() - mean.transpose();
   const Eigen::MatrixXd measured =

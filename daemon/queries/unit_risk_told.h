@@ -1,8 +1,8 @@
 // How sure is the judgement of a whole unit of this model: escapes, false rejections, no answer?
 //
-// From first tests (first_tests.h) that did not fail (a faulty unit is not healthy production): their scatter, and
-// the uncertainty and limits of the newest of them.  The model of the drawn units is
-// that of analysis/statistics/unit_risk.h.
+// From first tests (first_tests.h) that did not fail (a faulty unit is not healthy production), the
+// newest kMostUnitsForRisk of them: their scatter, and the uncertainty and limits of the newest.  The
+// model of the drawn units is that of analysis/statistics/unit_risk.h.
 
 #pragma once
 
@@ -16,6 +16,7 @@
 namespace endgate::daemon {
 
 inline constexpr std::size_t kFewestUnitsForRisk = 30;
+inline constexpr std::size_t kMostUnitsForRisk = 5000;  // a record is decoded for each
 
 struct UnitRiskTold {
   std::string model{};
@@ -23,8 +24,8 @@ struct UnitRiskTold {
   std::vector<std::string> metrics{};
   statistics::UnitRisk risk{};  // `drawn` is 0 when there are fewer than kFewestUnitsForRisk
 };
-[[nodiscard]] UnitRiskTold unit_risk_of(const schema::StoreReader& store,
-                                        const TrendFilter& filter);
+[[nodiscard]] UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& filter,
+                                        std::size_t most = kMostUnitsForRisk);
 
 [[nodiscard]] std::vector<std::string> words_of(const UnitRiskTold& told);
 

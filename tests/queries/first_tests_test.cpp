@@ -67,6 +67,18 @@ TEST_F(FirstTests, AUnitWhoseFirstAttemptWasVoidCountsEverywhereByItsFirstValidT
   EXPECT_EQ(unit_risk_of(store, production_).tests, 31U);
 }
 
+TEST_F(FirstTests, TheRiskIsThatOfTheNewestUnitsAndNotOfAllThereEverWere) {
+  for (int i = 0; i < 10; ++i)
+    keep({.serial = "OLD" + std::to_string(i), .fad_400 = 7.05e-4 + 1e-6 * i});
+  keep_plain_units(35);
+  const schema::StoreReader store = reader();
+  EXPECT_EQ(unit_risk_of(store, production_).tests, 45U);
+  const UnitRiskTold newest = unit_risk_of(store, production_, 35);
+  EXPECT_EQ(newest.tests, 35U);
+  EXPECT_LT(newest.risk.good_undecided,
+            0.01 * unit_risk_of(store, production_).risk.good_undecided);
+}
+
 TEST_F(FirstTests, ATrialBeforeProductionIsNotAUnitsFirstTest) {
   keep_plain_units(10);
   keep({.serial = "LAB", .purpose = "lab", .fad_400 = 1e-4});
