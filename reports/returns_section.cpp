@@ -71,6 +71,13 @@ Node section_of(const ReturnsShown& shown) {
   sheet.add(words("h3", "Was the likely cause what people found?"));
   sheet.add(words("p", shown.agreement_said));
   if (!shown.agreement.empty()) sheet.add(agreement_of(shown));
+  if (!shown.quarters.empty()) {
+    sheet.add(words("p",
+                    "By time of the repair: how often the cause that was found had been stated "
+                    "first. Whisker: 95 % interval."));
+    sheet.add(Node("div", "scroll")
+                  .add(draw_bars(shown.quarters, "Likely cause and finding agree, by quarter")));
+  }
   return sheet;
 }
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "reports/return_curve.h"
+#include "reports/share_bars.h"
 
 namespace endgate::reports {
 
@@ -30,6 +31,7 @@ struct ReturnsShown {
   std::vector<TellsRow> metrics{};
   std::string agreement_said{};
   std::vector<AgreementRow> agreement{};
+  std::vector<ShareBar> quarters{};  // of agreement, oldest first
 };
 
 [[nodiscard]] Node section_of(const ReturnsShown& shown);

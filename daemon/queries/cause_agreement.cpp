@@ -1,6 +1,8 @@
 #include "daemon/queries/cause_agreement.h"
 
 #include <algorithm>
+#include <array>
+#include <chrono>
 #include <map>
 #include <optional>
 
@@ -84,6 +86,15 @@ void count(Share& share, bool yes) {
   share.count += yes ? 1 : 0;
 }
 
+// Year and quarter, by UTC: where a quarter of a year begins matters to nobody by the hour.
+std::pair<int, int> quarter_of(std::int64_t utc_ms) {
+  const auto day = std::chrono::floor<std::chrono::days>(
+      std::chrono::sys_time<std::chrono::milliseconds>(std::chrono::milliseconds(utc_ms)));
+  const std::chrono::year_month_day date(day);
+  return {static_cast<int>(date.year()),
+          static_cast<int>((static_cast<unsigned>(date.month()) + 2) / 3)};
+}
+
 class Counting {
  public:
   explicit Counting(const std::string& model) { told_.model = model; }
@@ -110,26 +121,32 @@ class Counting {
       ++told_.not_stated;
       return;
     }
-    add(*found, place_of(*stated, found->id));
+    add(*found, place_of(*stated, found->id), quarter_of(repair.fact.at.utc_ms));
   }
 
   CauseAgreement told() {
     for (auto& [id, row] : rows_) told_.rows.push_back(std::move(row));
+    for (const auto& [when, quarter] : quarters_) told_.quarters.push_back(quarter);
     std::ranges::stable_sort(told_.rows, std::greater<>(),
                              [](const CauseAgreement::Row& row) { return row.first.of; });
     return std::move(told_);
   }
 
  private:
-  void add(const ListedCause& found, std::size_t place) {
+  void add(const ListedCause& found, std::size_t place, const std::pair<int, int>& when) {
     CauseAgreement::Row& row = rows_[found.id];
+    CauseAgreement::Quarter& quarter = quarters_[when];
     row.found = found.name;
-    for (Share* share : {&row.first, &told_.first}) count(*share, place == 0);
-    for (Share* share : {&row.among_two, &told_.among_two}) count(*share, place < 2);
+    quarter.year = when.first;
+    quarter.quarter = when.second;
+    for (Share* share : {&row.first, &quarter.first, &told_.first}) count(*share, place == 0);
+    for (Share* share : {&row.among_two, &quarter.among_two, &told_.among_two})
+      count(*share, place < 2);
   }
 
   CauseAgreement told_{};
   std::map<std::string, CauseAgreement::Row> rows_{};
+  std::map<std::pair<int, int>, CauseAgreement::Quarter> quarters_{};
 };
 
 }  // namespace
@@ -157,6 +174,13 @@ CauseAgreement cause_agreement_of(const schema::StoreReader& store, const std::s
   return counting.told();
 }
 
+std::string name_of(const CauseAgreement::Quarter& quarter) {
+  constexpr std::array kMonths{"January to March", "April to June", "July to September",
+                               "October to December"};
+  return std::to_string(quarter.year) + ", " +
+         kMonths[static_cast<std::size_t>(quarter.quarter - 1)];
+}
+
 std::string agreement_words(const CauseAgreement& told) {
   std::string words = "Repairs: " + std::to_string(told.repairs) +
                       ". Finding not of the list of causes: " + std::to_string(told.in_words) +
@@ -178,6 +202,9 @@ std::vector<std::string> words_of(const CauseAgreement& told) {
     words.push_back("Found " + row.found + ": stated first " + std::to_string(row.first.count) +
                     ", among the first two " + std::to_string(row.among_two.count) + ", of " +
                     std::to_string(row.first.of) + ".");
+  for (const CauseAgreement::Quarter& quarter : told.quarters)
+    words.push_back("Repairs of " + name_of(quarter) + ": stated first " +
+                    share_words(quarter.first) + ".");
   return words;
 }
 

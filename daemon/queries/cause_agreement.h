@@ -26,7 +26,12 @@ struct CauseAgreement {
     std::string found{};  // name of the cause
     Share first{}, among_two{};
   };
-  std::vector<Row> rows{};          // most frequent first
+  std::vector<Row> rows{};  // most frequent first
+  struct Quarter {
+    int year = 0, quarter = 0;  // of the repair, 1 to 4, by UTC
+    Share first{}, among_two{};
+  };
+  std::vector<Quarter> quarters{};  // in order; those without such a repair are left out
   std::int64_t unreadable = 0;      // of repairs: the list of their test is damaged, or a later one
   std::int64_t older_left_out = 0;  // repairs of all models that were not looked at
 };
@@ -44,8 +49,9 @@ struct ListedCause {
 [[nodiscard]] const ListedCause* listed_as(const std::vector<ListedCause>& list,
                                            const std::string& finding);
 
-[[nodiscard]] std::string agreement_words(const CauseAgreement& told);  // of all findings
-// The same and each finding, one statement a line.
+[[nodiscard]] std::string name_of(const CauseAgreement::Quarter& quarter);  // "2026, April to June"
+[[nodiscard]] std::string agreement_words(const CauseAgreement& told);      // of all findings
+// The same, each finding, and each quarter of a year, one statement a line.
 [[nodiscard]] std::vector<std::string> words_of(const CauseAgreement& told);
 
 }  // namespace endgate::daemon

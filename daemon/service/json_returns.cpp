@@ -56,12 +56,19 @@ Json agreement_of(const CauseAgreement& told) {
     rows.push_back({{"found", row.found},
                     {"stated_first", counts_of(row.first)},
                     {"among_first_two", counts_of(row.among_two)}});
+  Json quarters = Json::array();
+  for (const CauseAgreement::Quarter& quarter : told.quarters)
+    quarters.push_back({{"year", quarter.year},
+                        {"quarter", quarter.quarter},
+                        {"stated_first", counts_of(quarter.first)},
+                        {"among_first_two", counts_of(quarter.among_two)}});
   return {{"repairs", told.repairs},
           {"found_in_words_only", told.in_words},
           {"no_cause_stated_before", told.not_stated},
           {"stated_first", counts_of(told.first)},
           {"among_first_two", counts_of(told.among_two)},
           {"by_finding", rows},
+          {"by_quarter", quarters},
           {"list_of_causes_not_readable", told.unreadable},
           {"older_repairs_not_looked_at", told.older_left_out}};
 }

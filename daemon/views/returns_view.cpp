@@ -70,6 +70,11 @@ reports::ReturnsShown returns_shown(const ReturnsTold& told, const CauseAgreemen
   for (const CauseAgreement::Row& row : agreement.rows)
     shown.agreement.push_back({analysis::capitalised(row.found), whole(row.first.count),
                                whole(row.among_two.count), whole(row.first.of)});
+  for (const CauseAgreement::Quarter& quarter : agreement.quarters) {
+    const statistics::Interval interval = quarter.first.interval();
+    shown.quarters.push_back({name_of(quarter), quarter.first.value(), interval.low, interval.high,
+                              share_words(quarter.first)});
+  }
   return shown;
 }
 

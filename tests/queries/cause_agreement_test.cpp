@@ -5,6 +5,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <tuple>
+
 #include "daemon/mapping/context_bytes.h"
 #include "tests/support/made_facts.h"
 #include "tests/support/temporary_folder.h"
@@ -37,8 +39,9 @@ class Agreement : public testing::Test {
     if (!readable) record.context_bytes.resize(record.context_bytes.size() / 2);
     writer_.append(record, std::nullopt);
   }
-  void repair(const std::string& serial, const std::string& finding) {
-    writer_.append(schema::Repair{.serial = serial, .finding = finding, .by = "Ada"});
+  void repair(const std::string& serial, const std::string& finding, std::int64_t utc_ms = 0) {
+    writer_.append(schema::Repair{
+        .serial = serial, .finding = finding, .by = "Ada", .at = {.utc_ms = utc_ms}});
   }
   [[nodiscard]] CauseAgreement told(const std::string& model = "P1-60-12") const {
     return cause_agreement_of(schema::StoreReader(folder_), model);
@@ -60,6 +63,24 @@ TEST_F(Agreement, CountsTheFirstAndTheFirstTwoStatements) {
   EXPECT_EQ(all.rows[0].found, "Worn piston ring");
   EXPECT_EQ(all.rows[0].first.count, 1);
   EXPECT_EQ(all.rows[0].among_two.count, 2);
+}
+
+TEST_F(Agreement, IsToldByQuarterOfTheRepair) {
+  constexpr std::int64_t kMarch31 = 1774915200000, kDay = 86400000;  // 2026-03-31 00:00 UTC
+  for (const auto& [serial, cause, utc_ms] :
+       {std::tuple("U1", "fan", kMarch31), std::tuple("U2", "worn_ring", kMarch31 + kDay - 1),
+        std::tuple("U3", "fan", kMarch31 + kDay)}) {
+    test(serial, 1, "fail", {{"fan"}}, true);
+    repair(serial, cause, utc_ms);
+  }
+  const CauseAgreement all = told();
+  ASSERT_EQ(all.quarters.size(), 2U);
+  EXPECT_EQ(name_of(all.quarters[0]), "2026, January to March");
+  EXPECT_EQ(all.quarters[0].first.count, 1);
+  EXPECT_EQ(all.quarters[0].first.of, 2);
+  EXPECT_EQ(name_of(all.quarters[1]), "2026, April to June");
+  EXPECT_EQ(all.quarters[1].first.count, 1);
+  EXPECT_THAT(words_of(all).back(), HasSubstr("Repairs of 2026, April to June: stated first 100"));
 }
 
 TEST_F(Agreement, WhatIsNotOfTheListOrHadNoStatementIsCountedApart) {
