@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <map>
 
 #include "analysis/grade_words.h"
@@ -81,7 +82,29 @@ std::string first_sentence(std::span<const Difference> all) {
          std::to_string(significant) + " of " + count + " metrics differ by more than theirs.";
 }
 
+// Empty: one bench, and nothing of it was taken out.
+std::string bench_sentence(std::span<const Difference> all, bool other_bench) {
+  const auto corrected =
+      std::ranges::count_if(all, [](const Difference& one) { return one.bench.has_value(); });
+  if (corrected == 0)
+    return other_bench ? " The benches differ; what they read differently is not taken out." : "";
+  const std::string what = other_bench ? " The benches differ; what they read differently is"
+                                       : " What the bench reads differently since then is";
+  if (corrected == std::ssize(all)) return what + " taken out.";
+  return what + " taken out of " + std::to_string(corrected) + " of " + std::to_string(all.size()) +
+         " metrics.";
+}
+
 }  // namespace
+
+void take_out(Difference& difference, double reads_more, double u) {
+  difference.change -= reads_more;
+  difference.bench = reads_more;
+  difference.bench_u = u;
+  if (!difference.u) return;
+  difference.u = std::hypot(*difference.u, u);
+  difference.e_n = difference.change / (2 * *difference.u);
+}
 
 std::vector<Difference> differences(std::span<const Metric> birth, std::span<const Metric> later) {
   std::vector<Difference> all;
@@ -98,9 +121,7 @@ std::vector<Difference> differences(std::span<const Metric> birth, std::span<con
 std::string birth_sentence(std::span<const Difference> all, const ComparedWith& with) {
   std::string words = first_sentence(all);
   if (with.later_void) words += " The test was void; what was complete is compared.";
-  if (with.other_bench)
-    words += " The benches differ; what they read differently is not taken out.";
-  return words;
+  return words + bench_sentence(all, with.other_bench);
 }
 
 }  // namespace endgate::analysis

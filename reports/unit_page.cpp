@@ -103,12 +103,13 @@ Node metrics_section(const UnitPage& unit) {
   return part;
 }
 
-Node change_row(const ChangeRow& row, bool with_earlier) {
+Node change_row(const ChangeRow& row, bool with_bench, bool with_earlier) {
   Node line("tr");
   line.add(Node("th").set("scope", "row").say(row.name))
       .add(cell("td", row.change, row.significant ? "number strong" : "number"))
       .add(cell("td", row.weight, "number"))
       .add(cell("td", row.meaning, "quiet"));
+  if (with_bench) line.add(cell("td", row.bench, "number"));
   if (with_earlier) line.add(cell("td", row.earlier, "number"));
   return line;
 }
@@ -123,9 +124,11 @@ Node birth_section(const UnitPage& unit) {
   head.add(cell("th", "Metric")).add(cell("th", "Change since birth", "number"));
   head.add(std::move(weight)).add(cell("th", "So it is"));
   const bool with_earlier = !unit.earlier_returns.empty();
+  if (unit.bench_taken_out) head.add(cell("th", "Bench reads more since, taken out", "number"));
   if (with_earlier) head.add(cell("th", "Middle 80 % of earlier returns of that age", "number"));
   Node body("tbody");
-  for (const ChangeRow& row : unit.changes) body.add(change_row(row, with_earlier));
+  for (const ChangeRow& row : unit.changes)
+    body.add(change_row(row, unit.bench_taken_out, with_earlier));
   Node table("table");
   table.add(Node("thead").add(std::move(head))).add(std::move(body));
   part.add(Node("div", "scroll").add(std::move(table)));

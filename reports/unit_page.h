@@ -37,6 +37,7 @@ struct ChangeRow {
   std::string meaning{};  // "more than its uncertainty"
   bool significant = false;
   std::string earlier{};  // what earlier returns of that age changed by
+  std::string bench{};    // what the bench reads more now, taken out: "+0.3 ± 0.1 L/min"
 };
 
 struct CauseRow {
@@ -68,6 +69,7 @@ struct UnitPage {
   std::string taken_out{};
   std::vector<ChangeRow> changes{};
   std::vector<std::string> reasons{};
+  bool bench_taken_out = false;  // of one at least: then a column says what
   std::vector<CauseRow> causes{};  // likeliest first
   std::vector<NamedFact> buyer{};  // fill times and the like
   std::vector<NamedFact> facts{};

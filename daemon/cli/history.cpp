@@ -2,11 +2,9 @@
 
 #include <algorithm>
 #include <cctype>
-#include <cmath>
 #include <iostream>
 #include <map>
 
-#include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
@@ -14,9 +12,9 @@
 #include "daemon/cli/text_table.h"
 #include "daemon/line/known_subject.h"
 #include "daemon/line/say_time.h"
-#include "daemon/queries/earlier_returns.h"
 #include "daemon/queries/more_limits.h"
 #include "daemon/queries/unit_events.h"
+#include "daemon/views/birth_view.h"
 
 namespace endgate::daemon {
 namespace {
@@ -82,32 +80,31 @@ std::vector<TextRow> rows_of(const UnitHistory& history) {
   return rows;
 }
 
-// The change that is largest for its uncertainty, beside those of earlier returns.
-std::string beside_earlier(const AgainstBirth& against, const EarlierReturns& earlier) {
-  const analysis::Difference* largest = nullptr;
-  for (const analysis::Difference& one : against.differences)
-    if (one.e_n && (largest == nullptr || std::abs(*one.e_n) > std::abs(*largest->e_n)))
-      largest = &one;
-  if (largest == nullptr) return "";
-  const EarlierReturns::Band* band = band_of(earlier, largest->metric);
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(largest->metric);
-  if (band == nullptr || facts == nullptr || !band->told()) return "";
-  const auto shown = [&](double si) {
-    return analysis::say_number(si * facts->factor, facts->decimals);
-  };
-  return " " + analysis::capitalised(std::string(facts->sentence_name)) + " changed by " +
-         shown(largest->change) + " here and by " + shown(band->low) + " to " + shown(band->high) +
-         " " + std::string(facts->display_unit) + " in the middle 80 % of " +
-         std::to_string(band->units) + ".";
+// One row per metric that both tests have.
+std::vector<TextRow> rows_against_birth(const BirthCompared& birth) {
+  TextRow head{"metric", "change since birth", "over its uncertainty", "so it is"};
+  const auto rows = change_rows(birth.against, birth.earlier ? &*birth.earlier : nullptr);
+  const bool with_bench =
+      std::ranges::any_of(birth.against.differences,
+                          [](const analysis::Difference& one) { return one.bench.has_value(); });
+  if (with_bench) head.push_back("bench reads more since, taken out");
+  if (birth.earlier) head.push_back("middle 80 % of earlier returns of that age");
+  std::vector<TextRow> table{std::move(head)};
+  for (const reports::ChangeRow& row : rows) {
+    TextRow cells{row.name, row.change, row.weight, row.meaning};
+    if (with_bench) cells.push_back(row.bench);
+    if (birth.earlier) cells.push_back(row.earlier);
+    table.push_back(std::move(cells));
+  }
+  return table;
 }
 
 void tell_against_birth(const schema::StoreReader& store, const UnitHistory& history) {
-  const auto against = against_birth(history, history.tests.back());
-  if (!against) return;
-  std::cout << "against birth: " << against->sentence << "\n";
-  if (const auto earlier = earlier_returns(store, history, history.tests.back()))
-    std::cout << "earlier returns: " << words_of(*earlier) << beside_earlier(*against, *earlier)
-              << "\n";
+  const auto birth = compared_with_birth(store, history);
+  if (!birth) return;
+  std::cout << "against birth: " << birth->against.sentence << "\n";
+  if (birth->earlier) std::cout << "earlier returns: " << words_of(*birth->earlier) << "\n";
+  if (!birth->against.differences.empty()) write_table(rows_against_birth(*birth), std::cout);
 }
 
 }  // namespace
@@ -128,7 +125,7 @@ int run_command(const HistoryCommand& command) {
   if (serial != command.serial && !same_but_for_case(serial, command.serial))
     std::cerr << command.serial << " is a part of unit " << serial << ".\n";
   write_table(rows_of(history), std::cout);
-  if (!history.tests.empty()) tell_against_birth(store, history);
+  tell_against_birth(store, history);
   if (history.standing)
     std::cout << "standing: " << history.standing->word << ". " << history.standing->reason << "\n";
   return kOk;

@@ -1,9 +1,11 @@
 #include "daemon/queries/against_birth.h"
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "daemon/mapping/evaluation_parts.h"
+#include "daemon/queries/bench_between.h"
 
 namespace endgate::daemon {
 namespace {
@@ -23,6 +25,23 @@ std::string taken_out_of(const std::vector<analysis::Difference>& differences) {
   return words;
 }
 
+std::optional<AgainstBirth> compared(const UnitHistory& unit, const schema::StoredRecord& later,
+                                     const std::map<std::string, BenchReading>& readings) {
+  const schema::StoredRecord* birth = birth_of(unit);
+  if (birth == nullptr || later.position <= birth->position) return std::nullopt;
+  AgainstBirth against{
+      .birth_attempt = birth->record.start.attempt,
+      .differences = analysis::differences(metrics_of(birth->record), metrics_of(later.record))};
+  for (analysis::Difference& one : against.differences)
+    if (const auto found = readings.find(one.metric); found != readings.end())
+      analysis::take_out(one, found->second.reads_more, found->second.u);
+  against.sentence = analysis::birth_sentence(
+      against.differences, {.later_void = later.record.verdict == "void",
+                            .other_bench = later.record.start.bench != birth->record.start.bench});
+  against.taken_out = taken_out_of(against.differences);
+  return against;
+}
+
 }  // namespace
 
 const schema::StoredRecord* birth_of(const UnitHistory& unit) {
@@ -35,16 +54,14 @@ const schema::StoredRecord* birth_of(const UnitHistory& unit) {
 
 std::optional<AgainstBirth> against_birth(const UnitHistory& unit,
                                           const schema::StoredRecord& later) {
+  return compared(unit, later, {});
+}
+
+std::optional<AgainstBirth> against_birth(const schema::StoreReader& store, const UnitHistory& unit,
+                                          const schema::StoredRecord& later) {
   const schema::StoredRecord* birth = birth_of(unit);
   if (birth == nullptr || later.position <= birth->position) return std::nullopt;
-  AgainstBirth against{
-      .birth_attempt = birth->record.start.attempt,
-      .differences = analysis::differences(metrics_of(birth->record), metrics_of(later.record))};
-  against.sentence = analysis::birth_sentence(
-      against.differences, {.later_void = later.record.verdict == "void",
-                            .other_bench = later.record.start.bench != birth->record.start.bench});
-  against.taken_out = taken_out_of(against.differences);
-  return against;
+  return compared(unit, later, bench_between(store, *birth, later));
 }
 
 }  // namespace endgate::daemon

@@ -20,8 +20,12 @@ struct AgainstBirth {
   std::string sentence{};
   std::string taken_out{};  // what was common to both and cancels, in words; empty: nothing
 };
-// Absent: the unit has no birth test, or `later` is not later than it.
+// Absent: the unit has no birth test, or `later` is not later than it.  As measured.
 [[nodiscard]] std::optional<AgainstBirth> against_birth(const UnitHistory& unit,
+                                                        const schema::StoredRecord& later);
+// The same with what the benches read differently taken out, where the store knows enough of them.
+[[nodiscard]] std::optional<AgainstBirth> against_birth(const schema::StoreReader& store,
+                                                        const UnitHistory& unit,
                                                         const schema::StoredRecord& later);
 
 }  // namespace endgate::daemon

@@ -118,6 +118,16 @@ std::optional<EarlierReturns> earlier_returns(const schema::StoreReader& store,
   return gathering.told(months);
 }
 
+std::optional<BirthCompared> compared_with_birth(const schema::StoreReader& store,
+                                                 const UnitHistory& unit) {
+  if (unit.tests.empty()) return std::nullopt;
+  const schema::StoredRecord& newest = unit.tests.back();
+  auto against = against_birth(store, unit, newest);
+  if (!against) return std::nullopt;
+  return BirthCompared{newest.record.start.attempt, std::move(*against),
+                       earlier_returns(store, unit, newest)};
+}
+
 std::string words_of(const EarlierReturns& earlier) {
   const std::string ages =
       " of this model came back after " + analysis::say_number(earlier.months / kTimes, 1) +

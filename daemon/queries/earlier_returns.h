@@ -3,7 +3,8 @@
 // Of the same model, back before this test, with a stated time in use between half and twice that
 // of this unit, each by its first test as returned that was not void, if it was not repaired
 // before. Their changes since birth are told from the 10th to the 90th percentile, so that a
-// further unit like them lies between with a chance of 80 %; below kFewestOfAnAge not at all.
+// further unit like them lies between with a chance of 80 %; below kFewestOfAnAge not at all.  Their
+// changes are as measured, so what the benches read differently widens the band.
 
 #pragma once
 
@@ -35,6 +36,16 @@ struct EarlierReturns {
 [[nodiscard]] std::optional<EarlierReturns> earlier_returns(const schema::StoreReader& store,
                                                             const UnitHistory& unit,
                                                             const schema::StoredRecord& later);
+
+// The newest test of a unit against its birth, and beside it what earlier returns showed.
+struct BirthCompared {
+  std::int64_t attempt = 0;  // of the newest test
+  AgainstBirth against{};    // what the benches read differently is taken out
+  std::optional<EarlierReturns> earlier{};
+};
+// Nothing: no test, no birth test, or none since.
+[[nodiscard]] std::optional<BirthCompared> compared_with_birth(const schema::StoreReader& store,
+                                                               const UnitHistory& unit);
 
 // "7 units of this model came back after between 3 and 12 months" or that they are too few.
 [[nodiscard]] std::string words_of(const EarlierReturns& earlier);

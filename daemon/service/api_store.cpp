@@ -37,7 +37,8 @@ void unit(Application& application, const Request& request, const Reply& reply) 
   ask_store(application, reply,
             [serial = request.parameters.at("serial")](const schema::StoreReader& store) {
               const UnitHistory unit = history_of(store, serial_known_as(store, serial));
-              return known(unit) ? json(unit_json(unit)) : unknown_serial();
+              if (!known(unit)) return unknown_serial();
+              return json(unit_json(unit, compared_with_birth(store, unit)));
             });
 }
 

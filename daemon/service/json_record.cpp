@@ -1,7 +1,7 @@
 // Stored facts as JSON: records, units, trends, traces.
 
 #include "daemon/queries/unit_events.h"
-#include "daemon/service/json_value.h"
+#include "daemon/service/json_birth.h"
 
 namespace endgate::daemon {
 namespace {
@@ -239,7 +239,7 @@ Json withdrawn_entries(const std::vector<UnitEvent>& events) {
 
 std::string record_json(const schema::StoredRecord& stored) { return written(whole(stored)); }
 
-std::string unit_json(const UnitHistory& unit) {
+std::string unit_json(const UnitHistory& unit, const std::optional<BirthCompared>& birth) {
   Json json = {{"serial", unit.serial}};
   json["standing"] = unit.standing ? Json(unit.standing->word) : Json(nullptr);
   json["standing_reason"] = unit.standing ? Json(unit.standing->reason) : Json(nullptr);
@@ -250,6 +250,7 @@ std::string unit_json(const UnitHistory& unit) {
   json["lots"] = list(unit.lots, lots_of);
   json["imported"] = list(unit.imported, imported_of);
   json["withdrawn"] = withdrawn_entries(events_of(unit.withdrawn));
+  json["against_birth"] = birth ? birth_json(*birth) : Json(nullptr);
   return written(json);
 }
 

@@ -16,6 +16,7 @@
 #include "analysis/metric_facts.h"
 #include "daemon/line/application.h"
 #include "daemon/line/line_state.h"
+#include "daemon/queries/earlier_returns.h"
 #include "daemon/queries/tests_shown.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/views/trace_view.h"
@@ -41,7 +42,8 @@ class JsonFault : public std::runtime_error {
 [[nodiscard]] std::string health_json(const Application::Health& health);
 [[nodiscard]] std::string stopped_json(const std::string& bench);
 
-[[nodiscard]] std::string unit_json(const UnitHistory& unit);
+[[nodiscard]] std::string unit_json(const UnitHistory& unit,
+                                    const std::optional<BirthCompared>& birth);
 [[nodiscard]] std::string record_json(const schema::StoredRecord& stored);
 // `unit` has a standing.
 [[nodiscard]] std::string standing_json(const UnitHistory& unit);

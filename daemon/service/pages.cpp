@@ -116,7 +116,7 @@ void unit_page(Application& application, const Request& request, const Reply& re
                                       : untested_unit(unit.serial, events);
               const schema::StoredRecord* chosen = asked ? chosen_test(unit, attempt) : nullptr;
               if (chosen == nullptr) return unknown_attempt(unit.serial);
-              return html(page_of(with_earlier_returns(
+              return html(page_of(with_birth(
                   unit_page_of(unit, *chosen, trace_shown(store, *chosen, channel, kTracePoints)),
                   store, unit, *chosen)));
             });

@@ -12,13 +12,21 @@ namespace {
 constexpr int kPlacesWithoutU = 2;
 
 // "−5.6 ± 0.5 L/min"
-std::string difference_words(const analysis::Difference& one) {
-  const double change = shown_size(one.metric, one.change);
-  const double wide = one.u ? 2 * shown_size(one.metric, *one.u) : 0;
+std::string with_u_words(const std::string& metric, double si, const std::optional<double>& u) {
+  const double change = shown_size(metric, si);
+  const double wide = u ? 2 * shown_size(metric, *u) : 0;
   const int places = analysis::places_for(wide, kPlacesWithoutU);
   std::string words = (change > 0 ? "+" : "") + analysis::say_number(change, places);
-  if (one.u) words += " ± " + analysis::say_number(wide, places);
-  return words + reports::kNoBreak + metric_unit(one.metric);
+  if (u) words += " ± " + analysis::say_number(wide, places);
+  return words + reports::kNoBreak + metric_unit(metric);
+}
+
+std::string difference_words(const analysis::Difference& one) {
+  return with_u_words(one.metric, one.change, one.u);
+}
+
+std::string bench_words(const analysis::Difference& one) {
+  return one.bench ? with_u_words(one.metric, *one.bench, one.bench_u) : "not known";
 }
 
 std::string weight_words(const analysis::Difference& one) {
@@ -48,30 +56,33 @@ std::string band_words(const EarlierReturns::Band* band, const std::optional<dou
 
 }  // namespace
 
-void add_against_birth(reports::UnitPage& page, const AgainstBirth& against) {
-  page.against_birth = against.sentence;
-  if (!against.taken_out.empty())
-    page.taken_out = "What is common to both was taken out: " + against.taken_out + ".";
-  for (const analysis::Difference& one : against.differences)
-    page.changes.push_back({.name = metric_name_brief(one.metric),
-                            .change = difference_words(one),
-                            .weight = weight_words(one),
-                            .meaning = meaning_of(one),
-                            .significant = one.significant()});
+std::vector<reports::ChangeRow> change_rows(const AgainstBirth& against,
+                                            const EarlierReturns* earlier) {
+  std::vector<reports::ChangeRow> rows;
+  for (const analysis::Difference& one : against.differences) {
+    rows.push_back({.name = metric_name_brief(one.metric),
+                    .change = difference_words(one),
+                    .weight = weight_words(one),
+                    .meaning = meaning_of(one),
+                    .significant = one.significant(),
+                    .bench = bench_words(one)});
+    if (earlier != nullptr) rows.back().earlier = band_words(band_of(*earlier, one.metric), one.u);
+  }
+  return rows;
 }
 
-reports::UnitPage with_earlier_returns(reports::UnitPage page, const schema::StoreReader& store,
-                                       const UnitHistory& unit,
-                                       const schema::StoredRecord& chosen) {
-  const auto against = against_birth(unit, chosen);
+reports::UnitPage with_birth(reports::UnitPage page, const schema::StoreReader& store,
+                             const UnitHistory& unit, const schema::StoredRecord& chosen) {
+  const auto against = against_birth(store, unit, chosen);
   if (!against) return page;
+  page.against_birth = against->sentence;
+  if (!against->taken_out.empty())
+    page.taken_out = "What is common to both was taken out: " + against->taken_out + ".";
   const auto earlier = earlier_returns(store, unit, chosen);
-  if (!earlier) return page;
-  page.earlier_returns = words_of(*earlier);
-  for (std::size_t i = 0; i < std::min(page.changes.size(), against->differences.size()); ++i) {
-    const analysis::Difference& one = against->differences[i];
-    page.changes[i].earlier = band_words(band_of(*earlier, one.metric), one.u);
-  }
+  if (earlier) page.earlier_returns = words_of(*earlier);
+  page.changes = change_rows(*against, earlier ? &*earlier : nullptr);
+  page.bench_taken_out = std::ranges::any_of(
+      against->differences, [](const analysis::Difference& one) { return one.bench.has_value(); });
   return page;
 }
 

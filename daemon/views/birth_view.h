@@ -1,6 +1,8 @@
-// A test against the unit's birth test, as its page shows it.
+// A test against the unit's birth test, as its page and the command show it.
 
 #pragma once
+
+#include <vector>
 
 #include "daemon/queries/against_birth.h"
 #include "daemon/queries/earlier_returns.h"
@@ -8,13 +10,13 @@
 
 namespace endgate::daemon {
 
-void add_against_birth(reports::UnitPage& page, const AgainstBirth& against);
+// One row per metric; `earlier` may be nullptr: nothing is told of earlier returns.
+[[nodiscard]] std::vector<reports::ChangeRow> change_rows(const AgainstBirth& against,
+                                                          const EarlierReturns* earlier);
 
-// Beside the same changes, where earlier returns of that age can be told of; after
-// add_against_birth.
-[[nodiscard]] reports::UnitPage with_earlier_returns(reports::UnitPage page,
-                                                     const schema::StoreReader& store,
-                                                     const UnitHistory& unit,
-                                                     const schema::StoredRecord& chosen);
+// What the benches read differently is taken out; the page stays as it is without a birth test.
+[[nodiscard]] reports::UnitPage with_birth(reports::UnitPage page, const schema::StoreReader& store,
+                                           const UnitHistory& unit,
+                                           const schema::StoredRecord& chosen);
 
 }  // namespace endgate::daemon

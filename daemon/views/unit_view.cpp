@@ -5,10 +5,10 @@
 
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
+#include "daemon/queries/against_birth.h"
 #include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/more_limits.h"
 #include "daemon/queries/unit_events.h"
-#include "daemon/views/birth_view.h"
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
 #include "daemon/views/shown.h"
@@ -204,7 +204,6 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   const schema::StoredRecord* birth = birth_of(unit);
   const bool other = birth != nullptr && birth->position != chosen.position;
   add_metrics(page, record, other ? &birth->record : nullptr);
-  if (const auto against = against_birth(unit, chosen)) add_against_birth(page, *against);
   for (const schema::ReasonGiven& reason : record.reasons) page.reasons.push_back(reason.sentence);
   if (!record.would_have_been.empty())
     page.reasons.push_back("What was completed " + record.would_have_been + ".");

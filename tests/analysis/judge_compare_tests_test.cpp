@@ -1,4 +1,4 @@
-// analysis/compare_tests.h, contract lines CT-1 ... CT-3 and every branch of the sentence.
+// analysis/compare_tests.h, contract lines CT-1 ... CT-4 and every branch of the sentence.
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -88,6 +88,19 @@ TEST(CompareTests, TheBoundItselfIsNotSignificant_CT3) {
   EXPECT_TRUE(at.significant());
 }
 
+// 0.05 of a change of 0.08 is the bench's: 0.03 is left, u = hypot(0.03, 0.04) = 0.05, E_n = 0.3.
+TEST(CompareTests, WhatTheBenchReadsDifferentlyIsTakenOutAndAddsItsUncertainty_CT4) {
+  Difference difference{.metric = "fad_400", .birth = 1, .change = 0.08, .u = 0.03, .e_n = 4.0 / 3};
+  take_out(difference, 0.05, 0.04);
+  EXPECT_NEAR(difference.change, 0.03, 1e-12);
+  EXPECT_NEAR(*difference.u, 0.05, 1e-12);
+  EXPECT_NEAR(*difference.e_n, 0.3, 1e-12);
+  EXPECT_EQ(difference.bench, 0.05);
+  Difference unsure{.metric = "fad_400", .birth = 1, .change = 0.08};
+  take_out(unsure, 0.05, 0.04);
+  EXPECT_FALSE(unsure.u) << "an unknown uncertainty stays unknown";
+}
+
 std::string said(const std::vector<Difference>& all, const ComparedWith& with = {}) {
   return birth_sentence(all, with);
 }
@@ -119,6 +132,21 @@ TEST(BirthSentence, SaysWhatLimitsTheComparison) {
               EndsWith(" The test was void; what was complete is compared."));
   EXPECT_THAT(said({}, {.other_bench = true}),
               EndsWith(" The benches differ; what they read differently is not taken out."));
+}
+
+TEST(BirthSentence, SaysWhereTheBenchIsTakenOut) {
+  Difference corrected = changed(50, 1, 0.5);
+  corrected.bench = 0.1;
+  const std::vector<Difference> all{corrected, corrected}, some{corrected, changed(50, 1, 0.5)};
+  EXPECT_THAT(said(all, {.other_bench = true}),
+              EndsWith(" The benches differ; what they read differently is taken out."));
+  EXPECT_THAT(
+      said(some, {.other_bench = true}),
+      EndsWith(" The benches differ; what they read differently is taken out of 1 of 2 metrics."));
+  EXPECT_THAT(said(all), EndsWith(" What the bench reads differently since then is taken out."));
+  EXPECT_THAT(said(some), EndsWith(" What the bench reads differently since then is taken out of 1 "
+                                   "of 2 metrics."));
+  EXPECT_THAT(said({changed(50, 1, 0.5)}), EndsWith("by more than its uncertainty."));
 }
 
 }  // namespace

@@ -66,6 +66,29 @@ TEST_F(Questions, HistoryTellsHowManyMoreLimitsAndWhatAVoidHadShown) {
                              "600 kPa."));
 }
 
+TEST_F(Questions, HistoryHoldsTheNewestTestAgainstTheBirthMetricByMetric) {
+  schema::Record record = schema::StoreReader(folder_.path()).records_of("QH2648-0001-A")[0].record;
+  {
+    schema::StoreWriter writer(folder_.path());
+    writer.append(schema::ReturnIntake{.serial = "QH2648-0001-A", .months_in_use = 6, .by = "Cy"});
+    record.start.attempt = 3;
+    record.start.purpose = "returned";
+    for (schema::MetricValue& metric : record.metrics)
+      if (metric.id == "fad_400") metric.value = 0.9 * *metric.value;
+    record.start_position = writer.append(record.start);
+    record.trace_sha256.reset();
+    record.trace_file.clear();
+    writer.append(record, std::nullopt);
+  }
+  const std::string out = ask({"history", "QH2648-0001-A"}).out;
+  EXPECT_THAT(out, HasSubstr("against birth: Flow at 400\u00A0kPa is 10.0\u00A0% lower"));
+  EXPECT_THAT(out, HasSubstr("metric "));
+  EXPECT_THAT(out, HasSubstr("over its uncertainty"));
+  EXPECT_THAT(out, testing::ContainsRegex("Delivery, 400.*more than its uncertainty"));
+  EXPECT_THAT(out, testing::ContainsRegex("Delivery, 600.*within its uncertainty"));
+  EXPECT_THAT(out, HasSubstr("middle 80 % of earlier returns of that age"));
+}
+
 TEST_F(Questions, HistoryOfAnUnknownSerialIsNegative) {
   const Ended ended = ask({"history", "QH2648-0009-Z"});
   EXPECT_EQ(ended.status, 1);

@@ -1,0 +1,219 @@
+#include "daemon/queries/bench_between.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <optional>
+#include <set>
+#include <vector>
+
+#include "analysis/sum.h"
+#include "daemon/queries/bench_checks.h"
+
+namespace endgate::daemon {
+namespace {
+
+using schema::Position;
+using schema::StoredRecord;
+using Readings = std::map<std::string, BenchReading>;
+using Values = std::vector<double>;
+
+// A bench as it was when a test was made.
+struct Place {
+  std::string model{}, bench{}, calibration{};
+  Position position = 0;
+};
+
+std::string calibration_of(const schema::Record& record) {
+  constexpr std::string_view kKind = "calibration ";
+  for (const std::string& id : record.context_ids)
+    if (id.starts_with(kKind)) return id;
+  return "";
+}
+
+Place place_of_test(const StoredRecord& test) {
+  const schema::Record& record = test.record;
+  return {record.start.model, record.start.bench, calibration_of(record), test.position};
+}
+
+bool is_at(const schema::Record& record, const Place& place) {
+  return record.start.model == place.model && record.start.bench == place.bench &&
+         calibration_of(record) == place.calibration;
+}
+
+Position distance(Position a, Position b) { return std::abs(a - b); }
+
+double mean_of(const Values& values) {
+  return analysis::sum_of(values) / static_cast<double>(values.size());
+}
+
+double squares_about(const Values& values, double mean) {
+  analysis::Sum squares;
+  for (const double value : values) squares.add((value - mean) * (value - mean));
+  return squares.value();
+}
+
+// The tests nearest to a place, each beside the one of two places that it is nearer to.
+std::vector<const StoredRecord*> nearest(const std::vector<StoredRecord>& tests, const Place& place,
+                                         const Place& other) {
+  std::vector<const StoredRecord*> found;
+  for (const StoredRecord& test : tests) {
+    if (!is_at(test.record, place) || test.position == place.position) continue;
+    if (place.bench == other.bench &&
+        distance(test.position, other.position) <= distance(test.position, place.position))
+      continue;
+    found.push_back(&test);
+  }
+  std::ranges::sort(found, {}, [&](const StoredRecord* test) {
+    return distance(test->position, place.position);
+  });
+  found.resize(std::min(found.size(), kReadingsLookedAt));
+  return found;
+}
+
+std::map<std::string, Values> values_of(const std::vector<const StoredRecord*>& tests) {
+  std::map<std::string, Values> values;
+  for (const StoredRecord* test : tests)
+    for (const schema::MetricValue& metric : test->record.metrics)
+      if (metric.value) values[metric.id].push_back(*metric.value);
+  return values;
+}
+
+// Of one unit at two places.
+std::optional<BenchReading> difference_of(const Values& earlier, const Values& later) {
+  if (std::min(earlier.size(), later.size()) < kFewestReadings) return std::nullopt;
+  const double n = static_cast<double>(earlier.size()), m = static_cast<double>(later.size());
+  const double before = mean_of(earlier), after = mean_of(later), freedom = n + m - 2;
+  const double scatter = (squares_about(earlier, before) + squares_about(later, after)) / freedom;
+  if (!(scatter > 0)) return std::nullopt;  // the same number again and again is no measurement
+  return BenchReading{after - before,
+                      std::sqrt(scatter * (1 / n + 1 / m) * freedom / (freedom - 2))};
+}
+
+// Adds what another unit says, each by what it is sure of.
+void weigh_in(BenchReading& reading, const BenchReading& other) {
+  const double own = 1 / (reading.u * reading.u), its = 1 / (other.u * other.u);
+  reading = {(own * reading.reads_more + its * other.reads_more) / (own + its),
+             1 / std::sqrt(own + its)};
+}
+
+std::vector<StoredRecord> reference_tests(const schema::StoreReader& store,
+                                          const std::string& unit) {
+  std::vector<StoredRecord> tests = store.records_of(unit);
+  std::erase_if(tests, [](const StoredRecord& test) {
+    return test.record.start.purpose != "reference" || test.record.verdict == "void" ||
+           test.record.verdict == "fail";
+  });
+  return tests;
+}
+
+Readings by_reference_units(const schema::StoreReader& store, const Place& earlier,
+                            const Place& later) {
+  std::set<std::string> units;
+  for (const auto& [position, check] : store.bench_checks(later.bench, kReferenceUnit))
+    units.insert(check.subject);
+  Readings readings;
+  for (const std::string& unit : units) {
+    const std::vector<StoredRecord> tests = reference_tests(store, unit);
+    const auto before = values_of(nearest(tests, earlier, later));
+    const auto after = values_of(nearest(tests, later, earlier));
+    for (const auto& [metric, values] : before) {
+      const auto others = after.find(metric);
+      if (others == after.end()) continue;
+      const auto found = difference_of(values, others->second);
+      if (!found) continue;
+      const auto [known, is_new] = readings.emplace(metric, *found);
+      if (!is_new) weigh_in(known->second, *found);
+    }
+  }
+  return readings;
+}
+
+struct BatchOnBoth {
+  Position position = 0;  // of its first test
+  std::map<std::string, Values> on_earlier{}, on_later{};
+};
+
+// First tests of production near the earlier place, by batch.
+std::map<std::string, BatchOnBoth> batches_near(const schema::StoreReader& store,
+                                                const Place& earlier, const Place& later) {
+  std::map<std::string, BatchOnBoth> batches;
+  const Position last = earlier.position + kPositionsLookedAt;
+  store.for_each_record_behind(
+      std::max<Position>(0, earlier.position - kPositionsLookedAt), [&](const StoredRecord& test) {
+        if (test.position > last) return false;
+        const schema::Record& record = test.record;
+        const bool on_earlier = is_at(record, earlier);
+        if (record.start.batch.empty() || record.start.purpose != "production" ||
+            record.verdict == "void" || test.position == earlier.position ||
+            (!on_earlier && !is_at(record, later)))
+          return true;
+        BatchOnBoth& batch = batches[record.start.batch];
+        if (batch.position == 0) batch.position = test.position;
+        for (const schema::MetricValue& metric : record.metrics)
+          if (metric.value)
+            (on_earlier ? batch.on_earlier : batch.on_later)[metric.id].push_back(*metric.value);
+        return true;
+      });
+  return batches;
+}
+
+std::vector<const BatchOnBoth*> nearest_batches(const std::map<std::string, BatchOnBoth>& batches,
+                                                const Place& earlier) {
+  std::vector<const BatchOnBoth*> found;
+  for (const auto& [name, batch] : batches)
+    if (!batch.on_earlier.empty() && !batch.on_later.empty()) found.push_back(&batch);
+  std::ranges::sort(found, {}, [&](const BatchOnBoth* batch) {
+    return distance(batch->position, earlier.position);
+  });
+  found.resize(std::min(found.size(), kBatchesLookedAt));
+  return found;
+}
+
+Readings by_common_batches(const schema::StoreReader& store, const Place& earlier,
+                           const Place& later) {
+  const auto batches = batches_near(store, earlier, later);
+  std::map<std::string, Values> differences;
+  for (const BatchOnBoth* batch : nearest_batches(batches, earlier))
+    for (const auto& [metric, values] : batch->on_earlier)
+      if (const auto others = batch->on_later.find(metric); others != batch->on_later.end())
+        differences[metric].push_back(mean_of(others->second) - mean_of(values));
+  Readings readings;
+  for (const auto& [metric, each] : differences) {
+    const double n = static_cast<double>(each.size()), mean = mean_of(each);
+    if (each.size() < kFewestBatches) continue;
+    const double square = squares_about(each, mean) / (n - 1) / n * (n - 1) / (n - 3);
+    if (square > 0) readings[metric] = {mean, std::sqrt(square)};
+  }
+  return readings;
+}
+
+// By batches that both benches had, and what the later bench reads differently since.
+Readings by_batches_and_since(const schema::StoreReader& store, const Place& earlier,
+                              const Place& later) {
+  const Readings between = by_common_batches(store, earlier, later);
+  if (between.empty()) return {};
+  Place then = later;
+  then.position = earlier.position;
+  Readings readings;
+  for (const auto& [metric, since] : by_reference_units(store, then, later))
+    if (const auto found = between.find(metric); found != between.end())
+      readings[metric] = {found->second.reads_more + since.reads_more,
+                          std::hypot(found->second.u, since.u)};
+  return readings;
+}
+
+}  // namespace
+
+Readings bench_between(const schema::StoreReader& store, const StoredRecord& earlier,
+                       const StoredRecord& later) {
+  const Place from = place_of_test(earlier), to = place_of_test(later);
+  if (from.model != to.model) return {};
+  Readings readings = by_reference_units(store, from, to);
+  if (from.bench == to.bench) return readings;
+  for (auto& [metric, reading] : by_batches_and_since(store, from, to))
+    readings.emplace(metric, reading);
+  return readings;
+}
+
+}  // namespace endgate::daemon
