@@ -6,16 +6,26 @@
 namespace endgate::reports {
 namespace {
 
-// The first column names the row, the others are numbers.
+// The first column names the row.
+Node first_cell(const WordTable& table, std::size_t row) {
+  const std::string& name = table.rows[row].front();
+  if (row >= table.hrefs.size() || table.hrefs[row].empty()) return words("th", name);
+  return Node("th").add(words("a", name).set("href", table.hrefs[row]));
+}
+
 Node table_of_answer(const WordTable& table_words) {
+  const auto kind = [&](std::size_t column) {
+    return column < table_words.text_columns ? "" : "number";
+  };
   Node head("tr");
   for (std::size_t i = 0; i < table_words.columns.size(); ++i)
-    head.add(words("th", table_words.columns[i], i == 0 ? "" : "number").set("scope", "col"));
+    head.add(words("th", table_words.columns[i], kind(i)).set("scope", "col"));
   Node body("tbody");
-  for (const std::vector<std::string>& cells : table_words.rows) {
+  for (std::size_t r = 0; r < table_words.rows.size(); ++r) {
     Node row("tr");
-    for (std::size_t i = 0; i < cells.size(); ++i)
-      row.add(words(i == 0 ? "th" : "td", cells[i], i == 0 ? "" : "number"));
+    row.add(first_cell(table_words, r));
+    for (std::size_t i = 1; i < table_words.rows[r].size(); ++i)
+      row.add(words("td", table_words.rows[r][i], kind(i)));
     body.add(std::move(row));
   }
   Node table("table");

@@ -24,6 +24,8 @@ struct WordTable {
   std::string heading{};
   std::vector<std::string> columns{};
   std::vector<std::vector<std::string>> rows{};
+  std::size_t text_columns = 1;      // from the left; the others are numbers
+  std::vector<std::string> hrefs{};  // of the first column, row by row; empty: no links
 };
 
 // One kind of chart, twice.

@@ -153,8 +153,14 @@ Node trace_section(const UnitPage& unit) {
 
 Node named_list(const std::vector<NamedFact>& facts) {
   Node list("dl");
-  for (const NamedFact& fact : facts)
-    list.add(Node("div").add(cell("dt", fact.name)).add(cell("dd", fact.value)));
+  for (const NamedFact& fact : facts) {
+    Node value("dd");
+    if (fact.href.empty())
+      value.say(fact.value);
+    else
+      value.add(cell("a", fact.value).set("href", fact.href));
+    list.add(Node("div").add(cell("dt", fact.name)).add(std::move(value)));
+  }
   return list;
 }
 
@@ -250,7 +256,7 @@ Node enter_section(const UnitPage& unit) {
   part.add(entry(
       "It was repaired",
       entry_form("repair", serial, finding_field(unit),
-                 {{"parts", "What was replaced", false}, {"by", "Your name"}}, "Keep the repair")));
+                 {{"parts", "What was replaced; part=lot names its lot", false}, {"by", "Your name"}}, "Keep the repair")));
   part.add(
       entry("A decision was made",
             entry_form(
@@ -326,6 +332,7 @@ std::string page_of(const UnitsPage& units) {
   if (!units.newest_href.empty()) further.push_back({"Newest tests", units.newest_href});
   if (!units.older_href.empty()) further.push_back({"Older tests", units.older_href});
   further.push_back({"Units side by side", "/compare"});
+  further.push_back({"Units with a lot of parts", "/lots"});
   main.add(questions_of(further));
   return page_text({"Units", "Units", std::move(main)});
 }

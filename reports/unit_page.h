@@ -47,6 +47,7 @@ struct CauseRow {
 
 struct NamedFact {
   std::string name{}, value{};
+  std::string href{};  // where more of it is told; empty: no link
 };
 
 struct ChannelChoice {
@@ -68,8 +69,8 @@ struct UnitPage {
   std::string against_birth{};  // one sentence; empty: nothing to hold against
   std::string taken_out{};
   std::vector<ChangeRow> changes{};
-  std::vector<std::string> reasons{};
   bool bench_taken_out = false;  // of one at least: then a column says what
+  std::vector<std::string> reasons{};
   std::vector<CauseRow> causes{};  // likeliest first
   std::vector<NamedFact> buyer{};  // fill times and the like
   std::vector<NamedFact> facts{};

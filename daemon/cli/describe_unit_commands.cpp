@@ -48,7 +48,7 @@ void describe_unit_commands(CommandTable& commands) {
                  "A cause of the list of its model by its name, or in words; what is not of "
                  "the list is kept as words, and the list is told")
               ->required();
-          app.add_option("--parts", fields["parts"], "What was replaced");
+          app.add_option("--parts", fields["parts"], "What was replaced; part=lot names its lot");
         });
   enter(commands, "decide", "decision", "Decide about a unit that is not released",
         [](CLI::App& app, Fields& fields) {

@@ -5,6 +5,8 @@
 #include <set>
 
 #include "analysis/statistics/change_point.h"
+#include "daemon/queries/repair_lots.h"
+#include "schema/every_entry.h"
 #include "schema/trend_file.h"
 
 namespace endgate::daemon {
@@ -15,24 +17,42 @@ using schema::TrendTest;
 using statistics::ReferenceCheck;
 using statistics::TestColumns;
 
-// Lots of batches and units; those of the unit win.  Few units have lots of their own, and a store
-// of a million tests is not asked about each.
+// Lots of batches and units, and those that a repair built in, from then on; those of the unit win,
+// the newest of a part.  Few units have lots of their own, and a store of a million tests is not
+// asked about each.
 class LotBook {
  public:
   using Lots = std::map<std::string, std::string>;  // by part
 
   explicit LotBook(const schema::StoreReader& store)
-      : store_(store), units_(as_set(store.subjects_with_lots("unit"))) {}
+      : store_(store), units_(as_set(store.subjects_with_lots("unit"))) {
+    for (const auto& [position, repair] : schema::every_repair(store))
+      if (auto lots = lots_in(repair); !lots.empty())
+        repaired_[repair.serial].push_back({position, std::move(lots)});
+  }
 
   const Lots& of(const TrendTest& test) {
     const Lots& batch = of_batch(test.batch);
-    if (!units_.contains(test.serial)) return batch;
+    const auto repaired = repaired_.find(test.serial);
+    if (!units_.contains(test.serial) && repaired == repaired_.end()) return batch;
+    std::vector<BuiltIn> built_in;
+    for (const auto& [position, lots] : store_.lots_of("unit", std::string(test.serial)))
+      built_in.push_back({position, lots.parts});
+    if (repaired != repaired_.end())
+      for (const BuiltIn& repair : repaired->second)
+        if (repair.position < test.position) built_in.push_back(repair);
+    std::ranges::sort(built_in, {}, &BuiltIn::position);
     unit_ = batch;
-    add("unit", std::string(test.serial), unit_);
+    for (const BuiltIn& each : built_in)
+      for (const schema::PartLot& part : each.parts) unit_[part.part] = part.lot;
     return unit_;
   }
 
  private:
+  struct BuiltIn {
+    schema::Position position = 0;
+    std::vector<schema::PartLot> parts{};
+  };
   static std::set<std::string, std::less<>> as_set(const std::vector<std::string>& names) {
     return {names.begin(), names.end()};
   }
@@ -50,6 +70,7 @@ class LotBook {
 
   const schema::StoreReader& store_;
   std::set<std::string, std::less<>> units_;
+  std::map<std::string, std::vector<BuiltIn>, std::less<>> repaired_{};  // by serial
   std::map<std::string, Lots, std::less<>> batches_{};
   Lots unit_{};  // of the unit asked for last
 };

@@ -5,6 +5,8 @@
 
 #include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/csv.h"
+#include "daemon/queries/repair_lots.h"
+#include "schema/every_entry.h"
 
 namespace endgate::daemon {
 namespace {
@@ -80,8 +82,12 @@ std::string serial_known_as(const schema::StoreReader& store, const std::string&
                          [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
   if (store.last_attempt(found) > 0) return found;
   found = number;
+  schema::Position newest = 0;
   for (const auto& [position, lots] : store.lots_with(number))
-    if (lots.subject_kind == "unit") found = lots.subject;
+    if (lots.subject_kind == "unit") found = lots.subject, newest = position;
+  for (const auto& [position, repair] : schema::every_repair(store))
+    for (const schema::PartLot& part : lots_in(repair))
+      if (part.lot == number && position > newest) found = repair.serial, newest = position;
   return found;
 }
 

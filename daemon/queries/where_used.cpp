@@ -1,22 +1,46 @@
 #include "daemon/queries/where_used.h"
 
+#include <algorithm>
 #include <set>
 
+#include "analysis/standing.h"
+#include "daemon/queries/repair_lots.h"
 #include "daemon/queries/unit_history.h"
+#include "schema/every_entry.h"
 
 namespace endgate::daemon {
 namespace {
+
+UnitWithLot::FirstTest first_of(const std::vector<schema::StoredRecord>& tests,
+                                schema::Position behind) {
+  const auto found = std::ranges::find_if(tests, [&](const schema::StoredRecord& test) {
+    return test.position > behind && test.record.verdict != "void" &&
+           analysis::counts_for_standing(test.record.start.purpose);
+  });
+  if (found == tests.end()) return {};
+  const schema::Record& record = found->record;
+  UnitWithLot::FirstTest first{.model = record.start.model, .verdict = record.verdict};
+  if (!record.reasons.empty()) {
+    first.reason_code = record.reasons.front().code;
+    first.reason_subject = record.reasons.front().subject;
+  }
+  if (!record.causes.empty()) first.likely_cause = record.causes.front().name;
+  return first;
+}
 
 class Gathered {
  public:
   explicit Gathered(const schema::StoreReader& store) : store_(store) {}
 
-  void add(const std::string& serial, const std::string& part, const std::string& through) {
+  void add(const std::string& serial, const std::string& part, const std::string& through,
+           schema::Position repair = 0) {
     if (!seen_.insert({serial, part}).second) return;
-    UnitWithLot unit{.serial = serial, .part = part, .through = through};
+    UnitWithLot unit{.serial = serial, .part = part, .through = through, .repair = repair};
     if (const auto standing = standing_now(store_, serial)) unit.standing = standing->word;
     const auto tests = store_.records_of(serial);
     if (!tests.empty()) unit.verdict = tests.back().record.verdict;
+    unit.first = first_of(tests, repair);
+    unit.came_back = !store_.returns_of(serial).empty();
     units.push_back(std::move(unit));
   }
 
@@ -50,6 +74,10 @@ std::vector<UnitWithLot> used_as_written(const schema::StoreReader& store, const
           gathered.add(serial, part.part, lots.subject);
       }
     }
+  for (const auto& [position, repair] : schema::every_repair(store))
+    for (const schema::PartLot& part : lots_in(repair))
+      if (part.lot == lot && (part_name.empty() || part.part == part_name))
+        gathered.add(repair.serial, part.part, "", position);
   return std::move(gathered.units);
 }
 

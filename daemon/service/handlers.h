@@ -67,6 +67,10 @@ void bench_page(Application&, const Request&, const Reply&);
 void calibrate_page(Application&, const Request&, const Reply&);
 void alarms_page(Application&, const Request&, const Reply&);
 
+// traced.cpp: forward from a lot of parts to its units
+void lot(Application&, const Request&, const Reply&);
+void lot_page(Application&, const Request&, const Reply&);
+
 // pages_statistics.cpp
 void trends_page(Application&, const Request&, const Reply&);
 void population_page(Application&, const Request&, const Reply&);

@@ -8,9 +8,11 @@
 #include "daemon/queries/against_birth.h"
 #include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/more_limits.h"
+#include "daemon/queries/repair_lots.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/views/buyer_view.h"
 #include "daemon/views/curves.h"
+#include "daemon/views/lot_view.h"
 #include "daemon/views/shown.h"
 
 namespace endgate::daemon {
@@ -174,11 +176,18 @@ void add_causes(reports::UnitPage& page, const schema::Record& record) {
                            .told_apart_by = cause.told_apart_by});
 }
 
-// Of the unit and of its batch.
+// Of the unit, of its batch and of its repairs, each leading to the other units that hold it.
 void add_lots(reports::UnitPage& page, const UnitHistory& unit) {
-  for (const UnitEvent& event : events_of(unit))
-    if (event.entry.what == "lots" && !event.withdrawal)
-      page.facts.push_back({"Lots", event.entry.words});
+  for (const auto& [position, lots] : unit.lots)
+    for (const schema::PartLot& part : lots.parts)
+      page.facts.push_back(
+          {"Lot of " + spelled(part.part),
+           part.lot + (lots.subject_kind == "batch" ? " (batch " + lots.subject + ")" : ""),
+           address_of_lot(part.lot, part.part)});
+  for (const auto& [position, repair] : unit.repairs)
+    for (const schema::PartLot& part : lots_in(repair))
+      page.facts.push_back({"Lot of " + spelled(part.part), part.lot + " (built in at a repair)",
+                            address_of_lot(part.lot, part.part)});
 }
 
 }  // namespace

@@ -39,6 +39,18 @@ TEST(StudyChart, WithoutTestsNothingIsDrawn) {
   EXPECT_THAT(to_markup(draw(StudyChart{.units = {"A"}})), Not(HasSubstr("series")));
 }
 
+TEST(AnswerPages, ATableMayLeadFromItsFirstColumnAndHoldWords) {
+  AnswerPart part{.heading = "Units"};
+  part.table = {.columns = {"Serial", "Verdict", "Tests"},
+                .rows = {{"A <1>", "pass", "3"}, {"B", "fail", "1"}},
+                .text_columns = 2,
+                .hrefs = {"/units/A", ""}};
+  const std::string page = page_of(AnswerPage{.heading = "Units", .parts = {part}});
+  EXPECT_THAT(page, HasSubstr("<th><a href=\"/units/A\">A &lt;1&gt;</a></th><td>pass</td>"
+                              "<td class=\"number\">3</td>"));
+  EXPECT_THAT(page, HasSubstr("<th>B</th>"));
+}
+
 TEST(PathChart, DrawsTestsLineLimitAndTheTimesAtWhichItIsMet) {
   PathChart chart{.description = "path",
                   .quantity = "L/min",

@@ -1,0 +1,125 @@
+#include "daemon/views/lot_view.h"
+
+#include <algorithm>
+
+#include "analysis/say_number.h"
+#include "daemon/queries/entry_told.h"
+#include "daemon/queries/population_words.h"
+#include "daemon/views/shown.h"
+#include "reports/share_bars.h"
+
+namespace endgate::daemon {
+namespace {
+
+constexpr std::size_t kUnitsShown = 500;
+
+reports::ShareBar lot_bar(const std::string& name, const Share& share) {
+  const statistics::Interval interval = share.interval();
+  return {name, share.value(), interval.low, interval.high, share_words(share)};
+}
+
+reports::AnswerPart judged_part(const LotTold& told) {
+  reports::AnswerPart part{.heading = "How they were judged",
+                           .words = {"At the first test with the lot. Bar: share of the units, "
+                                     "whisker: its 95 % interval."}};
+  std::vector<reports::ShareBar> bars{lot_bar("Passed", told.passed),
+                                      lot_bar("Undecided", told.undecided),
+                                      lot_bar("Failed", told.failed)};
+  if (told.model_passed.of > 0)
+    bars.push_back(lot_bar("For comparison: all units, passed", told.model_passed));
+  part.drawings.push_back(reports::draw_bars(bars, "Verdicts of the units that hold the lot"));
+  return part;
+}
+
+reports::AnswerPart named_part(const std::string& heading, const std::string& of_what,
+                               const std::vector<LotTold::Named>& all) {
+  reports::AnswerPart part{.heading = heading, .words = {of_what}};
+  std::vector<reports::ShareBar> bars;
+  for (const LotTold::Named& named : all) bars.push_back(lot_bar(named.words, named.units));
+  part.drawings.push_back(reports::draw_bars(bars, heading));
+  return part;
+}
+
+std::string word_or_dash(const std::string& word) {
+  return word.empty() ? reports::kMissing : word;
+}
+
+std::string lot_stated_for(const UnitWithLot& unit) {
+  if (unit.repair > 0) return "a repair";
+  return unit.through.empty() ? "the unit itself" : "batch " + unit.through;
+}
+
+std::vector<std::string> unit_cells(const UnitWithLot& unit) {
+  const UnitWithLot::FirstTest& first = unit.first;
+  const bool has_reason = first.verdict != "pass" && !first.reason_code.empty();
+  return {unit.serial,
+          word_or_dash(first.model),
+          spelled(unit.part),
+          lot_stated_for(unit),
+          first.verdict.empty() ? "not tested" : first.verdict,
+          has_reason ? reason_words(first.reason_code, first.reason_subject) : "",
+          word_or_dash(unit.verdict),
+          word_or_dash(unit.standing),
+          unit.came_back ? "came back" : ""};
+}
+
+reports::AnswerPart units_part(const LotTold& told) {
+  reports::AnswerPart part{.heading = "The units"};
+  const std::size_t shown = std::min(told.units.size(), kUnitsShown);
+  if (shown < told.units.size())
+    part.words.push_back("The first " + std::to_string(shown) + " of " +
+                         std::to_string(told.units.size()) +
+                         "; the command endgate where lists all of them.");
+  part.table.columns = {
+      "Serial",         "Model",       "Part",         "Lot stated for", "First test with it",
+      "Why not passed", "Newest test", "Standing now", "Returns"};
+  part.table.text_columns = part.table.columns.size();
+  for (std::size_t i = 0; i < shown; ++i) {
+    part.table.rows.push_back(unit_cells(told.units[i]));
+    part.table.hrefs.push_back("/units/" + address_part(told.units[i].serial));
+  }
+  return part;
+}
+
+}  // namespace
+
+std::string address_of_lot(const std::string& lot, const std::string& part) {
+  return std::string(kLotsAddress) + "/" + address_part(lot) +
+         (part.empty() ? "" : "?part=" + address_part(part));
+}
+
+reports::QuestionForm lot_form(const std::string& lot, const std::string& part,
+                               const std::vector<std::string>& parts) {
+  reports::QuestionForm form{.action = kLotsAddress, .button = "Show"};
+  form.fields.push_back({.name = "lot",
+                         .caption = "Lot",
+                         .value = lot,
+                         .choices = {},
+                         .example = "as it was entered"});
+  form.fields.push_back(
+      {.name = "part", .caption = "Part", .value = part, .choices = {{"", "any part"}}});
+  for (const std::string& known : parts)
+    form.fields.back().choices.push_back({known, spelled(known)});
+  return form;
+}
+
+reports::AnswerPage lot_page_of(const LotTold& told, reports::QuestionForm form) {
+  reports::AnswerPage page{.here = "Units",
+                           .heading = analysis::capitalised(name_of_lot(told).substr(4)),
+                           .form = std::move(form),
+                           .statements = words_of(told)};
+  if (told.units.empty()) return page;
+  if (told.passed.of > 0) page.parts.push_back(judged_part(told));
+  if (!told.reasons.empty())
+    page.parts.push_back(named_part("Why the others did not pass",
+                                    "The deciding reason of the first test with the lot.",
+                                    told.reasons));
+  if (!told.causes.empty())
+    page.parts.push_back(named_part("Likely causes of the fails",
+                                    "The likeliest of each failed first test with the lot.",
+                                    told.causes));
+  page.parts.push_back(units_part(told));
+  return page;
+}
+
+}  // namespace endgate::daemon
