@@ -41,8 +41,8 @@ int run_command(const CapabilityCommand& command) {
 }
 
 int run_command(const YieldCommand& command) {
-  return about(command.store, command.asked, [](const auto& store, const TrendFilter& filter) {
-    return tell(words_of(yield_of(store, filter)));
+  return about(command.store, command.asked, [&](const auto& store, const TrendFilter& filter) {
+    return tell(words_of(yield_of(store, filter, {shift_begins_min(command.store)})));
   });
 }
 

@@ -33,6 +33,11 @@ ServiceDefinition service_in(const std::filesystem::path& config_folder) {
   return service;
 }
 
+std::vector<int> shift_begins_min(const StorePlace& place) {
+  if (!place.data.empty() || place.config.empty()) return {};
+  return service_in(place.config).shift_begins_min;
+}
+
 std::filesystem::path store_folder(const StorePlace& place) {
   if (!place.data.empty()) return place.data;
   if (place.config.empty())

@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <stdexcept>
+#include <vector>
 
 #include "daemon/cli/commands.h"
 #include "daemon/definitions/service_definition.h"
@@ -17,6 +18,9 @@ class ConfigurationFault : public std::runtime_error {
 
 // service.toml of the folder, its data directory made absolute by the folder.
 [[nodiscard]] ServiceDefinition service_in(const std::filesystem::path& config_folder);
+
+// Of the service file beside the store; none for a store that is named by its folder alone.
+[[nodiscard]] std::vector<int> shift_begins_min(const StorePlace& place);
 
 [[nodiscard]] std::filesystem::path store_folder(const StorePlace& place);
 

@@ -1,4 +1,7 @@
 #include <array>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include "daemon/definitions/load_text.h"
 
@@ -25,6 +28,31 @@ void read_upkeep(TomlReader& reader, UpkeepPolicy& policy) {
       reader.number_or("reference_check_within_h", policy.reference_check_within_h, kHoursOfAMonth);
 }
 
+// "06:00" -> 360; nothing for anything else.
+std::optional<int> minute_in(const std::string& text) {
+  constexpr int kHours = 24, kMinutes = 60;
+  const auto two_digits = [&](std::size_t at) {
+    const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
+    if (!is_digit(text[at]) || !is_digit(text[at + 1])) return -1;
+    return 10 * (text[at] - '0') + (text[at + 1] - '0');
+  };
+  if (text.size() != 5 || text[2] != ':') return std::nullopt;
+  const int hour = two_digits(0), minute = two_digits(3);
+  if (hour < 0 || hour >= kHours || minute < 0 || minute >= kMinutes) return std::nullopt;
+  return hour * kMinutes + minute;
+}
+
+void read_shifts(TomlReader& reader, std::vector<int>& begins_min) {
+  constexpr const char* kExpected =
+      "begin times of shifts in plant time, earliest first, as \"06:00\"";
+  for (const std::string& text : reader.texts("begins")) {
+    const auto minute = minute_in(text);
+    if (!minute || (!begins_min.empty() && *minute <= begins_min.back()))
+      return reader.complain("begins", kExpected);
+    begins_min.push_back(*minute);
+  }
+}
+
 void read_service(TomlReader& root, ServiceDefinition& service) {
   service.data_directory = root.text("data_directory");
   service.listen_address = root.text_or("listen_address", service.listen_address);
@@ -39,6 +67,8 @@ void read_service(TomlReader& root, ServiceDefinition& service) {
   service.pool_threads =
       static_cast<int>(root.integer_or("pool_threads", service.pool_threads, 1, 64));
   root.section("upkeep", [&](TomlReader& reader) { read_upkeep(reader, service.upkeep); });
+  root.section("shifts",
+               [&](TomlReader& reader) { read_shifts(reader, service.shift_begins_min); });
 }
 
 }  // namespace

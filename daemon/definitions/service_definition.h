@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
+#include <vector>
 
 #include "daemon/definitions/upkeep_definition.h"
 
@@ -18,6 +19,9 @@ struct ServiceDefinition {
   std::string log_level = "info";
   int pool_threads = 2;
   UpkeepPolicy upkeep;
+  // [shifts] begins = ["06:00", "14:00", "22:00"]: minutes after midnight, plant time, ascending.
+  // Empty: not stated, and nothing is told by shift.
+  std::vector<int> shift_begins_min;
 };
 
 }  // namespace endgate::daemon

@@ -81,6 +81,8 @@ class Application {
   }
   [[nodiscard]] virtual std::string store_folder() const = 0;
   [[nodiscard]] virtual UpkeepPolicy upkeep() const { return {}; }
+  // Minutes after midnight, plant time, ascending; empty: when shifts begin is not stated.
+  [[nodiscard]] virtual std::vector<int> shift_begins_min() const { return {}; }
 
   struct Health {
     bool live = true, ready = true;

@@ -47,6 +47,7 @@ LineService::LineService(const ServiceDefinition& service, std::filesystem::path
     : config_folder_(std::move(config_folder)),
       store_folder_(service.data_directory),
       upkeep_(service.upkeep),
+      shift_begins_min_(service.shift_begins_min),
       failed_(std::move(failed)),
       work_(io_.get_executor()),
       records_(store_folder_, [this](const std::string& what) { on_stray(what); }),

@@ -71,6 +71,7 @@ class LineService : public Application {
   [[nodiscard]] bool on_pool(std::function<void()> work) override;
   [[nodiscard]] std::string store_folder() const override;
   [[nodiscard]] UpkeepPolicy upkeep() const override { return upkeep_; }
+  [[nodiscard]] std::vector<int> shift_begins_min() const override { return shift_begins_min_; }
   [[nodiscard]] Health health() const override;
 
  private:
@@ -92,6 +93,7 @@ class LineService : public Application {
   std::filesystem::path config_folder_;
   std::filesystem::path store_folder_;
   UpkeepPolicy upkeep_;
+  std::vector<int> shift_begins_min_;
   std::function<void()> failed_;
   boost::asio::io_context io_;
   boost::asio::executor_work_guard<boost::asio::io_context::executor_type> work_;

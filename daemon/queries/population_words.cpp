@@ -134,11 +134,23 @@ std::vector<std::string> words_of(const YieldTold& told) {
                     ".");
   for (const YieldTold::Stops& stops : told.stops)
     if (stops.stopped.count > 0)
-      words.push_back("Stopped by a person on bench " + stops.bench + ", " +
-                      (stops.person.empty() ? "nobody named" : stops.person) + ": " +
+      words.push_back("Stopped by a person on " + stops_of_whom(stops) + ": " +
                       share_words(stops.stopped) + "; of them a limit was already broken in " +
                       std::to_string(stops.would_have_failed.count) + ".");
+  if (std::string why = shifts_words(told); !why.empty()) words.push_back(std::move(why));
   return words;
+}
+
+std::string stops_of_whom(const YieldTold::Stops& stops) {
+  return "bench " + stops.bench + (stops.shift.empty() ? "" : ", shift " + stops.shift) + ", " +
+         (stops.person.empty() ? "nobody named" : stops.person);
+}
+
+std::string shifts_words(const YieldTold& told) {
+  const bool stopped = std::ranges::any_of(
+      told.stops, [](const YieldTold::Stops& each) { return each.stopped.count > 0; });
+  if (told.shifts_stated || !stopped) return "";
+  return "Stops are not told by shift: begins of [shifts] in service.toml says when shifts begin.";
 }
 
 std::vector<std::string> words_of(const WhatIf& answer, const std::string& metric) {

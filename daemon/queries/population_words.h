@@ -20,6 +20,10 @@ namespace endgate::daemon {
 [[nodiscard]] std::string near_words(const WhatIf& answer);
 // "Flow at 400 kPa below its lower limit"; `subject` is a metric or a channel.
 [[nodiscard]] std::string reason_words(const std::string& code, const std::string& subject);
+// "bench north, shift 06:00 to 14:00, Ada"
+[[nodiscard]] std::string stops_of_whom(const YieldTold::Stops& stops);
+// Why stops are not told by shift; empty: they are, or nobody stopped a test.
+[[nodiscard]] std::string shifts_words(const YieldTold& told);
 // "93.7 % (84.8 to 97.5 %), 59 of 63"
 [[nodiscard]] std::string share_words(const Share& share);
 

@@ -1,6 +1,7 @@
 #include "daemon/queries/yield_told.h"
 
 #include <algorithm>
+#include <array>
 #include <optional>
 #include <utility>
 
@@ -46,12 +47,15 @@ void add_unit(YieldTold& told, const schema::StoreReader& store, const std::stri
   count(told.passed_after_fail, passed(last) && !repaired_between(store, serial, first, last));
 }
 
-using StopsBy = std::map<std::pair<std::string, std::string>, YieldTold::Stops>;
+// By bench, shift and person.
+using StopsBy = std::map<std::array<std::string, 3>, YieldTold::Stops>;
 
-void add_stop(StopsBy& stops, const TrendTest& test) {
-  YieldTold::Stops& here = stops[{std::string(test.bench), std::string(test.operator_name)}];
+void add_stop(StopsBy& stops, const TrendTest& test, const ShiftPlan& shifts) {
+  const std::string shift = shift_at(shifts, test.started_utc_ms);
+  YieldTold::Stops& here = stops[{std::string(test.bench), shift, std::string(test.operator_name)}];
   here.bench = test.bench;
   here.person = test.operator_name;
+  here.shift = shift;
   ++here.stopped.of;
   if (!test.stopped_by_person) return;
   ++here.stopped.count;
@@ -62,9 +66,9 @@ void add_stop(StopsBy& stops, const TrendTest& test) {
 }  // namespace
 
 // All tests of the model are read: whether one is its unit's first is not told by those asked for.
-YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter) {
+YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter, const ShiftPlan& shifts) {
   filter.purpose.clear();
-  YieldTold told{.model = filter.model};
+  YieldTold told{.model = filter.model, .shifts_stated = shifts.stated()};
   std::map<std::string, Unit> units;
   StopsBy stops;
   for_each_test(store, every_test_of(filter), "", [&](const TrendTest& test, const TrendMetric&) {
@@ -73,7 +77,7 @@ YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter) {
     if (asked) {
       ++told.void_tests.of;
       told.void_tests.count += test.verdict == "void" ? 1 : 0;
-      add_stop(stops, test);
+      add_stop(stops, test, shifts);
     }
     if (test.verdict == "void") return;
     units[std::string(test.serial)].push_back(

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "analysis/statistics/proportion.h"
+#include "daemon/queries/shifts.h"
 #include "daemon/queries/trend_columns.h"
 
 namespace endgate::daemon {
@@ -33,11 +34,14 @@ struct YieldTold {
   // Tests stopped by a person, and of them those whose completed part already broke a limit.
   struct Stops {
     std::string bench{}, person{};
+    std::string shift{};  // "06:00 to 14:00"; empty: their begin times are not stated
     Share stopped{}, would_have_failed{};
   };
   std::vector<Stops> stops{};
+  bool shifts_stated = false;
   Share passed_after_fail{};  // failed first, passed later without a repair between
 };
-[[nodiscard]] YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter);
+[[nodiscard]] YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter,
+                                 const ShiftPlan& shifts = {});
 
 }  // namespace endgate::daemon

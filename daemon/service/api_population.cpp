@@ -40,8 +40,9 @@ void capability(Application& application, const Request& request, const Reply& r
 
 void yield(Application& application, const Request& request, const Reply& reply) {
   ask_tests(application, request, reply, AsksFor::all_metrics,
-            [](const schema::StoreReader& store, const TrendFilter& filter) {
-              return json(yield_json(yield_of(store, filter)));
+            [shifts = ShiftPlan{application.shift_begins_min()}](const schema::StoreReader& store,
+                                                                const TrendFilter& filter) {
+              return json(yield_json(yield_of(store, filter, shifts)));
             });
 }
 

@@ -189,6 +189,7 @@ std::string yield_json(const YieldTold& told) {
         {{"code", reason.code}, {"subject", reason.subject}, {"units", share_of(reason.units)}});
   for (const YieldTold::Stops& each : told.stops)
     stops.push_back({{"bench", each.bench},
+                     {"shift", text_or_null(each.shift)},
                      {"operator", text_or_null(each.person)},
                      {"stopped", share_of(each.stopped)},
                      {"would_have_failed", share_of(each.would_have_failed)}});
@@ -201,6 +202,7 @@ std::string yield_json(const YieldTold& told) {
                   {"passed_after_fail", share_of(told.passed_after_fail)},
                   {"sentences", words_of(told)},
                   {"reasons", reasons},
+                  {"shifts_stated", told.shifts_stated},
                   {"stops", stops}});
 }
 

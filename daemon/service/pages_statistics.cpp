@@ -90,7 +90,7 @@ std::vector<CapabilityTold> capabilities_of(const schema::StoreReader& store,
 }
 
 Response population(const schema::StoreReader& store, const TestsAsked& asked,
-                    const DraftAsked& draft, bool with_returns) {
+                    const DraftAsked& draft, const ShiftPlan& shifts, bool with_returns) {
   const Question question = question_of(store, asked);
   if (question.newest.empty()) return nothing_kept("Population");
   if (const auto wrong = wrong_with(question.asked, question.known))
@@ -102,7 +102,7 @@ Response population(const schema::StoreReader& store, const TestsAsked& asked,
   PopulationTold told{.asked = question.asked,
                       .known = question.known,
                       .capabilities = capabilities_of(store, filter),
-                      .yield = yield_of(store, filter),
+                      .yield = yield_of(store, filter, shifts),
                       .causes = fail_causes_of(store, filter),
                       .draft = draft,
                       .draft_wrong = read.wrong};
@@ -127,9 +127,9 @@ void population_page(Application& application, const Request& request, const Rep
   const DraftAsked draft{query_value(request, "lower"), query_value(request, "upper")};
   ask_store(
       application, reply,
-      [asked = asked_of_page(request), draft,
+      [asked = asked_of_page(request), draft, shifts = ShiftPlan{application.shift_begins_min()},
        with_returns = !query_value(request, "returns").empty()](const schema::StoreReader& store) {
-        return population(store, asked, draft, with_returns);
+        return population(store, asked, draft, shifts, with_returns);
       });
 }
 

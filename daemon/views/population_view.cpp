@@ -142,10 +142,11 @@ std::vector<std::string> stop_sentences(const YieldTold& yield) {
   std::vector<std::string> sentences;
   for (const YieldTold::Stops& stops : yield.stops)
     if (stops.stopped.count > 0)
-      sentences.push_back(
-          "Bench " + stops.bench + ", " + (stops.person.empty() ? "nobody named" : stops.person) +
-          ": " + share_words(stops.stopped) + " of the tests; in " +
-          std::to_string(stops.would_have_failed.count) + " of them a limit was already broken.");
+      sentences.push_back(analysis::capitalised(stops_of_whom(stops)) + ": " +
+                          share_words(stops.stopped) + " of the tests; in " +
+                          std::to_string(stops.would_have_failed.count) +
+                          " of them a limit was already broken.");
+  if (std::string why = shifts_words(yield); !why.empty()) sentences.push_back(std::move(why));
   return sentences;
 }
 

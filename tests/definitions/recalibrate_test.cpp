@@ -136,6 +136,22 @@ TEST(LoadService, ReadsThePolicyOfUpkeep) {
               testing::ElementsAre(HasSubstr("upkeep.worn_part: expected one of \"block\"")));
 }
 
+TEST(LoadService, ReadsWhenShiftsBegin) {
+  const std::string text = "kind = \"service\"\ndata_directory = \"data\"\n";
+  const auto with = [&](const std::string& begins) {
+    return load_service(text + "[shifts]\nbegins = " + begins + "\n", "service.toml");
+  };
+  EXPECT_EQ(std::get<ServiceDefinition>(with("[\"06:00\", \"14:30\"]")).shift_begins_min,
+            (std::vector<int>{360, 870}));
+  EXPECT_TRUE(
+      std::get<ServiceDefinition>(load_service(text, "service.toml")).shift_begins_min.empty());
+  for (const char* wrong : {"[\"6:00\"]", "[\"24:00\"]", "[\"06:60\"]", "[\"xx:00\"]",
+                            "[\"14:00\", \"06:00\"]", "[\"06:00\", \"06:00\"]"})
+    EXPECT_THAT(texts_of(with(wrong)),
+                testing::ElementsAre(HasSubstr("shifts.begins: expected begin times of shifts")))
+        << wrong;
+}
+
 TEST(LoadBench, ReadsReferenceUnitsDueChecksAndWearParts) {
   const std::string more =
       "\n[[reference_unit]]\nserial = \"QH1\"\nname = \"R1\"\n[[due_check]]\nkind = "

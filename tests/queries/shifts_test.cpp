@@ -1,0 +1,105 @@
+// In which shift a test was stopped.
+
+#include "daemon/queries/shifts.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cstdlib>
+#include <ctime>
+
+#include "daemon/queries/population_words.h"
+#include "tests/support/made_facts.h"
+#include "tests/support/temporary_folder.h"
+
+namespace endgate::daemon {
+namespace {
+
+// The zone of this machine for the life of a test.
+class Zone {
+ public:
+  explicit Zone(const char* name) {
+    if (const char* before = std::getenv("TZ")) before_ = before;
+    ::setenv("TZ", name, 1);
+    ::tzset();
+  }
+  ~Zone() {
+    if (before_.empty())
+      ::unsetenv("TZ");
+    else
+      ::setenv("TZ", before_.c_str(), 1);
+    ::tzset();
+  }
+  Zone(const Zone&) = delete;
+  Zone& operator=(const Zone&) = delete;
+
+ private:
+  std::string before_{};
+};
+
+constexpr std::int64_t kMidnight = 1795564800000;  // 2026-11-25 00:00 UTC
+constexpr std::int64_t kHourMs = 3600000;
+const ShiftPlan kThree{{360, 840, 1320}};
+
+TEST(Shifts, BeginAtTheirMinuteAndTheLastGoesOnOverMidnight) {
+  const Zone zone("UTC");
+  EXPECT_EQ(shift_at(kThree, kMidnight), "22:00 to 06:00");
+  EXPECT_EQ(shift_at(kThree, kMidnight + 6 * kHourMs - 1), "22:00 to 06:00");
+  EXPECT_EQ(shift_at(kThree, kMidnight + 6 * kHourMs), "06:00 to 14:00");
+  EXPECT_EQ(shift_at(kThree, kMidnight + 21 * kHourMs), "14:00 to 22:00");
+  EXPECT_EQ(shift_at(kThree, kMidnight + 23 * kHourMs), "22:00 to 06:00");
+  EXPECT_EQ(shift_at({}, kMidnight), "");
+}
+
+TEST(Shifts, AreThoseOfThePlantsTimeZone) {
+  const Zone zone("EST5");
+  EXPECT_EQ(shift_at(kThree, kMidnight + 6 * kHourMs), "22:00 to 06:00");
+  EXPECT_EQ(shift_at(kThree, kMidnight + 11 * kHourMs), "06:00 to 14:00");
+}
+
+void keep_stopped(schema::StoreWriter& writer, const std::string& serial, std::int64_t utc_ms) {
+  schema::Record record;
+  record.start = test::made_start(serial, 1);
+  record.start.at.utc_ms = utc_ms;
+  record.start_position = writer.append(record.start);
+  record.verdict = "void";
+  record.standing = "hold";
+  record.break_off = "stopped_by_person";
+  record.reasons = {{"broken_off_stopped_by_person", "", "Stopped by a person."}};
+  writer.append(record, std::nullopt);
+}
+
+TEST(Shifts, StopsAreToldByBenchShiftAndPerson) {
+  const Zone zone("UTC");
+  const test::TemporaryFolder folder;
+  {
+    schema::StoreWriter writer(folder.path());
+    keep_stopped(writer, "A", kMidnight + 8 * kHourMs);
+    keep_stopped(writer, "B", kMidnight + 9 * kHourMs);
+    keep_stopped(writer, "C", kMidnight + 23 * kHourMs);
+  }
+  const schema::StoreReader reader(folder.path());
+  const YieldTold told = yield_of(reader, {.model = "P1-60-12"}, kThree);
+  ASSERT_EQ(told.stops.size(), 2U);
+  EXPECT_EQ(told.stops[0].shift, "06:00 to 14:00");
+  EXPECT_EQ(told.stops[0].stopped.count, 2);
+  EXPECT_EQ(stops_of_whom(told.stops[1]), "bench north, shift 22:00 to 06:00, Ada");
+  EXPECT_EQ(shifts_words(told), "");
+}
+
+TEST(Shifts, ThatNobodyStatedAreNotToldAndThatIsSaid) {
+  const test::TemporaryFolder folder;
+  {
+    schema::StoreWriter writer(folder.path());
+    keep_stopped(writer, "A", kMidnight);
+  }
+  const YieldTold told = yield_of(schema::StoreReader(folder.path()), {.model = "P1-60-12"});
+  ASSERT_EQ(told.stops.size(), 1U);
+  EXPECT_EQ(stops_of_whom(told.stops[0]), "bench north, Ada");
+  EXPECT_EQ(words_of(told).back(),
+            "Stops are not told by shift: begins of [shifts] in service.toml says when shifts "
+            "begin.");
+}
+
+}  // namespace
+}  // namespace endgate::daemon
