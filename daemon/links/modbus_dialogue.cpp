@@ -22,6 +22,7 @@ Dialogue::Bytes ModbusDialogue::tell(const RegisterWrite& write) {
 
 Dialogue::Bytes ModbusDialogue::begin(const modbus::Request& request) {
   address_ = request.address;
+  reads_ = request.count > 0;
   parser_.emplace(request, framing_);
   return modbus::encode(request, framing_);
 }
@@ -44,8 +45,8 @@ int ModbusDialogue::exception() const { return std::max(parser_->exception(), 1)
 
 std::string ModbusDialogue::text() const {
   if (parser_->state() == modbus::AnswerParser::State::garbled) return parser_->fault();
-  return "refused a write to register " + std::to_string(address_) + ": " +
-         modbus::exception_text(exception());
+  return std::string("refused a ") + (reads_ ? "read of" : "write to") + " register " +
+         std::to_string(address_) + ": " + modbus::exception_text(exception());
 }
 
 }  // namespace endgate::daemon

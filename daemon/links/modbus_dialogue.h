@@ -33,6 +33,7 @@ class ModbusDialogue final : public Dialogue {
   const std::chrono::nanoseconds silence_between_;
   std::uint16_t transaction_ = 0;
   std::uint16_t address_ = 0;
+  bool reads_ = false;
   std::optional<modbus::AnswerParser> parser_;
 };
 

@@ -171,7 +171,7 @@ std::vector<std::uint16_t> AnswerParser::words() const {
 
 int AnswerParser::exception() const { return buffer_[data_at()]; }
 
-const char* exception_text(int exception) {
+std::string exception_text(int exception) {
   switch (exception) {
     case 1:
       return "illegal function";
@@ -181,10 +181,18 @@ const char* exception_text(int exception) {
       return "illegal data value";
     case 4:
       return "device failure";
+    case 5:
+      return "accepted and not done yet";
     case 6:
       return "device busy";
+    case 8:
+      return "memory parity error";
+    case 10:
+      return "gateway has no path to the device";
+    case 11:
+      return "device behind the gateway does not answer";
     default:
-      return "exception";
+      return "exception " + std::to_string(exception);
   }
 }
 

@@ -77,7 +77,7 @@ class AnswerParser {
   std::string fault_;
 };
 
-// "illegal data address" for 2.
-[[nodiscard]] const char* exception_text(int exception);
+// "illegal data address" for 2; "exception 77" for a number of a device's own.
+[[nodiscard]] std::string exception_text(int exception);
 
 }  // namespace endgate::daemon::modbus

@@ -3,6 +3,8 @@
 #include <netinet/tcp.h>
 #include <sys/socket.h>
 
+#include <array>
+#include <boost/asio/connect.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/write.hpp>
 #include <utility>
@@ -24,13 +26,16 @@ class TcpStream final : public ByteStream, public std::enable_shared_from_this<T
   void open(Done done) override {
     error_code not_numeric;
     const auto address = asio::ip::make_address(host_, not_numeric);
-    if (!not_numeric) return connect({address, port_}, std::move(done));
-    resolver_.async_resolve(
-        host_, std::to_string(port_),
-        [self = shared_from_this(), done = std::move(done)](error_code error, auto results) {
-          if (error || results.empty()) return done(error ? error : asio::error::host_not_found);
-          self->connect(*results.begin(), done);
-        });
+    if (!not_numeric) return connect(std::array{tcp::endpoint(address, port_)}, std::move(done));
+    resolver_.async_resolve(host_, std::to_string(port_),
+                            [self = shared_from_this(), mine = opening_, done = std::move(done)](
+                                error_code error, auto results) {
+                              if (!error && mine != self->opening_)
+                                error = asio::error::operation_aborted;
+                              if (error || results.empty())
+                                return done(error ? error : asio::error::host_not_found);
+                              self->connect(results, done);
+                            });
   }
 
   void write(std::span<const std::uint8_t> bytes, Done done) override {
@@ -44,17 +49,21 @@ class TcpStream final : public ByteStream, public std::enable_shared_from_this<T
 
   void close() override {
     error_code ignored;
+    ++opening_;
     resolver_.cancel();
     socket_.close(ignored);
   }
 
  private:
-  void connect(const tcp::endpoint& endpoint, Done done) {
-    socket_.async_connect(endpoint,
-                          [self = shared_from_this(), done = std::move(done)](error_code error) {
-                            if (!error) self->connected();
-                            done(error);
-                          });
+  // One after the other: a name may have addresses on which the device does not listen.
+  template <class Endpoints>
+  void connect(const Endpoints& endpoints, Done done) {
+    asio::async_connect(
+        socket_, endpoints,
+        [self = shared_from_this(), done = std::move(done)](error_code error, const auto&) {
+          if (!error) self->connected();
+          done(error);
+        });
   }
 
   void connected() {
@@ -66,6 +75,7 @@ class TcpStream final : public ByteStream, public std::enable_shared_from_this<T
 
   const std::string host_;
   const std::uint16_t port_;
+  std::uint64_t opening_ = 0;  // a name that was found after close() is too late
   tcp::resolver resolver_;
   tcp::socket socket_;
 };

@@ -2,6 +2,8 @@
 
 #include <gmock/gmock.h>
 
+#include "daemon/links/modbus_crc.h"
+#include "daemon/links/modbus_dialogue.h"
 #include "tests/links/link_test.h"
 #include "tests/support/scripted_modbus_peer.h"
 
@@ -110,6 +112,25 @@ TEST_F(ModbusTcpLinkTest, TellsTheTextOfARefusedWrite) {
   EXPECT_EQ(error->exception, 4);
   EXPECT_THAT(error->text, HasSubstr("io refused a write to register 107: device failure"));
   EXPECT_TRUE(link->is_open());
+}
+
+TEST(ModbusDialogue, SaysWhetherAReadOrAWriteWasRefusedAndByWhichNumber) {
+  ModbusDialogue dialogue(modbus::Framing::rtu, 1);
+  const auto refused_with = [&](std::uint8_t function, std::uint8_t exception) {
+    std::vector<std::uint8_t> answer{1, static_cast<std::uint8_t>(function | 0x80), exception};
+    const std::uint16_t crc = modbus::crc_of(answer);
+    answer.push_back(static_cast<std::uint8_t>(crc & 0xff));
+    answer.push_back(static_cast<std::uint8_t>(crc >> 8));
+    EXPECT_EQ(dialogue.feed(answer), Dialogue::State::refused);
+    return dialogue.text();
+  };
+  dialogue.ask({4, 7, 1});
+  EXPECT_EQ(refused_with(4, 2), "refused a read of register 7: illegal data address");
+  dialogue.tell({8, {1}});
+  EXPECT_EQ(refused_with(6, 77), "refused a write to register 8: exception 77");
+  dialogue.ask({3, 9, 2});
+  EXPECT_EQ(refused_with(3, 11),
+            "refused a read of register 9: device behind the gateway does not answer");
 }
 
 TEST_F(ModbusTcpLinkTest, NeverTakesALateAnswerForAFreshOne) {
