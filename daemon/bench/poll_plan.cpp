@@ -6,6 +6,7 @@
 
 #include "daemon/bench/actuators.h"
 #include "daemon/bench/steady_time.h"
+#include "daemon/links/link.h"
 
 namespace endgate::daemon {
 namespace {
@@ -59,17 +60,23 @@ double fastest_period_s(const BenchDefinition& bench) {
   return std::min(fastest, slowest_round_s(bench));
 }
 
+ReadLimits limits_of(const DeviceDefinition& device) {
+  if (!is_scpi(device.link)) return {device.largest_gap, device.most_registers};
+  return {0, device.join_queries ? device.most_registers : kWordsOfNumber};
+}
+
 auto order(const DeviceSpan& span) {
   return std::tuple(span.device, span.unit_id, span.function, span.address, span.count);
 }
 
 // Grows `last` over `next` when they may share one request.
-bool merged(DeviceSpan& last, const DeviceSpan& next, int largest_gap) {
+bool merged(DeviceSpan& last, const DeviceSpan& next, const ReadLimits& limits) {
   if (last.device != next.device || last.function != next.function) return false;
   if (last.unit_id != next.unit_id) return false;
   const int end = last.address + last.count;
   const int new_end = std::max(end, next.address + next.count);
-  if (next.address > end + largest_gap || new_end - last.address > kLargestSpan) return false;
+  if (next.address > end + limits.largest_gap) return false;
+  if (new_end > end && new_end - last.address > limits.most_registers) return false;
   last.count = static_cast<std::uint16_t>(new_end - last.address);
   return true;
 }
@@ -78,8 +85,7 @@ bool merged(DeviceSpan& last, const DeviceSpan& next, int largest_gap) {
 
 PollPlan::PollPlan(const BenchDefinition& bench)
     : tick_s_(fastest_period_s(bench)), always_(always_read(bench)) {
-  for (const DeviceDefinition& device : bench.devices)
-    gaps_.push_back(is_scpi(device.link) ? 0 : kLargestGap);
+  for (const DeviceDefinition& device : bench.devices) limits_.push_back(limits_of(device));
   const double rate = declared_rate(bench);
   tick_steady_ = std::chrono::nanoseconds(std::llround(tick_s_ / rate * 1e9));
   for (const ChannelDefinition& channel : bench.channels) {
@@ -98,20 +104,21 @@ PollRound PollPlan::round(std::int64_t tick) {
     round.channels.push_back(i);
     spans.push_back(slot.span);
   }
-  round.spans = merge_spans(std::move(spans), gaps_);
+  round.spans = merge_spans(std::move(spans), limits_);
   return round;
 }
 
 std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans,
-                                    const std::vector<std::uint16_t>& gaps) {
+                                    const std::vector<ReadLimits>& limits) {
   std::sort(spans.begin(), spans.end(),
             [](const DeviceSpan& a, const DeviceSpan& b) { return order(a) < order(b); });
-  const auto gap_of = [&](std::size_t device) {
-    return device < gaps.size() ? gaps[device] : kLargestGap;
+  const auto limits_of = [&](std::size_t device) {
+    return device < limits.size() ? limits[device] : ReadLimits{};
   };
   std::vector<DeviceSpan> result;
   for (const DeviceSpan& span : spans)
-    if (result.empty() || !merged(result.back(), span, gap_of(span.device))) result.push_back(span);
+    if (result.empty() || !merged(result.back(), span, limits_of(span.device)))
+      result.push_back(span);
   return result;
 }
 

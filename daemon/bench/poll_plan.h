@@ -4,7 +4,9 @@
 // at every tick (but not the owner word and the lease), a channel when its own period asks for it.
 // Spans of one device, unit and function are merged when the gap between them is small: reading a
 // few words too many costs less than a second request.  An instrument is asked nothing too many:
-// each of its numbers is a query.  A stream's columns need no request of their own.
+// each of its numbers is a query, and one that takes no joined queries is asked them as requests of
+// their own, so that motor off goes between two and each has its own deadline.  A stream's columns
+// need no request of their own.
 
 #pragma once
 
@@ -17,8 +19,11 @@
 
 namespace endgate::daemon {
 
-inline constexpr std::uint16_t kLargestGap = 16;    // registers read for nothing
-inline constexpr std::uint16_t kLargestSpan = 120;  // the protocol allows 125
+// What one request to a device may ask for: registers read for nothing, and read at all.
+struct ReadLimits {
+  std::uint16_t largest_gap = DeviceDefinition{}.largest_gap;
+  std::uint16_t most_registers = DeviceDefinition{}.most_registers;
+};
 
 struct PollRound {
   std::vector<std::size_t> channels;  // due in this round
@@ -43,16 +48,16 @@ class PollPlan {
     std::int64_t next = 0;
     DeviceSpan span;
   };
-  std::vector<std::uint16_t> gaps_;  // by device
+  std::vector<ReadLimits> limits_;  // by device
   double tick_s_ = 0.02;
   std::chrono::nanoseconds tick_steady_{};
   std::vector<Slot> slots_;         // by channel
   std::vector<DeviceSpan> always_;  // clock, interlocks, read-backs
 };
 
-// Sorted and merged; every span at most kLargestSpan long.  `gaps` is the largest gap by device;
-// a device beyond its end has kLargestGap.
+// Sorted and merged; no span grows beyond what its device takes.  `limits` by device; a device
+// beyond its end has those above.
 [[nodiscard]] std::vector<DeviceSpan> merge_spans(std::vector<DeviceSpan> spans,
-                                                  const std::vector<std::uint16_t>& gaps = {});
+                                                  const std::vector<ReadLimits>& limits = {});
 
 }  // namespace endgate::daemon

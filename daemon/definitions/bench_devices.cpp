@@ -80,6 +80,14 @@ void read_own_time(TomlReader& reader, DeviceDefinition& device) {
   });
 }
 
+// At least the four registers of the longest number.
+void read_request_limits(TomlReader& reader, DeviceDefinition& device) {
+  device.largest_gap =
+      static_cast<std::uint16_t>(reader.integer_or("largest_gap", device.largest_gap, 0, 125));
+  device.most_registers = static_cast<std::uint16_t>(
+      reader.integer_or("most_registers", device.most_registers, 4, 125));
+}
+
 DeviceDefinition read_device_definition(TomlReader& reader) {
   DeviceDefinition device;
   device.id = reader.text("id");
@@ -92,6 +100,7 @@ DeviceDefinition read_device_definition(TomlReader& reader) {
     read_socket(reader, device);
   if (is_modbus(device.link)) {
     device.unit_id = static_cast<int>(reader.integer_or("unit_id", device.unit_id, 0, 255));
+    read_request_limits(reader, device);
     read_own_time(reader, device);
   }
   if (is_scpi(device.link)) read_talk(reader, device);

@@ -1,12 +1,15 @@
 // With what does the daemon talk, and over which wire?  One [[device]] of a bench file is one
 // connection: a socket or a serial line, which may have several units behind it.
 //
-//   modbus_tcp     host, port, unit_id
-//   modbus_rtu     path, baud, parity, stop_bits, unit_id
+//   modbus_tcp     host, port, unit_id, largest_gap, most_registers
+//   modbus_rtu     path, baud, parity, stop_bits, unit_id, largest_gap, most_registers
 //   scpi_tcp       host, port; queries and commands stand at the channels and actuators
 //   scpi_serial    path, baud, parity, stop_bits; the same
 //   sample_stream  host, port; channels name a column
 //   recorded_run   file (relative to the bench file), rate; channels name a column
+//
+// A device that answers "illegal data address" to a request over registers it does not have wants
+// largest_gap = 0; one that takes few registers at a time names most_registers.
 //
 // Query k of an instrument becomes the input registers from 4 k, a double; command k the address
 // k.  A stream has the device time of its newest sample in the input registers 2 and 3.  A recorded
@@ -80,6 +83,9 @@ struct DeviceDefinition {
   std::optional<DeviceTimeDefinition> time;
   // Slower than the poll: answers when it can, and nobody waits for it.
   bool own_pace = false;
+  // Of one read request to a Modbus device: registers read for nothing, and read at all.
+  std::uint16_t largest_gap = 16;
+  std::uint16_t most_registers = 120;  // the protocol allows 125
 };
 
 [[nodiscard]] constexpr bool is_scpi(LinkKind link) {

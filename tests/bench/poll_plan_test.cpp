@@ -32,7 +32,17 @@ TEST(MergeSpans, NeverAsksForMoreThanOneRequestCarries) {
     spans.push_back({0, 4, address, 2});
   const auto merged = merge_spans(spans);
   EXPECT_EQ(merged.size(), 3u);
-  for (const DeviceSpan& span : merged) EXPECT_LE(span.count, kLargestSpan);
+  for (const DeviceSpan& span : merged) EXPECT_LE(span.count, 120);
+}
+
+TEST(MergeSpans, ReadsNoHoleOfADeviceThatHasNone) {
+  EXPECT_THAT(merge_spans({{0, 4, 0, 2}, {0, 4, 2, 1}, {0, 4, 4, 1}}, {{0, 120}}),
+              ElementsAre(DeviceSpan{0, 4, 0, 3}, DeviceSpan{0, 4, 4, 1}));
+}
+
+TEST(MergeSpans, AsksADeviceForNoMoreThanItTakesAtATime) {
+  EXPECT_THAT(merge_spans({{0, 4, 0, 2}, {0, 4, 2, 2}, {0, 4, 4, 2}}, {{16, 4}}),
+              ElementsAre(DeviceSpan{0, 4, 0, 4}, DeviceSpan{0, 4, 4, 2}));
 }
 
 TEST(PollPlan, ReadsCounterInterlocksAndFastChannelsInOneRequest) {
@@ -89,8 +99,27 @@ TEST(MergeSpans, KeepsUnitsOfOneLineApart) {
 }
 
 TEST(MergeSpans, AsksAnInstrumentNothingTooMany) {
-  EXPECT_THAT(merge_spans({{0, 4, 0, 4}, {0, 4, 8, 4}, {0, 4, 12, 4}}, {0}),
+  EXPECT_THAT(merge_spans({{0, 4, 0, 4}, {0, 4, 8, 4}, {0, 4, 12, 4}}, {{0, 120}}),
               ElementsAre(DeviceSpan{0, 4, 0, 4}, DeviceSpan{0, 4, 8, 8}));
+}
+
+// So that motor off goes between two of them, and the deadline is that of one query.
+TEST(PollPlan, AsksAnInstrumentWithoutJoinedQueriesEachByItself) {
+  BenchDefinition bench = made_bench();
+  DeviceDefinition supply;
+  supply.id = "supply";
+  supply.link = LinkKind::scpi_tcp;
+  bench.devices.push_back(supply);
+  for (const std::size_t channel : {2u, 3u}) {
+    bench.channels[channel].source = source_at(static_cast<std::uint16_t>(4 * channel - 8));
+    bench.channels[channel].source.type = RegisterType::f64;
+    bench.channels[channel].source.device = "supply";
+  }
+  EXPECT_THAT(PollPlan(bench).round(0).spans,
+              ElementsAre(DeviceSpan{0, 4, 0, 16}, DeviceSpan{1, 4, 0, 4}, DeviceSpan{1, 4, 4, 4}));
+  bench.devices[1].join_queries = true;
+  EXPECT_THAT(PollPlan(bench).round(0).spans,
+              ElementsAre(DeviceSpan{0, 4, 0, 16}, DeviceSpan{1, 4, 0, 8}));
 }
 
 TEST(PollPlan, AsksAStreamForItsTimeAloneHoweverManyColumnsItHas) {

@@ -57,6 +57,18 @@ TEST(LoadLinks, ASerialLineHasSeveralUnits) {
   EXPECT_EQ(bench.interlocks.cover_closed->function, 2);
 }
 
+TEST(LoadLinks, ADeviceSaysHowManyRegistersOneRequestMayAskFor) {
+  const auto bench = std::get<BenchDefinition>(
+      load_bench(with(example("serial_line.toml"), "baud = 115200",
+                      "baud = 115200\nlargest_gap = 0\nmost_registers = 32"),
+                 "bench.toml"));
+  EXPECT_EQ(bench.devices[0].largest_gap, 0);
+  EXPECT_EQ(bench.devices[0].most_registers, 32);
+  EXPECT_EQ(loaded("serial_line.toml").devices[0].largest_gap, 16);
+  EXPECT_THAT(errors_with("serial_line.toml", "baud = 115200", "baud = 115200\nmost_registers = 3"),
+              Contains(HasSubstr("most_registers")));
+}
+
 TEST(LoadLinks, ACurrentLoopIsTwoPointsWithAFaultBand) {
   const BenchDefinition bench = loaded("serial_line.toml");
   const ChannelDefinition& pressure = channel(bench, "discharge_pressure");
