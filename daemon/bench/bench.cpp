@@ -159,7 +159,7 @@ bool Bench::Impl::clear_motor_alarm(const std::string& name) {
   if (cleared)
     raise("B-102", "motor alarm cleared by " + who);
   else
-    raise("B-101", "motor alarm not cleared for " + who + ": off is not read back");
+    raise("B-101", "motor alarm not cleared for " + who + ": " + off.doubt());
   update_live(Clock::now());
   return cleared;
 }

@@ -2,16 +2,32 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 
 #include "daemon/bench/actuators.h"
 
 namespace endgate::daemon {
 
+namespace {
+
+std::string words_of_current(double current_a, double flows_a) {
+  char text[120];
+  std::snprintf(text, sizeof text,
+                "the current sensor reads %.2f A, and %.2f A or more counts as a running motor",
+                current_a, flows_a);
+  return text;
+}
+
+}  // namespace
+
 OffWatch::OffWatch(const BenchDefinition& bench)
     : reads_relay_back_(bench.interlocks.motor_relay_closed.has_value()),
-      measures_current_(std::ranges::any_of(bench.channels, [](const ChannelDefinition& channel) {
-        return channel.facts.role == analysis::Role::supply_current;
-      })) {
+      measures_current_(std::ranges::any_of(bench.channels,
+                                            [](const ChannelDefinition& channel) {
+                                              return channel.facts.role ==
+                                                     analysis::Role::supply_current;
+                                            })),
+      flows_a_(bench.motor_current_flows_a) {
   if (const auto relay = find_actuator(bench, actuator::kMotorRelay))
     follow_within_ = bench.actuators[*relay].follow_within;
 }
@@ -19,6 +35,7 @@ OffWatch::OffWatch(const BenchDefinition& bench)
 void OffWatch::order(Steady now) {
   wanted_ = true;
   acknowledged_ = confirmed_ = false;
+  doubt_ = kNotReadBack;
   since_ = sent_ = now;
 }
 
@@ -30,8 +47,11 @@ void OffWatch::on_frame(const Frame& frame) {
   const auto current_a = frame.value(analysis::Role::supply_current);
   const bool believed = !reads_relay_back_ && (current_a || !measures_current_);
   const bool open = closed ? !*closed : believed;
-  const bool flows = current_a && std::abs(*current_a) >= kCurrentFlows_a;
+  const bool flows = current_a && std::abs(*current_a) >= flows_a_;
   confirmed_ = acknowledged_ && open && !flows;
+  doubt_ = confirmed_              ? std::string()
+           : acknowledged_ && open ? words_of_current(*current_a, flows_a_)
+                                   : std::string(kNotReadBack);
   if (confirmed_) since_ = frame.arrived;
 }
 

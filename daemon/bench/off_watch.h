@@ -2,7 +2,8 @@
 //
 // Pure; runs with and without a test.  While off is wanted:
 //
-//   confirmed   the device took the write, the relay is read back open and no current flows
+//   confirmed   the device took the write, the relay is read back open and no current flows: less
+//               than BenchDefinition::motor_current_flows_a
 //   send_due    not confirmed: off is repeated every 100 ms, for ever
 //   unknown     not confirmed for longer than the relay's follow_within with contact to the bench:
 //               latched until a person clears it, and only when it is confirmed by then
@@ -14,6 +15,7 @@
 #pragma once
 
 #include <chrono>
+#include <string>
 
 #include "daemon/definitions/bench_definition.h"
 #include "daemon/frame.h"
@@ -24,7 +26,7 @@ class OffWatch {
  public:
   using Steady = std::chrono::steady_clock::time_point;
   static constexpr std::chrono::milliseconds kRepeat{100};
-  static constexpr double kCurrentFlows_a = 0.5;
+  static constexpr const char* kNotReadBack = "off is not read back";
 
   explicit OffWatch(const BenchDefinition& bench);
 
@@ -39,6 +41,8 @@ class OffWatch {
   [[nodiscard]] bool wanted() const { return wanted_; }
   [[nodiscard]] bool confirmed() const { return wanted_ && confirmed_; }
   [[nodiscard]] bool unknown() const { return unknown_; }
+  // Why off is not confirmed, for a sentence; empty when it is.
+  [[nodiscard]] const std::string& doubt() const { return doubt_; }
   bool clear();                      // true: cleared
   void latch() { unknown_ = true; }  // as an earlier service left it
 
@@ -46,6 +50,8 @@ class OffWatch {
   std::chrono::milliseconds follow_within_{1000};
   bool reads_relay_back_ = false;
   bool measures_current_ = false;
+  double flows_a_ = 0;
+  std::string doubt_ = kNotReadBack;
   bool wanted_ = false;
   bool acknowledged_ = false;
   bool confirmed_ = false;

@@ -95,6 +95,8 @@ struct OverLimit {
   bool confirm_upper = true;
 };
 
+inline constexpr double kMotorCurrentFlows_a = 0.5;
+
 struct BenchDefinition {
   std::string id;
   std::string name;
@@ -107,6 +109,8 @@ struct BenchDefinition {
   InterlockDefinition interlocks;
   std::optional<LeaseDefinition> lease;
   std::uint16_t owner_word = 0;  // written to the owner actuator when not 0
+  // The motor counts as off only below it: more than the current sensor may read with none.
+  double motor_current_flows_a = kMotorCurrentFlows_a;
   std::vector<OverLimit> over_limits;
   double meter_reference_temperature_k = 273.15;
   double meter_reference_pressure_pa = 101325;

@@ -194,6 +194,10 @@ std::vector<std::string> not_promised_of(const BenchDefinition& bench) {
   if (!bench.clock) found.push_back("No bench clock: bench time is this machine's steady clock.");
   missing_read_backs(bench, found);
   missing_for_advice(bench, found);
+  if (bench.motor_current_flows_a > kMotorCurrentFlows_a)
+    found.push_back("A motor that takes up to " + plain_number(bench.motor_current_flows_a) +
+                    " A counts as off: motor_current_flows_a is above the usual " +
+                    plain_number(kMotorCurrentFlows_a) + ".");
   return found;
 }
 

@@ -129,6 +129,8 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   bench.name = root.text("name");
   bench.simulated = root.flag_or("simulated", false);
   bench.owner_word = static_cast<std::uint16_t>(root.integer_or("owner_word", 0, 0, 65535));
+  bench.motor_current_flows_a =
+      root.number_or("motor_current_flows_a", kMotorCurrentFlows_a, {.min = 0.05, .max = 5});
   bench.supply_voltages_v = root.numbers("supply_voltages_v", kAboveZero);
   bench.seal_volume_m3 = root.number("seal_volume_m3", {.min = 0, .max = 1});
   read_meter_reference(root, bench);

@@ -36,6 +36,26 @@ TEST_F(OffWatchTest, ConfirmsOffWhenItIsTakenAndReadBackAndNoCurrentFlows) {
   EXPECT_TRUE(watch.confirmed());
 }
 
+// A sensor that reads more than that with no current never lets off be confirmed; the file says so.
+TEST_F(OffWatchTest, TakesTheCurrentOfTheBenchFileForARunningMotor) {
+  BenchDefinition bench = made_bench();
+  const auto confirmed_at = [&](double current_a) {
+    watch = OffWatch(bench);
+    watch.order(now);
+    watch.acknowledged();
+    frame(false, current_a);
+    return watch.confirmed();
+  };
+  EXPECT_TRUE(confirmed_at(0.4));
+  EXPECT_EQ(watch.doubt(), "");
+  EXPECT_FALSE(confirmed_at(-0.6));
+  EXPECT_EQ(watch.doubt(),
+            "the current sensor reads -0.60 A, and 0.50 A or more counts as a running motor");
+  bench.motor_current_flows_a = 0.8;
+  EXPECT_TRUE(confirmed_at(-0.6));
+  EXPECT_FALSE(confirmed_at(0.9));
+}
+
 TEST_F(OffWatchTest, WhatIsNamedAndNotHeardConfirmsNothing) {
   BenchDefinition bench = made_bench();
   bench.interlocks.motor_relay_closed = BitSource{};

@@ -203,5 +203,12 @@ TEST(NotPromised, ABenchWithoutLeaseOrReadBackSaysSo) {
   EXPECT_THAT(sentences, Contains(HasSubstr("\"vent\" has no read-back")));
 }
 
+TEST(NotPromised, ABenchThatTakesMoreCurrentForNoneSaysSo) {
+  BenchDefinition bench = scenario_of("north", "P1-60-12").bench;
+  bench.motor_current_flows_a = 0.8;
+  EXPECT_THAT(not_promised_of(bench),
+              ElementsAre(HasSubstr("A motor that takes up to 0.8 A counts as off")));
+}
+
 }  // namespace
 }  // namespace endgate::daemon
