@@ -59,7 +59,10 @@ Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
   poller = std::make_unique<Poller>(
       bench, links,
       Poller::Events{[this](RoundAnswer answer) { on_round(std::move(answer)); },
-                     [this](const std::vector<std::size_t>& channels) { on_missed(channels); }});
+                     [this](const std::vector<std::size_t>& channels) { on_missed(channels); },
+                     [this](const DeviceSpan& span, const SpanAnswer& answer) {
+                       if (run) on_part(maker.part(span, answer));
+                     }});
   live.bench = bench.id;
 }
 

@@ -29,6 +29,11 @@ void Bench::Impl::open_links() {
                          },
                          [weak, device](const LinkError& why) {
                            if (const auto self = weak.lock()) self->on_closed(device, why);
+                         },
+                         [weak, device](const SampleBlock& block, Steady arrived) {
+                           const auto self = weak.lock();
+                           if (self && self->run)
+                             self->on_part(self->maker.part(device, block, arrived));
                          }});
   }
 }

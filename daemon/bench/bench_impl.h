@@ -3,6 +3,7 @@
 //   timer --tick--> poller, lease, off-watch, live feed            bench.cpp
 //   links --opened/closed--> off first, owner word, safe values    bench_contact.cpp
 //   poller --answered--> frame --> off-watch, test run             bench_round.cpp
+//   poller, links --part, block--> over-limits, interlocks         bench_round.cpp
 //   all --> condition, live values                                 bench_live.cpp
 
 #pragma once
@@ -63,6 +64,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
 
   // bench_round.cpp
   void on_round(RoundAnswer answer);
+  void on_part(const Part& part);
   void ask_for_advice();
   void hand_over_piece();
   void on_missed(const std::vector<std::size_t>& channels);

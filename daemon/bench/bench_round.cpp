@@ -24,6 +24,10 @@ void Bench::Impl::on_round(RoundAnswer answer) {
   hand_over_if_finished();
 }
 
+void Bench::Impl::on_part(const Part& part) {
+  if (run && newest) carry_out(run->on_part(part).commands);
+}
+
 void Bench::Impl::hand_over_piece() {
   if (!run || !events.piece) return;
   if (auto piece = run->take_piece()) events.piece(std::move(*piece));

@@ -54,6 +54,7 @@ std::optional<Picture> FrameMaker::make(const RoundAnswer& answer) {
   picture.clock_fault = time->fault;
   Frame& frame = picture.frame;
   frame.bench_time_us = time->time_us;
+  placed_ = Placed{time->time_us, moment_of_frame(bench_, answer)};
   frame.arrived = answer.arrived;
   frame.interlocks = interlocks_of(answer.image);
   fill_readings(frame, answer);
@@ -121,19 +122,25 @@ void FrameMaker::fill_readings(Frame& frame, const RoundAnswer& answer) {
 
 // Every sample of every block, each with its own time.
 void FrameMaker::fill_stream(Frame& frame, std::size_t channel, const DeviceAnswer& answer) {
-  const RegisterSource& source = channels_.source(channel);
   const DeviceTime& time = device_times_[answer.device];
   for (const auto& block : answer.blocks) {
-    const auto column = static_cast<std::size_t>(*source.column);
-    const bool fits =
-        column < block->columns.size() && type_of(block->columns[column].type) == source.type;
     for (std::size_t i = 0; i < block->samples(); ++i) {
-      Reading reading = fits ? channels_.read(channel, raw_of(block->columns[column], i))
-                             : Reading{channel, 0, analysis::Quality::no_value};
+      Reading reading = streamed(channel, *block, i);
       reading.time_us = time.bench_us(block->time_us(i));
       frame.readings.push_back(reading);
     }
   }
+}
+
+// A column of another type than the file says has no value.
+Reading FrameMaker::streamed(std::size_t channel, const SampleBlock& block,
+                             std::size_t sample) const {
+  const RegisterSource& source = channels_.source(channel);
+  const auto column = static_cast<std::size_t>(*source.column);
+  const bool fits =
+      column < block.columns.size() && type_of(block.columns[column].type) == source.type;
+  if (!fits) return {channel, 0, analysis::Quality::no_value};
+  return channels_.read(channel, raw_of(block.columns[column], sample));
 }
 
 void FrameMaker::fill_waveform(Frame& frame, const RoundAnswer& answer) {
@@ -187,11 +194,13 @@ void FrameMaker::fill_values(Frame& frame) {
     if (!channel || is_silent(*channel, frame.arrived)) continue;
     frame.value_si[static_cast<std::size_t>(role.role)] = heard_[*channel]->value_si;
   }
-  // A channel that says "no value" now has none now, whatever it said before.
-  for (const Reading& reading : frame.readings) {
-    const analysis::Role role = channels_.facts(reading.channel).role;
-    if (reading.quality != analysis::Quality::good && channels_.channel_of(role) == reading.channel)
-      frame.value_si[static_cast<std::size_t>(role)].reset();
+  // A channel whose newest sample says "no value" has none now, whatever it said before.
+  std::vector<analysis::Quality> newest(heard_.size(), analysis::Quality::good);
+  for (const Reading& reading : frame.readings) newest[reading.channel] = reading.quality;
+  for (const analysis::RoleFacts& role : analysis::kRoles) {
+    const auto channel = channels_.channel_of(role.role);
+    if (channel && newest[*channel] != analysis::Quality::good)
+      frame.value_si[static_cast<std::size_t>(role.role)].reset();
   }
 }
 
@@ -208,6 +217,7 @@ std::optional<std::size_t> FrameMaker::silent_channel(Steady now) const {
 
 void FrameMaker::forget() {
   heard_.assign(heard_.size(), std::nullopt);
+  placed_.reset();
   clock_.start_over();
   for (EventRate& rate : rates_) rate.forget();
   for (DeviceTime& time : device_times_) time.forget();

@@ -19,9 +19,11 @@
 #include "daemon/bench/channel_table.h"
 #include "daemon/bench/device_time.h"
 #include "daemon/bench/event_rate.h"
+#include "daemon/bench/part.h"
 #include "daemon/bench/poll_plan.h"
 #include "daemon/bench/register_image.h"
 #include "daemon/frame.h"
+#include "daemon/links/link.h"
 #include "daemon/links/sample_block.h"
 
 namespace endgate::daemon {
@@ -66,6 +68,11 @@ class FrameMaker {
   // Absent: the counter was due and did not come, so nothing can be placed in time.
   [[nodiscard]] std::optional<Picture> make(const RoundAnswer& answer);
 
+  // What one answer, or one block as it comes, says before its round is whole.  Empty until a first
+  // round gave bench time.
+  [[nodiscard]] Part part(const DeviceSpan& span, const SpanAnswer& answer) const;
+  [[nodiscard]] Part part(std::size_t device, const SampleBlock& block, Steady arrived) const;
+
   [[nodiscard]] const ChannelTable& channels() const { return channels_; }
   [[nodiscard]] bool clock_settled() const { return clock_.settled(); }
   // Nothing heard before counts any more: the links were down.
@@ -85,6 +92,10 @@ class FrameMaker {
   [[nodiscard]] std::optional<BenchClock::Update> time_of(const RoundAnswer& answer);
   [[nodiscard]] Interlocks interlocks_of(const RegisterImage& image) const;
   [[nodiscard]] ReadBacks read_backs_of(const RegisterImage& image) const;
+  [[nodiscard]] Reading streamed(std::size_t channel, const SampleBlock& block,
+                                 std::size_t sample) const;
+  [[nodiscard]] ReceivedValue received(const Reading& reading, std::int64_t time_us) const;
+  [[nodiscard]] std::int64_t bench_us_at(Steady moment) const;  // placed_
   void fill_readings(Frame& frame, const RoundAnswer& answer);
   void fill_stream(Frame& frame, std::size_t channel, const DeviceAnswer& answer);
   void fill_waveform(Frame& frame, const RoundAnswer& answer);
@@ -96,9 +107,15 @@ class FrameMaker {
   [[nodiscard]] std::int64_t bench_us_between(Steady from, Steady to) const;
   [[nodiscard]] bool is_silent(std::size_t channel, Steady now) const;
 
+  struct Placed {
+    std::int64_t bench_us = 0;
+    Steady at{};
+  };
+
   BenchDefinition bench_;
   ChannelTable channels_;
   BenchClock clock_;
+  std::optional<Placed> placed_;  // the newest frame in time
   std::vector<std::optional<Heard>> heard_;
   std::vector<EventRate> rates_;          // by channel
   std::vector<DeviceTime> device_times_;  // by device

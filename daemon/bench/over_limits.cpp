@@ -1,13 +1,16 @@
 #include "daemon/bench/over_limits.h"
 
+#include <algorithm>
+#include <utility>
+
 #include "daemon/bench/channel_table.h"
 
 namespace endgate::daemon {
 namespace {
 
-std::optional<analysis::ChannelFacts> facts_of(const BenchDefinition& bench, analysis::Role role) {
-  for (const ChannelDefinition& channel : bench.channels)
-    if (channel.facts.role == role) return channel.facts;
+std::optional<std::size_t> index_of(const BenchDefinition& bench, analysis::Role role) {
+  for (std::size_t i = 0; i < bench.channels.size(); ++i)
+    if (bench.channels[i].facts.role == role) return i;
   return std::nullopt;
 }
 
@@ -15,64 +18,112 @@ bool crossed(double value, double limit, bool upper) {
   return upper ? value > limit : value < limit;
 }
 
+bool counts(const OverLimit& limit, const OverLimits::When& when) {
+  if (limit.only_while_running && !when.running) return false;
+  return limit.steps.empty() || std::ranges::any_of(limit.steps, [&](const std::string& id) {
+           return id == when.step || id == when.beside;
+         });
+}
+
+std::size_t place_of(analysis::Role role) { return static_cast<std::size_t>(role); }
+
+bool agrees(const OverLimit& limit, const analysis::ChannelFacts& second,
+            const std::optional<double>& value) {
+  return value && in_range(second, *value) &&
+         crossed(*value, limit.confirm_limit_si, limit.confirm_upper);
+}
+
 }  // namespace
 
 OverLimits::OverLimits(const BenchDefinition& bench, const ModelDefinition& model) {
   const auto watch = [&](const OverLimit& limit) {
-    const auto channel = facts_of(bench, limit.role);
+    const auto channel = index_of(bench, limit.role);
     if (!channel) return;
-    const auto confirming =
-        limit.confirm_role ? facts_of(bench, *limit.confirm_role) : std::nullopt;
-    watched_.push_back({limit, *channel, confirming, std::nullopt});
+    Watched watched{limit, *channel, bench.channels[*channel].facts, std::nullopt};
+    if (limit.confirm_role) watched.confirming_index = index_of(bench, *limit.confirm_role);
+    if (watched.confirming_index)
+      watched.confirming = bench.channels[*watched.confirming_index].facts;
+    watched_.push_back(std::move(watched));
   };
   for (const OverLimit& limit : bench.over_limits) watch(limit);
   for (const OverLimit& limit : model.over_limits) watch(limit);
 }
 
-std::optional<analysis::Trip> OverLimits::on_frame(const Frame& frame, bool running) {
-  for (Watched& watched : watched_) {
-    const std::optional<bool> beyond = is_beyond(watched, frame, running);
-    if (!beyond) continue;
-    if (!*beyond) {
-      watched.beyond_since_us.reset();
-      continue;
+std::optional<analysis::Trip> OverLimits::on_values(std::span<const ReceivedValue> values,
+                                                    const When& when) {
+  note(values);
+  for (Watched& watched : watched_)
+    for (const ReceivedValue& each : values) {
+      if (each.channel != watched.index) continue;
+      watched.judged = true;
+      const auto value =
+          each.value_si ? std::optional(Value{*each.value_si, each.time_us}) : std::nullopt;
+      if (const auto trip = judge(watched, value, when)) return trip;
     }
-    if (!watched.beyond_since_us) watched.beyond_since_us = frame.bench_time_us;
-    const auto for_us = static_cast<double>(frame.bench_time_us - *watched.beyond_since_us);
-    if (for_us / 1e6 >= watched.limit.for_s) return trip_of(watched, frame);
+  return std::nullopt;
+}
+
+std::optional<analysis::Trip> OverLimits::on_frame(const Frame& frame, const When& when) {
+  newest_ = frame.value_si;
+  for (Watched& watched : watched_) {
+    if (std::exchange(watched.judged, false)) continue;
+    const auto value_si = frame.value(watched.limit.role);
+    const auto value =
+        value_si ? std::optional(Value{*value_si, frame.bench_time_us}) : std::nullopt;
+    if (const auto trip = judge(watched, value, when)) return trip;
   }
   return std::nullopt;
 }
 
-std::optional<bool> OverLimits::is_beyond(const Watched& watched, const Frame& frame,
-                                          bool running) {
-  if (watched.limit.only_while_running && !running) return false;
-  const auto value = frame.value(watched.limit.role);
-  if (!value) return std::nullopt;
-  return crossed(*value, watched.limit.limit_si, watched.limit.upper);
+std::optional<analysis::Trip> OverLimits::judge(Watched& watched, const std::optional<Value>& value,
+                                                const When& when) const {
+  const bool counted = counts(watched.limit, when);
+  if (counted && !value) return std::nullopt;
+  if (!counted || !crossed(value->value_si, watched.limit.limit_si, watched.limit.upper)) {
+    watched.beyond_since_us.reset();
+    return std::nullopt;
+  }
+  if (!watched.beyond_since_us) watched.beyond_since_us = value->time_us;
+  const auto for_us = static_cast<double>(value->time_us - *watched.beyond_since_us);
+  if (for_us / 1e6 < watched.limit.for_s) return std::nullopt;
+  return trip_of(watched, *value);
 }
 
-bool OverLimits::is_confirmed(const Watched& watched, const Frame& frame) {
-  if (!watched.confirming) return false;
-  const auto value = frame.value(watched.limit.role);
-  const auto second = frame.value(watched.confirming->role);
-  return value && in_range(watched.channel, *value) && second &&
-         in_range(*watched.confirming, *second) &&
-         crossed(*second, watched.limit.confirm_limit_si, watched.limit.confirm_upper);
+// The witness may stand behind the accuser in the same answer.
+void OverLimits::note(std::span<const ReceivedValue> values) {
+  for (const Watched& watched : watched_)
+    for (const ReceivedValue& each : values) {
+      if (each.channel == watched.index) newest_[place_of(watched.channel.role)] = each.value_si;
+      if (each.channel == watched.confirming_index)
+        newest_[place_of(watched.confirming->role)] = each.value_si;
+    }
 }
 
-analysis::Trip OverLimits::trip_of(const Watched& watched, const Frame& frame) {
+analysis::Trip OverLimits::trip_of(const Watched& watched, const Value& value) const {
   analysis::Trip trip;
   trip.limit_id = watched.limit.id;
   trip.channel_id = watched.channel.id;
   trip.accuses = watched.limit.accuses;
   trip.limit_si = watched.limit.limit_si;
-  trip.value_si = *frame.value(watched.limit.role);
+  trip.value_si = value.value_si;
   trip.upper = watched.limit.upper;
-  trip.time_us = frame.bench_time_us;
-  trip.confirmed = is_confirmed(watched, frame);
+  trip.time_us = value.time_us;
+  trip.confirmed =
+      watched.confirming && in_range(watched.channel, value.value_si) &&
+      agrees(watched.limit, *watched.confirming, newest_[place_of(watched.confirming->role)]);
   if (trip.confirmed) trip.confirmed_by = watched.confirming->id;
   return trip;
+}
+
+std::optional<std::string> OverLimits::witness(const analysis::Trip& trip,
+                                               const Frame& frame) const {
+  for (const Watched& watched : watched_) {
+    if (watched.limit.id != trip.limit_id || watched.channel.id != trip.channel_id) continue;
+    if (!watched.confirming || !in_range(watched.channel, trip.value_si)) continue;
+    if (agrees(watched.limit, *watched.confirming, frame.value(watched.confirming->role)))
+      return watched.confirming->id;
+  }
+  return std::nullopt;
 }
 
 }  // namespace endgate::daemon

@@ -56,7 +56,8 @@ Poller::Poller(const BenchDefinition& bench, Links links, Events events)
       events_(std::move(events)) {
   for (const ChannelDefinition& channel : bench.channels)
     device_of_channel_.push_back(device_index(bench, channel.source.device));
-  for (const DeviceDefinition& device : bench.devices) alone_.push_back({device.own_pace, false});
+  for (const DeviceDefinition& device : bench.devices)
+    manners_.push_back({device.own_pace, is_modbus(device.link) || is_scpi(device.link), false});
 }
 
 Poller::~Poller() = default;
@@ -69,13 +70,13 @@ void Poller::tick(std::int64_t number) {
   pending_ = round;
   round->answer.sent = std::chrono::steady_clock::time_point::max();
   for (Part& part : parts_of(std::move(due))) {
-    if (alone_[part.device].own_pace) {
+    if (manners_[part.device].own_pace) {
       ask_alone(std::move(part));
       continue;
     }
     round->answer.channels.insert(round->answer.channels.end(), part.channels.begin(),
                                   part.channels.end());
-    ask(round, part.device, std::move(part.spans));
+    ask_in_round(round, part.device, std::move(part.spans));
   }
   if (round->outstanding == 0) pending_.reset();
 }
@@ -94,30 +95,73 @@ std::vector<Poller::Part> Poller::parts_of(PollRound due) const {
 
 // Still busy with the question before: its channels are asked when they are due again.
 void Poller::ask_alone(Part part) {
-  Alone& alone = alone_[part.device];
-  if (alone.asked) return;
-  alone.asked = true;
-  std::vector<RegisterSpan> registers = registers_of(part.spans);
-  links_[part.device]->read(std::move(registers), [this,
-                                                   weak = std::weak_ptr<RoundAnswer>(carried_),
-                                                   part](ReadAnswer answer) {
-    const auto carried = weak.lock();
-    if (!carried) return;
-    alone_[part.device].asked = false;
-    if (answer.error) return events_.missed(part.channels);
-    carried->channels.insert(carried->channels.end(), part.channels.begin(), part.channels.end());
-    put(*carried, part.spans, std::move(answer));
-  });
+  Manner& manner = manners_[part.device];
+  if (manner.asked) return;
+  manner.asked = true;
+  ask(part.device, std::move(part.spans),
+      [this, device = part.device, channels = std::move(part.channels)](
+          const std::vector<DeviceSpan>& spans, ReadAnswer answer) {
+        manners_[device].asked = false;
+        if (answer.error) return events_.missed(channels);
+        carried_->channels.insert(carried_->channels.end(), channels.begin(), channels.end());
+        put(*carried_, spans, std::move(answer));
+      });
 }
 
-void Poller::ask(const std::shared_ptr<Round>& round, std::size_t device,
-                 std::vector<DeviceSpan> spans) {
+void Poller::ask_in_round(const std::shared_ptr<Round>& round, std::size_t device,
+                          std::vector<DeviceSpan> spans) {
   ++round->outstanding;
+  ask(device, std::move(spans),
+      [this, weak = std::weak_ptr<Round>(round)](const std::vector<DeviceSpan>& asked,
+                                                 ReadAnswer answer) {
+        if (const auto still_wanted = weak.lock()) take(still_wanted, asked, std::move(answer));
+      });
+}
+
+// `done` is called once and never when the poller is gone; so is what is told before.
+void Poller::ask(std::size_t device, std::vector<DeviceSpan> spans, Done done) {
+  if (manners_[device].one_by_one) return ask_one_by_one(device, std::move(spans), std::move(done));
   std::vector<RegisterSpan> registers = registers_of(spans);
-  links_[device]->read(std::move(registers), [this, weak = std::weak_ptr<Round>(round),
-                                              spans = std::move(spans)](ReadAnswer answer) {
-    if (const auto still_wanted = weak.lock()) take(still_wanted, spans, std::move(answer));
-  });
+  links_[device]->read(std::move(registers),
+                       [this, alive = std::weak_ptr<RoundAnswer>(carried_),
+                        spans = std::move(spans), done = std::move(done)](ReadAnswer answer) {
+                         const auto held = alive.lock();
+                         if (!held) return;
+                         tell(spans, answer);
+                         done(spans, std::move(answer));
+                       });
+}
+
+struct Poller::Asked {
+  std::vector<DeviceSpan> spans;
+  ReadAnswer answer;
+  std::size_t outstanding = 0;
+  Done done;
+};
+
+// A link that is lost fails every read that is left, and with one of them the whole.
+void Poller::ask_one_by_one(std::size_t device, std::vector<DeviceSpan> spans, Done done) {
+  const std::vector<RegisterSpan> registers = registers_of(spans);
+  const auto asked =
+      std::make_shared<Asked>(Asked{std::move(spans), {}, registers.size(), std::move(done)});
+  for (std::size_t i = 0; i < registers.size(); ++i)
+    links_[device]->read({registers[i]}, [this, alive = std::weak_ptr<RoundAnswer>(carried_), asked,
+                                          i](ReadAnswer answer) {
+      const auto held = alive.lock();
+      if (!held) return;
+      tell({asked->spans[i]}, answer);
+      ReadAnswer& all = asked->answer;
+      if (answer.error) all.error = std::move(answer.error);
+      for (SpanAnswer& each : answer.spans) all.spans.push_back(std::move(each));
+      if (--asked->outstanding > 0) return;
+      if (all.error) all.spans.clear();
+      asked->done(asked->spans, std::move(all));
+    });
+}
+
+void Poller::tell(const std::vector<DeviceSpan>& spans, const ReadAnswer& answer) const {
+  if (!events_.part) return;
+  for (std::size_t i = 0; i < answer.spans.size(); ++i) events_.part(spans[i], answer.spans[i]);
 }
 
 void Poller::take(const std::shared_ptr<Round>& round, const std::vector<DeviceSpan>& spans,

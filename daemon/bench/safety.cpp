@@ -16,6 +16,10 @@ std::optional<SafetyFinding> finding(const std::optional<BreakOffFinding>& found
   return SafetyFinding{std::nullopt, *found};
 }
 
+OverLimits::When when(const Safety::Situation& situation) {
+  return {situation.running, situation.step_id, situation.beside_id};
+}
+
 }  // namespace
 
 Safety::Safety(const BenchDefinition& bench, const ModelDefinition& model)
@@ -36,12 +40,19 @@ void Safety::commanded(const ActuatorCommand& command, Steady now) {
   actuators_.commanded(command, now);
 }
 
+std::optional<SafetyFinding> Safety::on_part(const Part& part, const Situation& situation) {
+  if (const auto found = interlock(part.interlocks, situation.step)) return finding(found);
+  if (const auto trip = over_limits_.on_values(part.values, when(situation)))
+    return SafetyFinding{trip, {}};
+  return std::nullopt;
+}
+
 std::optional<SafetyFinding> Safety::on_frame(const Frame& frame, const ReadBacks& read_backs,
                                               const Situation& situation) {
   for (const Reading& reading : frame.readings)
     if (reading.quality == analysis::Quality::good) heard_[reading.channel] = frame.arrived;
   if (const auto found = interlock(frame.interlocks, situation.step)) return finding(found);
-  if (const auto trip = over_limits_.on_frame(frame, situation.running))
+  if (const auto trip = over_limits_.on_frame(frame, when(situation)))
     return SafetyFinding{trip, {}};
   if (const auto found = silence(frame.arrived, situation)) return finding(found);
   if (const auto found = relay_.on_frame(frame)) return finding(found);
@@ -58,7 +69,8 @@ std::optional<BreakOffFinding> Safety::interlock(const Interlocks& locks, const 
                            "the emergency stop was pressed during " + step};
   if (!locks.cover_closed.value_or(true))
     return BreakOffFinding{BreakOff::cover_open, "the cover was opened during " + step};
-  const bool clamped = locks.fixture_clamped.value_or(true);
+  if (!locks.fixture_clamped) return std::nullopt;
+  const bool clamped = *locks.fixture_clamped;
   const bool may_be_closing = clamp_is_ours_ && !was_clamped_;
   if (!clamped && !may_be_closing)
     return BreakOffFinding{BreakOff::cover_open, "the unit was unclamped during " + step};

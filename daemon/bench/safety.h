@@ -1,7 +1,8 @@
 // Must this test end now, whatever the sequence thinks?
 //
-// Pure.  Checked on every frame and, because frames may stop coming, on the steady clock.  In this
-// order, so that a cause is named and not its consequence:
+// Pure.  Checked on every frame and, because frames may stop coming, on the steady clock; the first
+// three on every answer before its round is whole.  In this order, so that a cause is named and not
+// its consequence:
 //
 //   emergency stop, cover      the bench's own inputs; it opens the relay by itself
 //   clamp                      open, once it was closed in this test or is not ours to close
@@ -41,11 +42,20 @@ class Safety {
   struct Situation {
     bool running = false;  // started, and the motor should run
     std::string step;      // its name, for the sentence
+    std::string step_id{};
+    std::string beside_id{};  // of the step that runs beside it
   };
+  // What a device said before its round is whole: the bench's inputs and the over-limits.
+  [[nodiscard]] std::optional<SafetyFinding> on_part(const Part& part, const Situation& situation);
   [[nodiscard]] std::optional<SafetyFinding> on_frame(const Frame& frame,
                                                       const ReadBacks& read_backs,
                                                       const Situation& situation);
   [[nodiscard]] std::optional<SafetyFinding> on_steady(Steady now, const Situation& situation);
+  // See OverLimits::witness.
+  [[nodiscard]] std::optional<std::string> witness(const analysis::Trip& trip,
+                                                   const Frame& frame) const {
+    return over_limits_.witness(trip, frame);
+  }
 
  private:
   [[nodiscard]] std::optional<BreakOffFinding> interlock(const Interlocks& locks,

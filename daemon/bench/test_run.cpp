@@ -45,12 +45,27 @@ SequenceOutput TestRun::on_frame(const Frame& frame, const ReadBacks& read_backs
   newest_us_ = frame.bench_time_us;
   newest_at_ = frame.arrived;
   record(frame);
+  look_for_witness(frame);
   if (!sequence_.making_safe() && !sequence_.finished())
     if (const auto found = safety_.on_frame(frame, read_backs, situation())) return end_for(*found);
   // Advice needs the gas history of the whole test, which a long run does not hold.
   if (const analysis::StepMark* step = sequence_.under_way(); step != nullptr && !long_run_)
     watch_.on_frame(frame, *step, sequence_.beside());
   return noted(sequence_.on_frame(frame));
+}
+
+SequenceOutput TestRun::on_part(const Part& part) {
+  if (sequence_.making_safe() || sequence_.finished()) return {};
+  const auto found = safety_.on_part(part, situation());
+  if (!found) return {};
+  tripped_early_ = found->trip.has_value();
+  return end_for(*found);
+}
+
+// Motor off did not wait for the second channel; whether it agrees is seen in the whole round.
+void TestRun::look_for_witness(const Frame& frame) {
+  if (!std::exchange(tripped_early_, false) || !sequence_.tripped()) return;
+  if (!sequence_.tripped()->confirmed) witness_ = safety_.witness(*sequence_.tripped(), frame);
 }
 
 SequenceOutput TestRun::on_steady(Steady now) {
@@ -80,6 +95,10 @@ FinishedTest TestRun::finish() {
   if (auto column = waveform_.finish()) test.trace.channels.push_back(std::move(*column));
   test.trace.steps = sequence_.steps();
   test.trace.trip = sequence_.tripped();
+  if (test.trace.trip && witness_) {
+    test.trace.trip->confirmed = true;
+    test.trace.trip->confirmed_by = *witness_;
+  }
   test.trace.break_off = sequence_.broken_off();
   test.trace.break_off_detail = sequence_.break_off_detail();
   test.start_command_us = start_us_;
@@ -90,7 +109,9 @@ FinishedTest TestRun::finish() {
 
 Safety::Situation TestRun::situation() const {
   const std::size_t index = sequence_.progress().index;
-  return {running_, index < step_names_.size() ? step_names_[index] : "the test"};
+  const auto id_of = [](const analysis::StepMark* step) { return step ? step->id : std::string(); };
+  return {running_, index < step_names_.size() ? step_names_[index] : "the test",
+          id_of(sequence_.under_way()), id_of(sequence_.beside())};
 }
 
 SequenceOutput TestRun::end_for(const SafetyFinding& found) {

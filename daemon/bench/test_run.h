@@ -20,6 +20,7 @@
 #pragma once
 
 #include <chrono>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -28,6 +29,7 @@
 #include "daemon/bench/digest.h"
 #include "daemon/bench/finished_test.h"
 #include "daemon/bench/frame_maker.h"
+#include "daemon/bench/part.h"
 #include "daemon/bench/safety.h"
 #include "daemon/bench/sequence.h"
 #include "daemon/bench/step_watch.h"
@@ -51,6 +53,8 @@ class TestRun {
   [[nodiscard]] SequenceOutput begin(const Frame& frame);
   // `read_backs` may be empty: then valves and supply are not checked.
   [[nodiscard]] SequenceOutput on_frame(const Frame& frame, const ReadBacks& read_backs = {});
+  // What a device said before its round is whole: nothing of it is recorded or steers.
+  [[nodiscard]] SequenceOutput on_part(const Part& part);
   // What advice is to be asked about, when it is time to ask; an answer is not waited for.
   [[nodiscard]] std::optional<analysis::StepSums> look() { return watch_.look(); }
   void on_advice(const analysis::Advice& advice) { sequence_.on_advice(advice); }
@@ -81,6 +85,7 @@ class TestRun {
  private:
   [[nodiscard]] Safety::Situation situation() const;
   [[nodiscard]] SequenceOutput end_for(const SafetyFinding& found);
+  void look_for_witness(const Frame& frame);
   SequenceOutput noted(SequenceOutput out);
   void record(const Frame& frame);
   [[nodiscard]] std::int64_t keep_every_us(const Frame& frame) const;
@@ -108,6 +113,8 @@ class TestRun {
   bool running_ = false;  // and the motor should run
   bool motor_was_on_ = false;
   bool given_up_ = false;
+  bool tripped_early_ = false;          // on a part; the frame of its round is still to come
+  std::optional<std::string> witness_;  // the channel that agreed in that frame
   bool recording_ = true;
 };
 

@@ -88,6 +88,7 @@ struct OverLimit {
   double for_s = 0;  // must hold so long (bench time)
   analysis::TripAccuses accuses = analysis::TripAccuses::bench;
   bool only_while_running = false;
+  std::vector<std::string> steps;  // of a model: ids of the steps in which it counts; empty: all
   // Independent confirmation that makes a trip accusing the unit a fail: another role beyond a
   // bound.
   std::optional<analysis::Role> confirm_role;

@@ -103,6 +103,12 @@ void require_section(TomlReader& root, std::string_view key, const TomlReader::R
     root.complain(key, "a table [" + std::string(key) + "], but it is missing");
 }
 
+std::vector<std::string> ids_of(const std::vector<StepDefinition>& sequence) {
+  std::vector<std::string> ids;
+  for (const StepDefinition& step : sequence) ids.push_back(step.id);
+  return ids;
+}
+
 void read_model(TomlReader& root, ModelDefinition& model) {
   model.id = root.text("id");
   model.name = root.text("name");
@@ -119,7 +125,7 @@ void read_model(TomlReader& root, ModelDefinition& model) {
   model.sequence = read_sequence(root);
   if (root.sound("metrics") && !root.has("ripple")) complain_of_unknown_motor(root, model);
   if (root.sound("metrics")) check_metrics_are_measured(root, model.metrics, model.sequence);
-  model.over_limits = read_over_limits(root);
+  model.over_limits = read_over_limits(root, ids_of(model.sequence));
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "daemon/definitions/read_over_limit.h"
 
+#include <algorithm>
 #include <array>
 
 #include "daemon/definitions/unique_ids.h"
@@ -46,7 +47,14 @@ void read_confirmation(TomlReader& reader, OverLimit& limit) {
   limit.confirm_upper = bound.upper;
 }
 
-OverLimit read_over_limit(TomlReader& reader) {
+void read_steps(TomlReader& reader, const std::vector<std::string>& known, OverLimit& limit) {
+  limit.steps = reader.texts("steps");
+  for (const std::string& id : limit.steps)
+    if (std::ranges::find(known, id) == known.end())
+      reader.complain("steps", "ids of steps of the sequence, found \"" + id + "\"");
+}
+
+OverLimit read_over_limit(TomlReader& reader, const std::vector<std::string>& steps) {
   OverLimit limit;
   limit.id = reader.text("id");
   limit.role = read_role(reader, "role");
@@ -57,6 +65,7 @@ OverLimit read_over_limit(TomlReader& reader) {
   limit.for_s = reader.number("for_s", {.min = 0, .max = 60});
   limit.accuses = reader.word<TripAccuses>("accuses", kAccuses);
   limit.only_while_running = reader.flag_or("only_while_running", false);
+  if (!steps.empty() && reader.has("steps")) read_steps(reader, steps, limit);
   if (reader.has("confirm_role")) read_confirmation(reader, limit);
   return limit;
 }
@@ -76,11 +85,11 @@ void expect_unit(TomlReader& reader, std::string_view key, Role role) {
                              std::string(analysis::name_of(role)) + ", found \"" + written + "\"");
 }
 
-std::vector<OverLimit> read_over_limits(TomlReader& root) {
+std::vector<OverLimit> read_over_limits(TomlReader& root, const std::vector<std::string>& steps) {
   std::vector<OverLimit> limits;
   UniqueIds ids;
   root.each("over_limit", [&](TomlReader& reader) {
-    limits.push_back(read_over_limit(reader));
+    limits.push_back(read_over_limit(reader, steps));
     ids.expect_new(reader, "id", limits.back().id);
   });
   return limits;

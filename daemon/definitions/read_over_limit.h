@@ -3,6 +3,7 @@
 
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "daemon/definitions/bench_definition.h"
@@ -10,8 +11,10 @@
 
 namespace endgate::daemon {
 
-// Every [[over_limit]] of the file; ids are unique.
-[[nodiscard]] std::vector<OverLimit> read_over_limits(TomlReader& root);
+// Every [[over_limit]] of the file; ids are unique.  `steps` are those of its sequence, of which a
+// limit may name the ones it counts in; a file without a sequence has none.
+[[nodiscard]] std::vector<OverLimit> read_over_limits(TomlReader& root,
+                                                      const std::vector<std::string>& steps = {});
 
 // The role under `key`, which must be known.
 [[nodiscard]] analysis::Role read_role(TomlReader& reader, std::string_view key);

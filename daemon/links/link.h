@@ -77,6 +77,8 @@ class Link {
   struct Events {
     std::function<void()> opened;
     std::function<void(const LinkError& why)> closed;
+    // Of a link that streams: a block as it comes; the next read hands it over as well.
+    std::function<void(const SampleBlock&, std::chrono::steady_clock::time_point)> block{};
   };
   using ReadDone = std::function<void(ReadAnswer)>;
   using WriteDone = std::function<void(std::optional<LinkError>)>;

@@ -131,12 +131,21 @@ class SampleStreamLink final : public Link, public std::enable_shared_from_this<
     std::vector<BlockPtr> blocks;
     if (!parser_.feed({buffer_.data(), count}, blocks))
       return lose(LinkError::Kind::garbled, parser_.fault());
-    for (BlockPtr& block : blocks) {
-      if (!follows(*block)) return lose(LinkError::Kind::garbled, "a block out of its order");
-      kept_.add(std::move(block), Steady::now());
-    }
+    std::size_t in_order = 0;
+    while (in_order < blocks.size() && take(blocks[in_order])) ++in_order;
+    if (in_order < blocks.size()) return lose(LinkError::Kind::garbled, "a block out of its order");
     if (!blocks.empty()) hear();
+    for (const BlockPtr& block : blocks) {
+      const auto told = events_.block;  // may close the link, and with it its own event
+      if (told) told(*block, kept_.arrived());
+    }
     if (!is_stale(mine)) receive();
+  }
+
+  bool take(const BlockPtr& block) {
+    if (!follows(*block)) return false;
+    kept_.add(block, Steady::now());
+    return true;
   }
 
   bool follows(const SampleBlock& block) const {

@@ -221,6 +221,69 @@ TEST_F(OtherDeviceTest, ThatStreamsGivesEverySampleItsOwnTime) {
   EXPECT_EQ(frame.readings[1].time_us, frame.bench_time_us - 100);
 }
 
+// A value that was missing within a block is no missing value once a good one came behind it.
+TEST_F(OtherDeviceTest, ThatStreamsIsKnownByItsNewestSample) {
+  bench.devices[1].link = LinkKind::sample_stream;
+  bench.channels[1].source.column = 0;
+  bench.channels[1].source.type = RegisterType::i16;
+  bench.channels[1].source.no_value = {-1};
+  bench.channels[1].facts.scale = 1;
+  maker.emplace(bench, std::vector<analysis::ChannelCalibration>{});
+  const auto value_after = [&](std::vector<std::int32_t> samples) {
+    auto block = std::make_shared<SampleBlock>();
+    block->first_us = 5'000'000;
+    block->period_ns = 50'000;
+    block->columns = {{SampleType::int16, std::move(samples)}};
+    now += 20ms;
+    words[1] = static_cast<std::uint16_t>(words[1] + 20);
+    answer.image = {};
+    answer.image.put({0, 4, 0, 18}, words);
+    answer.channels = {0, 1};
+    answer.sent = answer.arrived = now;
+    answer.devices = {{0, now, now}, {1, now, now, {block}}};
+    return maker->make(answer)->frame.value(Role::flow);
+  };
+  EXPECT_EQ(value_after({10, -1, 30}), 30);
+  EXPECT_FALSE(value_after({10, 20, -1}));
+}
+
+// Before its round is whole; the counter of the frame before and the steady clock give its time.
+TEST_F(OtherDeviceTest, HasItsPartWithItsOwnTimeBeforeTheRoundIsWhole) {
+  const DeviceSpan span{1, 4, 0, 18};
+  const SpanAnswer early{words, 0, now, now};
+  EXPECT_TRUE((maker.emplace(bench, std::vector<analysis::ChannelCalibration>{}),
+               maker->part(span, early).values.empty()))
+      << "no bench time yet";
+  const auto picture = make_both();  // its time is that of 2 ms after `now`
+  words[4] = 20'000;
+  const Part part = maker->part(span, {words, 0, now + 20ms, now + 24ms});
+  ASSERT_EQ(part.values.size(), 1u);
+  EXPECT_EQ(part.values[0].channel, 1u);
+  EXPECT_DOUBLE_EQ(*part.values[0].value_si, 2e-3);
+  EXPECT_EQ(part.values[0].time_us, picture->frame.bench_time_us + 20'000);
+  EXPECT_FALSE(part.interlocks.cover_closed) << "those are of the other device";
+  EXPECT_TRUE(maker->part({0, 4, 0, 18}, early).interlocks.cover_closed);
+}
+
+TEST_F(OtherDeviceTest, GivesEverySampleOfABlockAsItComesItsOwnTime) {
+  bench.devices[1].link = LinkKind::sample_stream;
+  bench.channels[1].source.column = 0;
+  bench.channels[1].source.type = RegisterType::i16;
+  bench.channels[1].source.no_value = {-1};
+  static_cast<void>(make_both());
+  SampleBlock block;
+  block.first_us = 5'000'000;
+  block.period_ns = 1'000'000;
+  block.columns = {{SampleType::int16, {10'000, -1, 30'000}}};
+  const auto placed = now + 2ms;
+  const Part part = maker->part(1, block, placed + 10ms);
+  ASSERT_EQ(part.values.size(), 3u);
+  EXPECT_DOUBLE_EQ(*part.values[0].value_si, 1e-3);
+  EXPECT_FALSE(part.values[1].value_si);
+  EXPECT_EQ(part.values[2].time_us - part.values[0].time_us, 2000);
+  EXPECT_TRUE(maker->part(0, block, placed).values.empty());
+}
+
 TEST_F(OtherDeviceTest, ThatStreamsTheMotorsCurrentBringsItInBlocksAndNotAsReadings) {
   bench.devices[1].link = LinkKind::sample_stream;
   bench.channels[1].source.device = "io";

@@ -30,6 +30,9 @@ class HeldLink final : public Link {
   void close() override {}
 
   void answer() {
+    while (!asked.empty()) answer_one();
+  }
+  void answer_one() {
     Asked next = std::move(asked.front());
     asked.erase(asked.begin());
     ReadAnswer answer;
@@ -46,6 +49,7 @@ class MixedPollerTest : public ::testing::Test {
   std::shared_ptr<HeldLink> supply = std::make_shared<HeldLink>();
   std::vector<RoundAnswer> answered;
   std::vector<std::size_t> missed;
+  std::vector<DeviceSpan> told;  // before its round was whole
   std::unique_ptr<Poller> poller;
 
   void SetUp() override {
@@ -60,11 +64,17 @@ class MixedPollerTest : public ::testing::Test {
     source.device = "supply";
     source.type = RegisterType::f64;
     bench.channels[2].source = source;
+    bench.actuators[1].read_back = source_at(101);
+    bench.actuators[2].read_back = source_at(102);  // a request of its own
     poller = std::make_unique<Poller>(
         bench, Poller::Links{io, supply},
         Poller::Events{[this](RoundAnswer answer) { answered.push_back(std::move(answer)); },
                        [this](const auto& channels) {
                          missed.insert(missed.end(), channels.begin(), channels.end());
+                       },
+                       [this](const DeviceSpan& span, const SpanAnswer& answer) {
+                         EXPECT_EQ(answer.words.size(), span.count);
+                         told.push_back(span);
                        }});
   }
 };
@@ -86,6 +96,30 @@ TEST_F(MixedPollerTest, AsksADeviceOfItsOwnPaceOnlyWhenItIsFree) {
   supply->answer();
   poller->tick(5);
   EXPECT_THAT(supply->asked, SizeIs(1));
+}
+
+TEST_F(MixedPollerTest, TellsEveryAnswerAsItComes) {
+  poller->tick(0);
+  ASSERT_THAT(io->asked, SizeIs(2)) << "the second does not hold up the first";
+  supply->answer();
+  EXPECT_THAT(told, ElementsAre(DeviceSpan{1, 4, 0, 4}));
+  io->answer_one();
+  EXPECT_THAT(told, SizeIs(2));
+  EXPECT_THAT(answered, IsEmpty());
+  io->answer_one();
+  EXPECT_THAT(told, SizeIs(3));
+  EXPECT_THAT(answered, SizeIs(1));
+}
+
+TEST_F(MixedPollerTest, FailsTheRoundOnceWhenOneOfSeveralAnswersIsLost) {
+  poller->tick(0);
+  io->answer_one();
+  auto done = std::move(io->asked.front().done);
+  io->asked.clear();
+  done({{}, LinkError{LinkError::Kind::silent, 0, "late"}});
+  EXPECT_THAT(told, SizeIs(1));
+  EXPECT_THAT(answered, IsEmpty());
+  EXPECT_THAT(missed, ElementsAre(0, 1, 3, 4, 5, 6));
 }
 
 TEST_F(MixedPollerTest, LetsItsAnswerJoinTheNextRoundWithItsOwnTime) {

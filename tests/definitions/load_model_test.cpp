@@ -134,6 +134,17 @@ TEST(LoadModel, AConfirmationIsAnotherRoleThanTheOneThatTrips) {
               ElementsAre(HasSubstr("over_limit[1].confirm_role: expected another role")));
 }
 
+TEST(LoadModel, AnOverLimitMayCountInSomeStepsOnly) {
+  const std::string one = with(model_text(), "unit = \"A\"\nabove_si",
+                               "unit = \"A\"\nsteps = [\"hold_800\"]\nabove_si");
+  const auto model = std::get<ModelDefinition>(load_model(one, kModelFile));
+  EXPECT_THAT(model.over_limits[0].steps, ElementsAre("hold_800"));
+  EXPECT_THAT(
+      model_errors_with("unit = \"A\"\nabove_si", "unit = \"A\"\nsteps = [\"hold_900\"]\nabove_si"),
+      ElementsAre(HasSubstr("over_limit[1].steps: expected ids of steps of the sequence, "
+                            "found \"hold_900\"")));
+}
+
 TEST(LoadModel, AnOverLimitStatesItsUnit) {
   EXPECT_THAT(model_errors_with("unit = \"A\"\nabove_si", "unit = \"mA\"\nabove_si"),
               ElementsAre(HasSubstr("over_limit[1].unit: expected \"A\"")));

@@ -7,6 +7,7 @@
 #include <boost/asio/io_context.hpp>
 
 #include "daemon/links/link.h"
+#include "daemon/links/sample_block.h"
 
 namespace endgate::daemon {
 
@@ -16,10 +17,12 @@ class LinkTest : public ::testing::Test {
   std::shared_ptr<Link> link;
   std::vector<LinkError> losses;
   int openings = 0;
+  std::vector<std::uint32_t> told;  // blocks of a stream, by their number
 
   void open(std::shared_ptr<Link> made) {
     link = std::move(made);
-    link->open({[this] { ++openings; }, [this](const LinkError& why) { losses.push_back(why); }});
+    link->open({[this] { ++openings; }, [this](const LinkError& why) { losses.push_back(why); },
+                [this](const SampleBlock& block, auto) { told.push_back(block.sequence); }});
   }
 
   void TearDown() override {

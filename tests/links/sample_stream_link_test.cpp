@@ -74,6 +74,15 @@ TEST_F(SampleStreamLinkTest, GivesEachBlockOnceAndSequenceAndTimeAsRegisters) {
   EXPECT_EQ(read({{4, 0, 4}}).spans.at(0).blocks.size(), 0u);
 }
 
+TEST_F(SampleStreamLinkTest, TellsOfEachBlockWhenItComesAndBeforeAnybodyReads) {
+  connect();
+  send_next();
+  send_next();
+  until([this] { return told.size() == 2; });
+  EXPECT_THAT(told, ElementsAre(1, 2));
+  EXPECT_EQ(read({{4, 0, 4}}).spans.at(0).blocks.size(), 2u);
+}
+
 TEST_F(SampleStreamLinkTest, KeepsABoundedNumberOfBlocksThatNobodyReads) {
   connect();
   for (int i = 0; i < 400; ++i) send_next();
