@@ -18,7 +18,8 @@ int run_command(const LimitsCommand& command) {
     std::cerr << "No limits of " << command.model << " were accepted here.\n";
     return kNegative;
   }
-  std::vector<TextRow> rows{{"version", "accepted (UTC)", "by", "why", "metric", "limit"}};
+  std::vector<TextRow> rows{
+      {"version", "accepted (UTC)", "by (claimed)", "why", "metric", "limit"}};
   for (const LimitChange& change : changes)
     rows.push_back({std::to_string(change.version), say_utc_minute(change.at_utc_ms),
                     change.by + (change.second_by.empty() ? "" : ", " + change.second_by),

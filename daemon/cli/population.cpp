@@ -6,6 +6,7 @@
 #include "daemon/cli/commands.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/store_place.h"
+#include "daemon/queries/fail_causes.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/queries/unit_risk_told.h"
 
@@ -42,7 +43,8 @@ int run_command(const CapabilityCommand& command) {
 
 int run_command(const YieldCommand& command) {
   return about(command.store, command.asked, [&](const auto& store, const TrendFilter& filter) {
-    return tell(words_of(yield_of(store, filter, {shift_begins_min(command.store)})));
+    tell(words_of(yield_of(store, filter, {shift_begins_min(command.store)})));
+    return tell(words_of(fail_causes_of(store, filter)));
   });
 }
 

@@ -13,6 +13,7 @@
 #include "daemon/cli/text_table.h"
 #include "daemon/line/control_history.h"
 #include "daemon/line/say_time.h"
+#include "daemon/queries/batch_charts.h"
 #include "daemon/queries/batch_trend.h"
 #include "daemon/queries/control_words.h"
 #include "daemon/queries/csv.h"
@@ -74,6 +75,17 @@ std::vector<TextRow> rows_of(const TrendTold& told, bool without_bench) {
   return rows;
 }
 
+// Where the level of the means changed; nothing when it stayed.
+void tell_levels(const TrendTold& told, bool without_bench) {
+  const BatchCharts charts = without_bench ? charts_without_bench(told) : charts_as_measured(told);
+  if (charts.levels.size() < 2) return;
+  for (const BatchLevel& level : charts.levels)
+    std::cerr << "Level from batch " << told.batches[level.from].batch << " to "
+              << told.batches[level.to - 1].batch << ": "
+              << shown(*told.metric, level.mean, told.metric->offset) << " "
+              << told.metric->display_unit << "\n";
+}
+
 // What signals by whose limits, and how often that is false.
 void tell_control(const TrendTold& told, bool without_bench) {
   const ControlTold& control = without_bench ? told.control_without_bench : told.control;
@@ -85,6 +97,7 @@ void tell_control(const TrendTold& told, bool without_bench) {
     std::cerr << often << "\n";
   if (without_bench && !bench_taken_out(told))
     std::cerr << "No bench effect is known, so none is taken out: the means are those measured.\n";
+  tell_levels(told, without_bench);
   for (const ControlSignal& signal : control.signals)
     std::cerr << "Batch " << told.batches[signal.batch].batch << ": " << signal_words(told, signal)
               << ". " << next_step(signal.rule) << "\n";

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "daemon/queries/first_tests.h"
+#include "daemon/queries/population_words.h"
 
 namespace endgate::daemon {
 namespace {
@@ -36,6 +37,18 @@ FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter, 
   std::ranges::stable_sort(told.causes, std::greater<>(),
                            [](const FailCauses::Named& named) { return named.units.count; });
   return told;
+}
+
+std::vector<std::string> words_of(const FailCauses& told) {
+  std::vector<std::string> words;
+  for (const FailCauses::Named& named : told.causes)
+    words.push_back("Likely cause of the fails at the first test, " +
+                    (named.cause.empty() ? "none stated" : named.cause) + ": " +
+                    share_words(named.units) + ".");
+  if (told.looked_at < told.failed)
+    words.push_back("Counted are the newest " + std::to_string(told.looked_at) + " of " +
+                    std::to_string(told.failed) + " fails.");
+  return words;
 }
 
 }  // namespace endgate::daemon

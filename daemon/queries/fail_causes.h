@@ -24,4 +24,8 @@ inline constexpr std::size_t kFailsLookedAt = 500;  // the newest; each record i
 [[nodiscard]] FailCauses fail_causes_of(const schema::StoreReader& store, TrendFilter filter,
                                         std::size_t most = kFailsLookedAt);
 
+// "Likely cause of the fails at the first test: worn piston ring: 93.7 % (...), 59 of 63."; nothing
+// when none failed.
+[[nodiscard]] std::vector<std::string> words_of(const FailCauses& told);
+
 }  // namespace endgate::daemon

@@ -30,6 +30,19 @@ void trend_batches(Application& application, const Request& request, const Reply
             });
 }
 
+void trend_together(Application& application, const Request& request, const Reply& reply) {
+  const MetricList metrics =
+      metrics_together(query_value(request, "metric"), query_value(request, "together"));
+  if (const auto* wrong = std::get_if<std::string>(&metrics);
+      wrong && !query_value(request, "metric").empty())
+    return reply(refusal(400, "U-256", *wrong));
+  ask_tests(application, request, reply, AsksFor::metric,
+            [metrics](const schema::StoreReader& store, const TrendFilter& filter) {
+              return json(together_json(
+                  together_of(store, filter, std::get<std::vector<std::string>>(metrics))));
+            });
+}
+
 void capability(Application& application, const Request& request, const Reply& reply) {
   ask_tests(application, request, reply, AsksFor::metric,
             [metric = query_value(request, "metric")](const schema::StoreReader& store,
@@ -39,11 +52,12 @@ void capability(Application& application, const Request& request, const Reply& r
 }
 
 void yield(Application& application, const Request& request, const Reply& reply) {
-  ask_tests(application, request, reply, AsksFor::all_metrics,
-            [shifts = ShiftPlan{application.shift_begins_min()}](const schema::StoreReader& store,
-                                                                const TrendFilter& filter) {
-              return json(yield_json(yield_of(store, filter, shifts)));
-            });
+  ask_tests(
+      application, request, reply, AsksFor::all_metrics,
+      [shifts = ShiftPlan{application.shift_begins_min()}](const schema::StoreReader& store,
+                                                           const TrendFilter& filter) {
+        return json(yield_json(yield_of(store, filter, shifts), fail_causes_of(store, filter)));
+      });
 }
 
 void returns(Application& application, const Request& request, const Reply& reply) {

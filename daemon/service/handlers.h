@@ -29,6 +29,7 @@ void trend(Application&, const Request&, const Reply&);
 
 // api_population.cpp: what all units of a model say together
 void trend_batches(Application&, const Request&, const Reply&);
+void trend_together(Application&, const Request&, const Reply&);
 void capability(Application&, const Request&, const Reply&);
 void yield(Application&, const Request&, const Reply&);
 void returns(Application&, const Request&, const Reply&);
@@ -66,6 +67,14 @@ void benches_page(Application&, const Request&, const Reply&);
 void bench_page(Application&, const Request&, const Reply&);
 void calibrate_page(Application&, const Request&, const Reply&);
 void alarms_page(Application&, const Request&, const Reply&);
+
+// limits.cpp: limits and control limits as they were, and how surely whole units are judged
+void limits(Application&, const Request&, const Reply&);
+void limits_page(Application&, const Request&, const Reply&);
+void control(Application&, const Request&, const Reply&);
+void control_page(Application&, const Request&, const Reply&);
+void risk(Application&, const Request&, const Reply&);
+void risk_page(Application&, const Request&, const Reply&);
 
 // traced.cpp: forward from a lot of parts to its units
 void lot(Application&, const Request&, const Reply&);

@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/queries/batch_charts.h"
 #include "daemon/queries/control_words.h"
 #include "daemon/queries/population_words.h"
+#include "daemon/service/json_share.h"
 #include "daemon/service/json_value.h"
 
 namespace endgate::daemon {
@@ -127,9 +129,13 @@ Json side_of(const TrendTold& told) {
           {"sentence", sentence_of_side(told)}};
 }
 
-Json share_of(const Share& share) {
-  const statistics::Interval interval = share.interval();
-  return {{"count", share.count}, {"of", share.of}, {"low", interval.low}, {"high", interval.high}};
+Json levels_json(const BatchCharts& charts, const TrendTold& told) {
+  Json levels = Json::array();
+  for (const BatchLevel& level : charts.levels)
+    levels.push_back({{"from_batch", told.batches[level.from].batch},
+                      {"to_batch", told.batches[level.to - 1].batch},
+                      {"mean_si", finite(level.mean)}});
+  return levels;
 }
 
 Json index_of(const std::optional<statistics::Index>& index) {
@@ -157,6 +163,9 @@ std::string told_json(const TrendTold& told) {
        {"causes", causes},
        {"promised_run_length_batches", batches_or_null(told.control.run_length.expected)},
        {"control", control_of(told)},
+       {"levels", levels_json(charts_as_measured(told), told)},
+       {"levels_without_bench",
+        bench_taken_out(told) ? levels_json(charts_without_bench(told), told) : Json(nullptr)},
        {"batches", batches_of(told)}});
 }
 
@@ -182,26 +191,31 @@ std::string capability_json(const CapabilityTold& told) {
                   {"sentences", words_of(told)}});
 }
 
-std::string yield_json(const YieldTold& told) {
-  Json reasons = Json::array(), stops = Json::array();
+std::string yield_json(const YieldTold& told, const FailCauses& causes) {
+  Json reasons = Json::array(), stops = Json::array(), likely = Json::array();
+  for (const FailCauses::Named& named : causes.causes)
+    likely.push_back({{"cause", text_or_null(named.cause)}, {"units", share_json(named.units)}});
   for (const YieldTold::Reason& reason : told.reasons)
     reasons.push_back(
-        {{"code", reason.code}, {"subject", reason.subject}, {"units", share_of(reason.units)}});
+        {{"code", reason.code}, {"subject", reason.subject}, {"units", share_json(reason.units)}});
   for (const YieldTold::Stops& each : told.stops)
     stops.push_back({{"bench", each.bench},
                      {"shift", text_or_null(each.shift)},
                      {"operator", text_or_null(each.person)},
-                     {"stopped", share_of(each.stopped)},
-                     {"would_have_failed", share_of(each.would_have_failed)}});
+                     {"stopped", share_json(each.stopped)},
+                     {"would_have_failed", share_json(each.would_have_failed)}});
   return written({{"model", told.model},
-                  {"first_pass", share_of(told.first_pass)},
-                  {"final_pass", share_of(told.final_pass)},
-                  {"undecided", share_of(told.undecided)},
-                  {"retested", share_of(told.retested)},
-                  {"void_tests", share_of(told.void_tests)},
-                  {"passed_after_fail", share_of(told.passed_after_fail)},
+                  {"first_pass", share_json(told.first_pass)},
+                  {"final_pass", share_json(told.final_pass)},
+                  {"undecided", share_json(told.undecided)},
+                  {"retested", share_json(told.retested)},
+                  {"void_tests", share_json(told.void_tests)},
+                  {"passed_after_fail", share_json(told.passed_after_fail)},
                   {"sentences", words_of(told)},
                   {"reasons", reasons},
+                  {"likely_causes", likely},
+                  {"failed", causes.failed},
+                  {"failed_looked_at", causes.looked_at},
                   {"shifts_stated", told.shifts_stated},
                   {"stops", stops}});
 }
@@ -211,9 +225,9 @@ std::string what_if_json(const WhatIf& answer, const std::string& metric) {
   for (const auto& [change, count] : answer.from_to)
     changes.push_back({{"from", change.first}, {"to", change.second}, {"units", count}});
   return written({{"metric", metric},
-                  {"changed", share_of(answer.changed)},
-                  {"pass_before", share_of(answer.pass_before)},
-                  {"pass_after", share_of(answer.pass_after)},
+                  {"changed", share_json(answer.changed)},
+                  {"pass_before", share_json(answer.pass_before)},
+                  {"pass_after", share_json(answer.pass_after)},
                   {"changes", changes},
                   {"serials", answer.serials},
                   {"expected_pass", finite(answer.expected_pass)},

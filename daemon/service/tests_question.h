@@ -28,7 +28,7 @@ void ask_tests(Application& application, const Request& request, const Reply& re
                Tell tell) {
   if (auto unknown =
           unknown_name(request, {"model", "metric", "bench", "batch", "purpose", "since", "count",
-                                 "lower_si", "upper_si", "share", "confidence"}))
+                                 "lower_si", "upper_si", "share", "confidence", "together"}))
     return reply(std::move(*unknown));
   TestsAsked asked = tests_asked(request);
   if (what == AsksFor::all_metrics) asked.metric.clear();

@@ -7,8 +7,10 @@
 #include "daemon/queries/population_words.h"
 #include "daemon/views/draft_view.h"
 #include "daemon/views/gauge_view.h"
+#include "daemon/views/limits_view.h"
 #include "daemon/views/rating_view.h"
 #include "daemon/views/returns_view.h"
+#include "daemon/views/risk_view.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/trend_words.h"
 
@@ -185,7 +187,12 @@ reports::PopulationPage population_page_of(const PopulationTold& told) {
                 std::string(kGaugeAddress) + "?model=" + address_part(told.asked.model) +
                     "&metric=" + address_part(told.asked.metric)},
                {"What may a data sheet promise?",
-                std::string(kRatingAddress) + "?model=" + address_part(told.asked.model)}};
+                std::string(kRatingAddress) + "?model=" + address_part(told.asked.model)},
+               {"How surely is a whole unit judged?",
+                std::string(kRiskAddress) + "?model=" + address_part(told.asked.model)},
+               {"Limits over time", std::string(kLimitsAddress) +
+                                        "?model=" + address_part(told.asked.model) +
+                                        "&metric=" + address_part(told.asked.metric)}};
   return page;
 }
 

@@ -33,11 +33,14 @@ reports::TrendPage page_about(const TrendContext& context, const std::string& by
   page.chart.unit = metric_unit(context.asked.metric);
   page.more_words = "All metrics of this model against their limits, reasons, another limit";
   page.more_href = address_of("/population", context.asked);
-  page.questions = {{"How much of its scatter is the measurement",
-                     "/gauge?model=" + address_part(context.asked.model) +
-                         "&metric=" + address_part(context.asked.metric)},
-                    {"What a data sheet of this model may promise",
-                     "/rating?model=" + address_part(context.asked.model)}};
+  page.questions = {
+      {"How much of its scatter is the measurement",
+       "/gauge?model=" + address_part(context.asked.model) +
+           "&metric=" + address_part(context.asked.metric)},
+      {"What a data sheet of this model may promise",
+       "/rating?model=" + address_part(context.asked.model)},
+      {"Frozen control limits", "/control?model=" + address_part(context.asked.model) +
+                                    "&metric=" + address_part(context.asked.metric)}};
   if (context.limit) add_limit(page.chart, context.asked.metric, *context.limit);
   return page;
 }

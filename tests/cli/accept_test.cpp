@@ -87,6 +87,7 @@ TEST(Accept, LimitsTellsWhoChangedWhatSinceWhen) {
   EXPECT_EQ(told.status, 0) << told.err;
   EXPECT_THAT(told.out,
               testing::ContainsRegex("1 +20[^\n]+Ada, Bo +first set-up +fad_0 +at least"));
+  EXPECT_THAT(told.out, HasSubstr("by (claimed)"));
   EXPECT_THAT(told.out, HasSubstr("band 1.645 u"));
   EXPECT_THAT(told.out, testing::ContainsRegex("2 +20[^\n]+band 2 u"));
   const Ended none = test::endgate({"limits", "--model", "P9", "--config", scenario.path()});

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 
 #include "reports/answer_page.h"
+#include "reports/limit_steps.h"
 #include "reports/path_chart.h"
 #include "reports/study_chart.h"
 #include "tests/reports/well_formed.h"
@@ -37,6 +38,22 @@ TEST(StudyChart, AMarkForEachTestAndALineForEachPlaceThatDiffersByMoreThanColour
 
 TEST(StudyChart, WithoutTestsNothingIsDrawn) {
   EXPECT_THAT(to_markup(draw(StudyChart{.units = {"A"}})), Not(HasSubstr("series")));
+}
+
+TEST(LimitSteps, DrawsEachVersionWithTheBoundsThatChanged) {
+  const LimitSteps chart{.description = "limits",
+                         .quantity = "L/min",
+                         .steps = {{.name = "Version 1", .lower = 42.0},
+                                   {.name = "Version 2", .lower = 42.0, .upper = 60.0},
+                                   {.name = "Version 3", .lower = 43.5, .upper = 60.0}}};
+  const std::string svg = to_markup(draw(chart));
+  EXPECT_EQ(pieces_in(svg, "class=\"u-band\""), 3U);
+  EXPECT_EQ(pieces_in(svg, ">42.0</text>"), 1U) << "said once, where it began";
+  EXPECT_THAT(svg, HasSubstr(">43.5</text>"));
+  EXPECT_EQ(pieces_in(svg, ">60.0</text>"), 1U);
+  EXPECT_EQ(test::wrong_in_markup(svg), "");
+  EXPECT_THAT(to_markup(draw(LimitSteps{.steps = {{.name = "Version 1"}}})),
+              Not(HasSubstr("edge")));
 }
 
 TEST(AnswerPages, ATableMayLeadFromItsFirstColumnAndHoldWords) {
