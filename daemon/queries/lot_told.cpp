@@ -92,7 +92,7 @@ LotTold lot_told(const schema::StoreReader& store, const std::string& lot,
 }
 
 std::string name_of_lot(const LotTold& told) {
-  return "the lot " + told.lot + (told.part.empty() ? "" : " of " + spelled(told.part));
+  return "the " + (told.part.empty() ? "" : spelled(told.part) + " ") + "lot " + told.lot;
 }
 
 std::vector<std::string> words_of(const LotTold& told) {

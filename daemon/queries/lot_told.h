@@ -33,7 +33,7 @@ struct LotTold {
 // The most important first; of a lot that no unit holds one sentence that says so.
 [[nodiscard]] std::vector<std::string> words_of(const LotTold& told);
 
-// "the lot R-1", "the lot R-1 of reed"
+// "the lot R-1", "the reed lot R-1"
 [[nodiscard]] std::string name_of_lot(const LotTold& told);
 
 }  // namespace endgate::daemon

@@ -63,20 +63,30 @@ std::vector<std::string> unit_cells(const UnitWithLot& unit) {
           unit.came_back ? "came back" : ""};
 }
 
+// What has to be looked at first: not passed, not released, came back.
+bool is_in_question(const UnitWithLot& unit) {
+  return (!unit.first.verdict.empty() && unit.first.verdict != "pass") || unit.came_back ||
+         (!unit.standing.empty() && unit.standing != "release");
+}
+
 reports::AnswerPart units_part(const LotTold& told) {
   reports::AnswerPart part{.heading = "The units"};
-  const std::size_t shown = std::min(told.units.size(), kUnitsShown);
-  if (shown < told.units.size())
+  std::vector<UnitWithLot> units = told.units;
+  std::ranges::stable_partition(units, is_in_question);
+  const std::size_t shown = std::min(units.size(), kUnitsShown);
+  if (std::ranges::any_of(units, is_in_question))
+    part.words.emplace_back("First those that did not pass, are not released or came back.");
+  if (shown < units.size())
     part.words.push_back("The first " + std::to_string(shown) + " of " +
-                         std::to_string(told.units.size()) +
+                         std::to_string(units.size()) +
                          "; the command endgate where lists all of them.");
   part.table.columns = {
       "Serial",         "Model",       "Part",         "Lot stated for", "First test with it",
       "Why not passed", "Newest test", "Standing now", "Returns"};
   part.table.text_columns = part.table.columns.size();
   for (std::size_t i = 0; i < shown; ++i) {
-    part.table.rows.push_back(unit_cells(told.units[i]));
-    part.table.hrefs.push_back("/units/" + address_part(told.units[i].serial));
+    part.table.rows.push_back(unit_cells(units[i]));
+    part.table.hrefs.push_back("/units/" + address_part(units[i].serial));
   }
   return part;
 }

@@ -56,7 +56,7 @@ TEST(LotTold, OfALotThatNobodyHoldsOneSentenceIsSaid) {
   test::SmallStore store;
   const LotTold told = lot_told(schema::StoreReader(store.folder()), "R-9", "piston_ring");
   EXPECT_EQ(words_of(told),
-            std::vector<std::string>{"No unit is known to hold the lot R-9 of piston ring."});
+            std::vector<std::string>{"No unit is known to hold the piston ring lot R-9."});
   store.enter(lots_of_unit("Untested", "R-9"));
   EXPECT_THAT(words_of(lot_told(schema::StoreReader(store.folder()), "R-9")),
               testing::ElementsAre("1 unit holds the lot R-9; none was tested with it yet."));
