@@ -26,7 +26,7 @@ namespace {
 constexpr std::uint16_t kTraceFormat = 1;
 constexpr std::size_t kHeadSize = 10;
 constexpr std::uint64_t kMostBytes = std::uint64_t{1} << 30;
-constexpr int kLevel = 3;
+constexpr int kLevel = 9;  // 2 % smaller than 3 for a tenth more time
 
 [[noreturn]] void damaged(const std::string& what) {
   throw StoreFault(StoreFault::Kind::damaged, "trace: " + what);

@@ -28,7 +28,7 @@ struct Trace {
 
 [[nodiscard]] Hash hash_of(const Trace& trace);
 
-// delta, zig-zag, bit shuffle, zstd level 3; self-describing with a format number.
+// delta, zig-zag, bit shuffle, zstd level 9; self-describing with a format number.
 [[nodiscard]] std::vector<std::uint8_t> encode(const Trace& trace);
 // Throws StoreFault when the bytes are not a trace this version can read.
 [[nodiscard]] Trace decode(const std::vector<std::uint8_t>& bytes);

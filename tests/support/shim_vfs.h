@@ -1,7 +1,7 @@
 // What does SQLite ask of the disk, and what if the disk says no?  A thin layer over its own VFS.
 //
-// While one lives it is the default VFS: it counts syncs and written bytes by file, and fails the
-// n-th write or sync (counted from `fail_at`) and all later ones with the code it was given.  On
+// While one lives it is the default VFS: it counts syncs, reads and written bytes by file, and fails
+// the n-th write or sync (counted from `fail_at`) and all later ones with the code it was given.  On
 // request it also keeps a log of all it passes on, or passes no sync on (for speed, where the test
 // is about something else).
 //
@@ -76,6 +76,12 @@ class ShimVfs {
   void reset_counts() {
     syncs.clear();
     bytes.clear();
+    reads.clear();
+  }
+  [[nodiscard]] int all_reads() const {
+    int sum = 0;
+    for (const auto& [file, count] : reads) sum += count;
+    return sum;
   }
   [[nodiscard]] int all_syncs() const {
     int sum = 0;
@@ -85,6 +91,7 @@ class ShimVfs {
 
   std::map<std::string, int> syncs;           // by file name
   std::map<std::string, std::int64_t> bytes;  // written, by file name
+  std::map<std::string, int> reads;           // of pages and heads, by file name
 
  private:
   struct File {
@@ -120,6 +127,11 @@ class ShimVfs {
     if (keep_log) log.push_back(std::move(operation));
   }
 
+  void note_read(const std::string& file) {
+    const std::lock_guard lock(mutex_);
+    ++reads[file];
+  }
+
   static int open(sqlite3_vfs*, const char* name, sqlite3_file* file, int flags, int* out) {
     auto* self = reinterpret_cast<File*>(file);
     std::memset(static_cast<void*>(self), 0, sizeof(File));
@@ -135,6 +147,7 @@ class ShimVfs {
     m.iVersion = base.iVersion;
     m.xClose = [](sqlite3_file* f) { return real(f)->pMethods->xClose(real(f)); };
     m.xRead = [](sqlite3_file* f, void* to, int n, sqlite3_int64 at) {
+      current()->note_read(name_of(f));
       return real(f)->pMethods->xRead(real(f), to, n, at);
     };
     m.xWrite = &ShimVfs::write;
