@@ -5,8 +5,11 @@
 #include <gtest/gtest.h>
 
 #include <fstream>
+#include <iterator>
+#include <map>
 
 #include "schema/seal.h"
+#include "schema/sha256.h"
 #include "schema/sqlite_handle.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
@@ -54,6 +57,26 @@ TEST_F(Backup, NeverWritesIntoAFolderThatHasFiles_B2) {
   std::ofstream(copy / "mine.txt") << "x";
   EXPECT_EQ(fault_of([&] { back_up(store, copy); }), StoreFault::Kind::refused);
   EXPECT_FALSE(fs::exists(copy / "records.db"));
+}
+
+// Every file of the source and its bytes; the index of the log in memory is SQLite's own.
+std::map<std::string, Hash> files_in(const fs::path& folder) {
+  std::map<std::string, Hash> files;
+  for (const auto& entry : fs::directory_iterator(folder)) {
+    if (entry.path().string().ends_with("-shm")) continue;
+    std::ifstream in(entry.path(), std::ios::binary);
+    files[entry.path().filename()] = sha256_of(std::string(std::istreambuf_iterator<char>(in), {}));
+  }
+  return files;
+}
+
+TEST_F(Backup, OnlyReadsTheSource_B3) {
+  const auto before = files_in(store);
+  ASSERT_GT(before.size(), 3U);
+  back_up(store, copy);
+  EXPECT_EQ(files_in(store), before);
+  restore(copy, folder.path() / "again");
+  EXPECT_EQ(files_in(store), before);
 }
 
 TEST_F(Backup, OfADamagedStoreDoesNotCount_B1) {

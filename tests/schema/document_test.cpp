@@ -2,6 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <filesystem>
+#include <regex>
+
 #include "schema/fact_fields.h"
 #include "schema/sqlite_handle.h"
 #include "schema/store.h"
@@ -88,6 +91,28 @@ TEST(Document, HasASectionForEveryTableAndALineForEveryColumn) {
           << file << ": table " << rows.text(0) << ", column " << rows.text(1);
   }
   EXPECT_GT(columns_seen, 100U);
+}
+
+// Names of tests end in _S3 where they show S-3.
+std::string text_of_all_tests() {
+  std::string text;
+  for (const auto& entry :
+       std::filesystem::recursive_directory_iterator(ENDGATE_SOURCE_DIR "/tests"))
+    if (entry.path().extension() == ".cpp") text += file_text(entry.path().string());
+  return text;
+}
+
+TEST(Document, HasATestForEveryInvariant) {
+  const std::string tests = text_of_all_tests();
+  const std::string document = schema_document();
+  const std::regex line(R"re(\n\| ([A-Z]+)-([0-9]+) \|)re");
+  int invariants = 0;
+  for (std::sregex_iterator hit(document.begin(), document.end(), line), none; hit != none; ++hit) {
+    ++invariants;
+    const std::string name = (*hit)[1].str() + (*hit)[2].str();
+    EXPECT_NE(tests.find("_" + name + ")"), std::string::npos) << "no test is named …_" << name;
+  }
+  EXPECT_GE(invariants, 29);
 }
 
 }  // namespace

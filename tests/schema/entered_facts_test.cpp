@@ -48,7 +48,7 @@ TEST_F(EnteredFacts, LeadFromALotToItsSubjects) {
   EXPECT_EQ(reader().serials_of_batch("B-2648"), std::vector<std::string>{"QH1"});
 }
 
-TEST_F(EnteredFacts, LotsOfManySubjectsAreKeptAllOrNone) {
+TEST_F(EnteredFacts, LotsOfManySubjectsAreKeptAllOrNone_L2) {
   const auto of = [](const std::string& serial, std::vector<PartLot> parts) {
     return Lots{.subject_kind = "unit", .subject = serial, .parts = std::move(parts), .by = "Ada"};
   };

@@ -10,6 +10,7 @@
 
 #include "schema/backup.h"
 #include "tests/support/made_facts.h"
+#include "tests/support/shim_vfs.h"
 #include "tests/support/temporary_folder.h"
 
 namespace endgate::schema {
@@ -94,6 +95,21 @@ TEST_F(TrendFile, MoreTestsThanASegmentHoldsStayInOrder) {
       "P1-60-12", "fad_400", "production",
       [&](std::string_view, std::span<const double> values) { sizes.push_back(values.size()); });
   EXPECT_THAT(sizes, ElementsAre(700, 400));
+}
+
+TEST_F(TrendFile, WritesNothingToTruthAndWaitsForNoSyncOfIt_D5) {
+  test::ShimVfs shim;
+  for (int i = 0; i < 30; ++i) keep(i, "b", 8e-4);
+  shim.reset_counts();
+  catch_up(7);
+  EXPECT_GT(shim.bytes["trend.db-wal"], 0) << "the count works";
+  for (const auto& [file, bytes] : shim.bytes) EXPECT_TRUE(file.starts_with("trend.db")) << file;
+  for (const auto& [file, syncs] : shim.syncs) EXPECT_TRUE(file.starts_with("trend.db")) << file;
+  const TrendWriter beside(folder());
+  shim.reset_counts();
+  keep(31, "b", 8e-4);
+  EXPECT_EQ(shim.all_syncs(), 2) << "start and record, as without it";
+  close();  // before the layer it writes through goes
 }
 
 TEST_F(TrendFile, OfAnotherTruthIsEmptiedAndMadeAnew_D1) {
