@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <fstream>
+
 #include "schema/sha256.h"
 #include "schema/sqlite_handle.h"
 #include "schema/verify.h"
@@ -58,6 +60,32 @@ TEST_F(IndependentVerifier, NamesTheSameFirstBadFact) {
               std::string::npos)
         << table << ": " << theirs.text << "; ours " << *ours.first_bad << " " << ours.what;
   }
+}
+
+// Its chain is sound, only the signature is another; without the module it says that it cannot tell.
+TEST_F(IndependentVerifier, ChecksTheSignatures) {
+  EXPECT_EQ(second_opinion(folder).text.find("signatures not checked"), std::string::npos)
+      << "python3-nacl is missing; bash tests/run.sh installs it";
+  forge("signed_head", "signature = zeroblob(64) WHERE id = 1");
+  const VerifyResult ours = verify(folder, false);
+  const Answer theirs = second_opinion(folder);
+  ASSERT_TRUE(ours.first_bad);
+  EXPECT_EQ(theirs.status, 1);
+  EXPECT_NE(theirs.text.find("position " + std::to_string(*ours.first_bad) + ":"),
+            std::string::npos)
+      << theirs.text;
+}
+
+// Short enough to be read before it is believed.
+TEST(IndependentVerifierText, HasAtMost150Lines) {
+  std::ifstream in(ENDGATE_SOURCE_DIR "/schema/verify_store.py");
+  int lines = 0;
+  for (std::string line; std::getline(in, line);) {
+    ++lines;
+    EXPECT_LE(line.size(), 100U) << "line " << lines;
+  }
+  EXPECT_GT(lines, 50);
+  EXPECT_LE(lines, 150);
 }
 
 }  // namespace

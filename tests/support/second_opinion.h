@@ -16,9 +16,10 @@ struct SecondOpinion {
   std::string text;
 };
 
+// The Python of the packages that fixtures/packages.txt names, not another one in the path.
 inline SecondOpinion second_opinion(const std::filesystem::path& folder) {
-  const std::string command =
-      "python3 '" ENDGATE_SOURCE_DIR "/schema/verify_store.py' '" + folder.string() + "' 2>&1";
+  const std::string command = "/usr/bin/python3 '" ENDGATE_SOURCE_DIR "/schema/verify_store.py' '" +
+                              folder.string() + "' 2>&1";
   FILE* pipe = popen(command.c_str(), "r");
   SecondOpinion answer;
   if (pipe == nullptr) return answer;
