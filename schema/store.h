@@ -128,8 +128,8 @@ class StoreReader {
   [[nodiscard]] std::vector<StoredRecord> records_of(
       const std::string& serial) const;  // oldest first
   [[nodiscard]] std::optional<StoredRecord> record_at(Position position) const;
-  // Newest first.  Of one bench: among the newest 20,000 facts of the store, because there is no
-  // index by bench and a bench that stood still for years must not cost a pass over all tests.
+  // Newest first.  Of a bench: among the newest few thousand facts, so that a bench that was never
+  // used costs no more than any other.
   [[nodiscard]] std::vector<StoredRecord> latest_records(std::size_t count,
                                                          const std::string& bench = "") const;
   // Every record in position order; return false from the visitor to stop.

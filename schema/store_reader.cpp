@@ -31,7 +31,9 @@ StoredRecord stored_record(const Rows& rows) {
           .record = decode_as<Record>(rows.bytes(2))};
 }
 
-constexpr std::int64_t kNewestFacts = 20'000;  // store.h says what that is for
+// How far back a bench's newest records are looked for.  There is no index by bench: for one that
+// was never used every record would be read, at each start of the service.
+constexpr Position kNewestFacts = 4096;
 
 constexpr const char* kRecords =
     "SELECT f.position, f.head, f.bytes FROM record r JOIN fact f ON f.position = r.position ";
@@ -93,10 +95,9 @@ std::vector<StoredRecord> StoreReader::latest_records(std::size_t count,
                                                       const std::string& bench) const {
   const auto limit = static_cast<std::int64_t>(count);
   if (bench.empty()) return impl_->records("ORDER BY r.position DESC LIMIT ?", {limit});
-  // Without an index by bench a bench of no recent test would read the whole table.
   return impl_->records(
-      "WHERE r.bench = ? AND r.position > (SELECT MAX(position) FROM record) - ? "
-      "ORDER BY r.position DESC LIMIT ?",
+      "WHERE r.bench = ? AND r.position > (SELECT MAX(position) FROM record) - ?"
+      " ORDER BY r.position DESC LIMIT ?",
       {bench, kNewestFacts, limit});
 }
 
