@@ -5,80 +5,43 @@
 //   store_benchmark traces STORE                      bytes of kept traces against entropy
 //   store_benchmark sizes SMALL BIG                   what must not grow with the store
 //   store_benchmark trend STORE                       exact trend, rollups and what-if alone
-//   store_benchmark commits STORE                     commits alone and beside scans
+//   store_benchmark commits STORE [COMMITS]           against a bare file; alone and beside readers
+//   store_benchmark verify STORE                      the chain, against one pass over its bytes
 //   store_benchmark log STORE                         bytes of log per record, by B-tree
 //
 // `measure` appends a few full-size tests to both stores.
 
-#include <algorithm>
-#include <atomic>
-#include <chrono>
-#include <cmath>
 #include <cstdlib>
 #include <iostream>
 #include <map>
 #include <random>
 #include <stdexcept>
 #include <string>
-#include <thread>
 #include <vector>
 
-#include "analysis/sum.h"
 #include "daemon/queries/batch_trend.h"
+#include "daemon/queries/tests_listed.h"
 #include "daemon/queries/what_if.h"
 #include "fixtures/history/invented_tests.h"
+#include "schema/sha256.h"
 #include "schema/sqlite_handle.h"
 #include "schema/store.h"
 #include "schema/trend_file.h"
 #include "schema/verify.h"
+#include "tests/benchmarks/paired.h"
+#include "tests/benchmarks/store_commits.h"
+#include "tests/support/delta_entropy.h"
+#include "tests/support/logged_trees.h"
 #include "tests/support/made_facts.h"
 #include "tests/support/shim_vfs.h"
 
 namespace {
 
 using namespace endgate;
-using Clock = std::chrono::steady_clock;
+using namespace endgate::benchmark;
 
 constexpr const char* kModel = "P1-60-12";
-constexpr const char* kUntouchedModel = "P1-60-24";  // no benchmark appends to it
-
-template <class Work>
-double seconds_of(Work work) {
-  const auto begin = Clock::now();
-  work();
-  return std::chrono::duration<double>(Clock::now() - begin).count();
-}
-
-struct Quartiles {
-  double low, middle, high;
-};
-Quartiles quartiles_of(std::vector<double> values) {
-  std::ranges::sort(values);
-  const auto at = [&](double share) {
-    return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
-  };
-  return {at(0.25), at(0.5), at(0.75)};
-}
-
-void tell(const std::string& what, const Quartiles& ratio, const std::string& goal) {
-  std::cout << what << ": " << ratio.middle << " [" << ratio.low << " .. " << ratio.high
-            << "], goal " << goal << std::endl;
-}
-
-// Subject and yardstick in turn, the order swapped each time.
-template <class Subject, class Yardstick>
-Quartiles paired(int rounds, Subject subject, Yardstick yardstick) {
-  std::vector<double> ratios;
-  for (int i = 0; i < rounds; ++i) {
-    double s = 0, y = 0;
-    if (i % 2 == 0) s = seconds_of(subject), y = seconds_of(yardstick);
-    if (i % 2 == 1) y = seconds_of(yardstick), s = seconds_of(subject);
-    ratios.push_back(s / y);
-  }
-  return quartiles_of(ratios);
-}
-
-std::atomic<double> sink{0};  // keeps what was computed
+constexpr int kCommits = 1000;  // p99 is the tenth worst
 
 void make(const std::filesystem::path& folder, std::int64_t tests, bool full_size) {
   test::ShimVfs shim;
@@ -110,32 +73,6 @@ void rebuild(const std::filesystem::path& folder) {
             << " MB" << std::endl;
 }
 
-// Page numbers in the log: the first four bytes of each frame's head.
-std::vector<std::int64_t> pages_logged(const test::ShimVfs& shim) {
-  constexpr std::size_t kFrameHead = 24;
-  std::vector<std::int64_t> pages;
-  for (const test::ShimVfs::Operation& done : shim.log) {
-    if (done.file != "records.db-wal" || done.bytes.size() != kFrameHead) continue;
-    std::int64_t page = 0;
-    for (std::size_t i = 0; i < 4; ++i) page = page << 8 | static_cast<std::uint8_t>(done.bytes[i]);
-    pages.push_back(page);
-  }
-  return pages;
-}
-
-void list_trees(const std::filesystem::path& folder, const std::vector<std::int64_t>& pages,
-                int tests) {
-  const schema::Database database(folder / "records.db", schema::Database::Mode::read_only);
-  const schema::Statement statement(database, "SELECT pageno, name, pagetype FROM dbstat");
-  std::map<std::int64_t, std::string> tree;
-  for (schema::Rows rows = statement.query({}); rows.next();)
-    tree[rows.integer(0)] = rows.text(1) + ", " + rows.text(2);
-  std::map<std::string, double> count;
-  for (const std::int64_t page : pages) count[tree[page]] += 1.0 / tests;
-  for (const auto& [name, per_test] : count)
-    std::cout << "  pages per test of " << name << ": " << per_test << std::endl;
-}
-
 void count_log_bytes(const std::filesystem::path& folder, bool with_trees) {
   constexpr int kTests = 50;
   test::ShimVfs shim;
@@ -152,7 +89,9 @@ void count_log_bytes(const std::filesystem::path& folder, bool with_trees) {
   std::cout << "log bytes per record without trace: " << shim.bytes["records.db-wal"] / kTests
             << ", goal 50000; syncs per test without trace: "
             << static_cast<double>(shim.all_syncs()) / kTests << ", goal 2" << std::endl;
-  if (with_trees) list_trees(folder, pages_logged(shim), kTests);
+  if (!with_trees) return;
+  for (const auto& [tree, pages] : test::pages_by_tree(folder, test::pages_logged(shim)))
+    std::cout << "  pages per test of " << tree << ": " << 1.0 * pages / kTests << std::endl;
 }
 
 double history_seconds(const schema::StoreReader& store, std::int64_t some) {
@@ -161,35 +100,70 @@ double history_seconds(const schema::StoreReader& store, std::int64_t some) {
   });
 }
 
-double latest_seconds(const schema::StoreReader& store) {
-  return seconds_of([&] { sink = static_cast<double>(store.latest_records(200).size()); });
+// What the list of tests asks: the newest of all, and of a model on a bench with their number.
+double listed_seconds(const schema::StoreReader& store, const daemon::TrendFilter& filter) {
+  const daemon::ListAsked asked{.filter = filter, .count = 200};
+  return seconds_of([&] {
+    sink = static_cast<double>(daemon::tests_listed(store, asked, {kModel}).tests.size());
+  });
+}
+
+void compare_histories(const schema::StoreReader& small, const schema::StoreReader& big) {
+  std::mt19937_64 random(1);
+  std::uniform_int_distribution<std::int64_t> any_in_small(0, small.record_count() / 2);
+  std::uniform_int_distribution<std::int64_t> any_in_big(0, big.record_count() / 2);
+  std::vector<double> ratios;
+  for (int i = 0; i < 400; ++i) {
+    const double s = history_seconds(small, any_in_small(random));
+    ratios.push_back(history_seconds(big, any_in_big(random)) / s);
+  }
+  tell("one serial's history, big / small", quartiles_of(ratios), "1.5 for ten times the tests");
+}
+
+void compare_lists(const schema::StoreReader& small, const schema::StoreReader& big) {
+  const daemon::TrendFilter all{.purpose = ""};
+  const daemon::TrendFilter one{.model = kModel, .bench = "bench-5", .purpose = ""};
+  std::vector<double> newest, listed, of_one, seconds;
+  for (int i = 0; i < 25; ++i) {
+    const double s =
+        seconds_of([&] { sink = static_cast<double>(small.latest_records(200).size()); });
+    const double b =
+        seconds_of([&] { sink = static_cast<double>(big.latest_records(200).size()); });
+    newest.push_back(b / s);
+    const double all_small = listed_seconds(small, all);
+    listed.push_back(listed_seconds(big, all) / all_small);
+    const double one_small = listed_seconds(small, one);
+    seconds.push_back(listed_seconds(big, one));
+    of_one.push_back(seconds.back() / one_small);
+  }
+  tell("newest 200 records, big / small", quartiles_of(newest), "1.5");
+  tell("list of tests: newest 200 and the number of all, big / small", quartiles_of(listed), "1.5");
+  tell("list of tests: newest 200 of a model on a bench and their number, big / small",
+       quartiles_of(of_one), "1.5");
+  tell("  the same, ms in big",
+       quartiles_of({1e3 * at_share(seconds, 0.25), 1e3 * at_share(seconds, 0.5),
+                     1e3 * at_share(seconds, 0.75)}),
+       "none");
+}
+
+void compare_openings(const std::filesystem::path& small, const std::filesystem::path& big) {
+  const auto open = [](const std::filesystem::path& folder) {
+    return [folder] {
+      const schema::StoreWriter writer(folder);
+      sink = static_cast<double>(schema::StoreReader(folder).starts_without_record().size());
+    };
+  };
+  tell("opening for writing and looking for tests cut off, big / small",
+       paired(15, open(big), open(small)), "about 1");
 }
 
 void compare_sizes(const std::filesystem::path& small, const std::filesystem::path& big) {
-  const schema::StoreReader of_small(small), of_big(big);
-  std::mt19937_64 random(1);
-  std::uniform_int_distribution<std::int64_t> any_in_small(0, of_small.record_count() / 2);
-  std::uniform_int_distribution<std::int64_t> any_in_big(0, of_big.record_count() / 2);
-  std::vector<double> history, latest, opening;
-  for (int i = 0; i < 400; ++i) {
-    const double s = history_seconds(of_small, any_in_small(random));
-    const double b = history_seconds(of_big, any_in_big(random));
-    history.push_back(b / s);
-    const double ls = latest_seconds(of_small), lb = latest_seconds(of_big);
-    latest.push_back(lb / ls);
+  {
+    const schema::StoreReader of_small(small), of_big(big);
+    compare_histories(of_small, of_big);
+    compare_lists(of_small, of_big);
   }
-  tell("one serial's history, big / small", quartiles_of(history), "1.5 for ten times the tests");
-  tell("latest 200 of a model, big / small", quartiles_of(latest), "1.5 for ten times the tests");
-  for (int i = 0; i < 15; ++i) {
-    const double s = seconds_of([&] {
-      sink = static_cast<double>(schema::StoreReader(small).starts_without_record().size());
-    });
-    const double b = seconds_of([&] {
-      sink = static_cast<double>(schema::StoreReader(big).starts_without_record().size());
-    });
-    opening.push_back(b / s);
-  }
-  tell("opening and looking for tests cut off, big / small", quartiles_of(opening), "about 1");
+  compare_openings(small, big);
 }
 
 double one_pass(const std::vector<double>& column) {
@@ -253,72 +227,25 @@ void measure_what_if(const std::filesystem::path& folder) {
             << " s, goal 1 for 1 M" << std::endl;
 }
 
+// The yardstick reads every fact once and hashes it; the chain cannot be had for less.
 void measure_verify(const std::filesystem::path& folder) {
   schema::VerifyResult result;
-  const double seconds = seconds_of([&] { result = schema::verify(folder, false); });
-  std::cout << "verification of " << result.facts << " facts: " << seconds
-            << " s, goal 60 for 1 M records"
+  double seconds = 0;
+  const auto verify = [&] {
+    seconds = seconds_of([&] { result = schema::verify(folder, false); });
+  };
+  const auto pass = [&] {
+    const schema::Database truth(folder / "records.db", schema::Database::Mode::read_only);
+    const schema::Statement facts(truth, "SELECT bytes FROM fact");
+    for (schema::Rows rows = facts.query({}); rows.next();) {
+      schema::Sha256 sha;
+      sink = sha.bytes(rows.view(0)).done()[0];
+    }
+  };
+  tell("verification of the chain / one pass of reading and hashing", paired(3, verify, pass),
+       "none");
+  std::cout << "  " << result.facts << " facts in " << seconds << " s, goal 60 for 1 M records"
             << (result.first_bad ? ", NOT SOUND: " + result.what : "") << std::endl;
-}
-
-// Real syncs; a scan reads the trend again and again and, as in the daemon, catches up every 5 s.
-void measure_commits(const std::filesystem::path& folder) {
-  constexpr int kCommits = 300;
-  schema::StoreWriter writer(folder);
-  const schema::Trace trace = test::made_trace(14, 90, 8, 1);
-  const std::string own = "QC" + std::to_string(Clock::now().time_since_epoch().count()) + "-";
-  int number = 0;
-  const auto commit = [&] {
-    const schema::TestStart start = test::made_start(own + std::to_string(number++));
-    const schema::Position started = writer.append(start);
-    const double seconds =
-        seconds_of([&] { writer.append(test::made_record(started, start), trace); });
-    writer.checkpoint_when_due();
-    return seconds;
-  };
-  std::vector<double> alone, beside;
-  Clock::time_point caught_up{};
-  for (int block = 0; block < 6; ++block) {
-    for (int i = 0; i < kCommits / 6; ++i) alone.push_back(commit());
-    std::jthread scan([&](const std::stop_token& stop) {
-      const schema::StoreReader store(folder);
-      schema::TrendWriter derived(folder);
-      while (!stop.stop_requested()) {
-        sink = daemon::batch_trend(store, {.model = kModel, .metric = "fad_400"}).back().mean;
-        if (Clock::now() < caught_up + std::chrono::seconds(5)) continue;
-        (void)derived.catch_up(store, 256);
-        caught_up = Clock::now();
-      }
-    });
-    for (int i = 0; i < kCommits / 6; ++i) beside.push_back(commit());
-  }
-  const auto p99 = [](std::vector<double> values) {
-    std::ranges::sort(values);
-    return values[values.size() * 99 / 100];
-  };
-  std::cout << "commit of a record with its trace, p50 alone " << 1e3 * quartiles_of(alone).middle
-            << " ms, beside scans " << 1e3 * quartiles_of(beside).middle << " ms; p99 ratio "
-            << p99(beside) / p99(alone) << ", goal 1.5" << std::endl;
-}
-
-double entropy_bytes(const std::vector<std::int64_t>& values) {
-  std::map<std::int64_t, double> counts;
-  for (const std::int64_t value : values) ++counts[value];
-  double bits = 0;
-  for (const auto& [value, count] : counts)
-    bits -= count * std::log2(count / static_cast<double>(values.size()));
-  return bits / 8;
-}
-
-// Of the values themselves, their differences or the differences of those.
-double best_delta_bytes(std::vector<std::int64_t> values) {
-  double best = entropy_bytes(values);
-  for (int order = 0; order < 2 && values.size() > 1; ++order) {
-    for (std::size_t i = values.size() - 1; i > 0; --i) values[i] -= values[i - 1];
-    values.erase(values.begin());
-    best = std::min(best, entropy_bytes(values));
-  }
-  return best;
 }
 
 void measure_traces(const std::filesystem::path& folder) {
@@ -331,13 +258,7 @@ void measure_traces(const std::filesystem::path& folder) {
     if (!trace) continue;
     ++traces;
     kept += static_cast<double>(schema::encode(*trace).size());
-    std::vector<std::vector<std::int64_t>> times;
-    for (const schema::TraceColumn& column : trace->columns) {
-      entropy += best_delta_bytes(column.raw);
-      if (std::ranges::find(times, column.time_us) != times.end()) continue;
-      times.push_back(column.time_us);
-      entropy += best_delta_bytes(column.time_us);
-    }
+    entropy += test::delta_entropy_bytes(*trace);
   }
   std::cout << traces << " traces: " << kept / entropy
             << " of the order-0 entropy of the best delta, goal 1.10; mean "
@@ -359,7 +280,11 @@ int run(const std::vector<std::string>& words) {
     measure_trend(words[1]);
     measure_what_if(words[1]);
   } else if (is("commits", 1)) {
-    measure_commits(words[1]);
+    const int commits = words.size() > 2 ? std::stoi(words[2]) : kCommits;
+    compare_with_bare_file(words[1], commits / 10);
+    compare_beside_readers(words[1], commits);
+  } else if (is("verify", 1)) {
+    measure_verify(words[1]);
   } else if (is("sizes", 2)) {
     compare_sizes(words[1], words[2]);
     measure_rollups(words[1], words[2]);
@@ -372,10 +297,12 @@ int run(const std::vector<std::string>& words) {
     compare_sizes(small, big);
     for (const auto& folder : {small, big}) count_log_bytes(folder, folder == small);
     measure_verify(big);
-    measure_commits(big);
+    compare_with_bare_file(big, kCommits / 10);
+    compare_beside_readers(big, kCommits);
   } else {
     std::cerr << "usage: store_benchmark make FOLDER TESTS [--full-size] | measure SMALL BIG | "
-                 "traces STORE | trend STORE | commits STORE | log STORE\n";
+                 "sizes SMALL BIG | traces STORE | trend STORE | commits STORE [COMMITS] | "
+                 "verify STORE | log STORE\n";
     return 2;
   }
   return 0;
