@@ -69,6 +69,11 @@ std::optional<std::uint64_t> bits_of(RegisterType type, double counts) {
   return std::bit_cast<std::uint64_t>(counts);
 }
 
+std::optional<std::uint8_t> unit_of(const ActuatorDefinition& actuator) {
+  if (!actuator.unit_id) return std::nullopt;
+  return static_cast<std::uint8_t>(*actuator.unit_id);
+}
+
 RegisterWrite bit_write(const ActuatorDefinition& actuator, bool on) {
   if (!actuator.bit) return {actuator.address, {static_cast<std::uint16_t>(on ? 1 : 0)}, 5};
   const auto mask = static_cast<std::uint16_t>(1 << *actuator.bit);
@@ -90,8 +95,16 @@ std::optional<RegisterWrite> write_of(const ActuatorDefinition& actuator, double
     write.values.insert(write.values.end(), actuator.followed_by.begin(),
                         actuator.followed_by.end());
   }
-  if (actuator.unit_id) write.unit = static_cast<std::uint8_t>(*actuator.unit_id);
+  write.unit = unit_of(actuator);
   return write;
+}
+
+RegisterSpan owner_span(const ActuatorDefinition& owner) {
+  return {3, owner.address, 1, unit_of(owner)};
+}
+
+RegisterWrite owner_write(const ActuatorDefinition& owner, std::uint16_t word) {
+  return {owner.address, {word}, owner.function, unit_of(owner)};
 }
 
 void command(std::vector<ActuatorCommand>& commands, const BenchDefinition& bench,

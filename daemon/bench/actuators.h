@@ -44,6 +44,10 @@ inline constexpr std::string_view kOwner = "owner";
 [[nodiscard]] std::optional<RegisterWrite> write_of(const ActuatorDefinition& actuator,
                                                     double value_si);
 
+// The owner word as it stands in its register: no scale, no range; the unit is the actuator's.
+[[nodiscard]] RegisterSpan owner_span(const ActuatorDefinition& owner);
+[[nodiscard]] RegisterWrite owner_write(const ActuatorDefinition& owner, std::uint16_t word);
+
 // Appends a command unless the bench has no such actuator.
 void command(std::vector<ActuatorCommand>& commands, const BenchDefinition& bench,
              std::string_view id, double value_si);

@@ -53,7 +53,8 @@ Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
       off(bench),
       status(bench),
       pressure(bench),
-      why_closed(bench.devices.size(), "not tried yet") {
+      why_closed(bench.devices.size(), "not tried yet"),
+      claim(claim_for(bench)) {
   for (const DeviceDefinition& device : bench.devices)
     links.push_back(make_link(io.get_executor(), device));
   poller = std::make_unique<Poller>(
@@ -88,7 +89,7 @@ void Bench::Impl::on_tick(Steady now) {
   if (const auto whether = status.silent(now))
     break_off(analysis::BreakOff::silence, std::string("the bench stopped to say ") + *whether);
   if (run) carry_out(run->on_steady(now).commands);
-  if (claim_again_at && now >= *claim_again_at) claim();
+  watch_owner(now);
   renew_lease(now);
   hand_over_if_finished();
   update_live(now);
@@ -146,12 +147,7 @@ void Bench::Impl::continue_shut_down(Steady now) {
     // The service may end while a bench is being set up anew.
     if (const auto also = std::exchange(self->shut_down_done, nullptr)) also();
   };
-  const auto owner = find_actuator(bench, actuator::kOwner);
-  if (!owner || !owned || !all_open()) return boost::asio::post(io, finish);
-  const ActuatorDefinition& actuator = bench.actuators[*owner];
-  links[device_index(bench, actuator.device)]->write(
-      {actuator.address, {0}}, Link::Urgency::in_turn,
-      [finish](const std::optional<LinkError>&) { finish(); });
+  give_bench_back(finish);
 }
 
 // `newest` is there only since the links are open: an old read-back clears nothing.
@@ -217,6 +213,12 @@ void Bench::stop(const std::string& who) {
 
 bool Bench::clear_motor_alarm(const std::string& who) { return impl_->clear_motor_alarm(who); }
 
+std::optional<StartRefusal> Bench::takeover_refused() const { return impl_->takeover_refused(); }
+
+std::optional<StartRefusal> Bench::take_over(const std::string& who) {
+  return impl_->take_over(who);
+}
+
 void Bench::latch_motor_alarm() { impl_->latch_motor_alarm(); }
 
 void Bench::clear_pressure(const std::string& who) { impl_->clear_pressure(who); }
@@ -229,6 +231,6 @@ const BenchLive& Bench::live() const { return impl_->live; }
 
 bool Bench::motor_is_off() const { return impl_->off.confirmed(); }
 
-bool Bench::is_held_by_other() const { return impl_->held_by_other; }
+bool Bench::is_held_by_other() const { return impl_->held_by_other(); }
 
 }  // namespace endgate::daemon

@@ -86,6 +86,12 @@ class Bench {
   void stop(const std::string& who);  // by a person, any time
   // False: off is not read back just now, so the alarm stays.  True as well when there is none.
   [[nodiscard]] bool clear_motor_alarm(const std::string& who);
+  // A person says that the service which holds this bench is gone for good: its owner word is given
+  // free, and the bench is claimed as any free one.  Refused while that service shows life (a live
+  // lease, a motor that runs) within kNoSignOfLife, or when nothing of the kind can be heard.
+  static constexpr std::chrono::seconds kNoSignOfLife{3};
+  [[nodiscard]] std::optional<StartRefusal> takeover_refused() const;
+  [[nodiscard]] std::optional<StartRefusal> take_over(const std::string& who);
   // As a person left it: the alarm of an earlier service holds until it is cleared.
   void latch_motor_alarm();
   // A person says that the unit is vented; and what an earlier service left (before connect()).

@@ -1,4 +1,5 @@
-// Contact with the devices: off first, then the owner word, then safe values; and every command.
+// Contact with the devices: off first, then the owner word (bench_owner.cpp), then safe values; and
+// every command.
 
 #include <string>
 
@@ -8,8 +9,6 @@
 
 namespace endgate::daemon {
 namespace {
-
-constexpr std::chrono::seconds kClaimAgain{1};
 
 // For the record and the line; which device it was stands in the log.
 std::string words_of_loss(const LinkError& why, const std::string& device) {
@@ -49,14 +48,16 @@ void Bench::Impl::on_opened(std::size_t device) {
   log_info("bench " + bench.id + ": connected to " + bench.devices[device].id);
   const auto relay = find_actuator(bench, actuator::kMotorRelay);
   if (relay && device_index(bench, bench.actuators[*relay].device) == device) order_off();
-  if (all_open()) claim();
+  if (!all_open()) return;
+  claim.opened(Clock::now());
+  if (claim.is_ours()) return claimed();  // it has no owner word
+  watch_owner(Clock::now());
 }
 
 void Bench::Impl::on_closed(std::size_t device, const LinkError& why) {
   const bool was_open = why_closed[device].empty();
   why_closed[device] = why.text;
-  owned = false;
-  claim_again_at.reset();
+  claim.closed(Clock::now());
   newest.reset();
   maker.forget();
   status.forget();
@@ -69,58 +70,8 @@ void Bench::Impl::on_closed(std::size_t device, const LinkError& why) {
             words_of_loss(why, bench.devices[device].id));
 }
 
-void Bench::Impl::claim() {
-  claim_again_at.reset();
-  const auto owner = find_actuator(bench, actuator::kOwner);
-  if (!owner || bench.owner_word == 0) return claimed();
-  const ActuatorDefinition& actuator = bench.actuators[*owner];
-  links[device_index(bench, actuator.device)]->read(
-      {{3, actuator.address, 1}}, [weak = weak_from_this()](const ReadAnswer& answer) {
-        if (const auto self = weak.lock()) self->on_owner_read(answer);
-      });
-}
-
-void Bench::Impl::on_owner_read(const ReadAnswer& answer) {
-  if (answer.error) return;  // the link is closed and tells by itself
-  if (answer.spans[0].words.empty()) return retry_claim("its owner word cannot be read");
-  const std::uint16_t word = answer.spans[0].words[0];
-  held_by_other = word != 0 && word != bench.owner_word;
-  if (held_by_other) {
-    off.release();
-    return retry_claim("it is held by owner word " + std::to_string(word));
-  }
-  take_bench();
-}
-
-void Bench::Impl::take_bench() {
-  const ActuatorDefinition& actuator = bench.actuators[*find_actuator(bench, actuator::kOwner)];
-  links[device_index(bench, actuator.device)]->write(
-      {actuator.address, {bench.owner_word}}, Link::Urgency::in_turn,
-      [weak = weak_from_this()](const std::optional<LinkError>& error) {
-        const auto self = weak.lock();
-        if (!self) return;
-        if (!error) return self->claimed();
-        if (error->kind == LinkError::Kind::refused) self->retry_claim("another one was faster");
-      });
-}
-
-void Bench::Impl::retry_claim(std::string why) {
-  if (claim_trouble != why) raise("B-202", "bench " + bench.id + ": " + why);
-  claim_trouble = std::move(why);
-  claim_again_at = Clock::now() + kClaimAgain;
-}
-
-// Whatever a dead predecessor left behind is made safe; the motor is off already.
-void Bench::Impl::claimed() {
-  owned = true;
-  claim_trouble.clear();
-  if (!off.wanted()) order_off();  // another one had it meanwhile
-  for (const ActuatorCommand& command : safe_commands(bench))
-    if (!is_motor_off(command)) send(command);
-}
-
 void Bench::Impl::order_off() {
-  if (held_by_other) return;
+  if (held_by_other()) return;
   off.order(Clock::now());
   send_off();
 }

@@ -1,7 +1,8 @@
 // The parts of one running bench and who calls whom.  Private to daemon/bench/bench*.cpp.
 //
 //   timer --tick--> poller, lease, off-watch, live feed            bench.cpp
-//   links --opened/closed--> off first, owner word, safe values    bench_contact.cpp
+//   links --opened/closed--> off first, safe values, commands      bench_contact.cpp
+//   owner word --> ours, another's, lost                           bench_owner.cpp
 //   poller --answered--> frame --> off-watch, test run             bench_round.cpp
 //   poller, links --part, block--> over-limits, interlocks         bench_round.cpp
 //   all --> condition, live values                                 bench_live.cpp
@@ -16,6 +17,7 @@
 #include "daemon/bench/bench.h"
 #include "daemon/bench/frame_maker.h"
 #include "daemon/bench/off_watch.h"
+#include "daemon/bench/owner_claim.h"
 #include "daemon/bench/poller.h"
 #include "daemon/bench/pressure_watch.h"
 #include "daemon/bench/status_watch.h"
@@ -48,11 +50,6 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void open_links();
   void on_opened(std::size_t device);
   void on_closed(std::size_t device, const LinkError& why);
-  void claim();
-  void on_owner_read(const ReadAnswer& answer);
-  void take_bench();
-  void claimed();
-  void retry_claim(std::string why);
   bool all_open() const;
   void order_off();
   void send_off();
@@ -61,6 +58,20 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void carry_out(const std::vector<ActuatorCommand>& commands);
   void send(const ActuatorCommand& command);
   void on_write_failed(const std::string& actuator, const LinkError& why);
+
+  // bench_owner.cpp
+  void watch_owner(Steady now);
+  void on_owner_read(const std::vector<std::uint16_t>& words, Steady asked_at);
+  void lose_bench();
+  void leave_bench(std::string why);
+  void write_owner();
+  std::optional<StartRefusal> take_over(const std::string& who);
+  std::optional<StartRefusal> takeover_refused() const;
+  void look_for_life(const Frame& frame);
+  void give_bench_back(std::function<void()> done);
+  void claimed();
+  // While no test of ours is being made safe on it.
+  bool held_by_other() const { return claim.holder() && !run; }
 
   // bench_round.cpp
   void on_round(RoundAnswer answer);
@@ -100,9 +111,8 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   PressureWatch pressure;
   std::optional<Picture> newest;        // since the links are open
   std::vector<std::string> why_closed;  // by device; empty: open
-  bool owned = false;
-  bool held_by_other = false;  // as last read: whether the motor runs is not our business
-  std::optional<Steady> claim_again_at;
+  OwnerClaim claim;
+  std::optional<Steady> sign_of_life;  // of the service that holds it, or since it was seen to
   std::string claim_trouble, clock_trouble;
 
   std::unique_ptr<TestRun> run;
@@ -116,5 +126,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   std::function<void()> shut_down_done;
   Steady shut_down_by{};
 };
+
+[[nodiscard]] OwnerClaim claim_for(const BenchDefinition& bench);
 
 }  // namespace endgate::daemon

@@ -20,7 +20,7 @@ Bench::Impl::Stated Bench::Impl::stated() const {
       return {BenchCondition::connecting, "B-201",
               "No contact with bench " + bench.id + " (" + why_closed[i] +
                   "). Check its power and its network cable."};
-  if (!owned)
+  if (!claim.owns(Clock::now()))
     return {BenchCondition::connecting, "B-202",
             "Bench " + bench.id + " is not ours: " +
                 (claim_trouble.empty() ? "its owner word is being read" : claim_trouble) + "."};

@@ -12,7 +12,8 @@ void Bench::Impl::on_round(RoundAnswer answer) {
   newest = std::move(picture);
   const Frame& frame = newest->frame;
   off.on_frame(frame);
-  if (!run && owned) pressure.on_frame(frame);
+  look_for_life(frame);
+  if (!run && claim.is_ours()) pressure.on_frame(frame);
   status.on_frame(frame);
   if (!newest->clock_fault.empty())
     on_clock_fault(newest->clock_fault);
@@ -59,7 +60,7 @@ void Bench::Impl::hand_over_if_finished() {
   FinishedTest test = run->finish();
   run.reset();
   pressure.test_is_over();
-  if (newest && owned) pressure.on_frame(newest->frame);
+  if (newest && claim.is_ours()) pressure.on_frame(newest->frame);
   update_live(Clock::now());
   boost::asio::post(io, [self = shared_from_this(), test = std::move(test)]() mutable {
     if (self->events.finished) self->events.finished(std::move(test));

@@ -111,6 +111,14 @@ void read_recorded_command(DeviceDefinition& device, ActuatorDefinition& actuato
   device.commands.push_back(actuator.id);
 }
 
+// The owner word is read and written as it stands, a register by itself.
+void expect_whole_register(TomlReader& reader, const ActuatorDefinition& owner) {
+  const bool one_register =
+      owner.type == RegisterType::u16 || owner.type == RegisterType::i16 || !reader.sound("type");
+  if (owner.bit || owner.function == 5 || !one_register || !owner.followed_by.empty())
+    reader.complain("id", "one whole register for \"owner\": no bit, no number of several");
+}
+
 void read_target(TomlReader& reader, const RegisterScope& scope, ActuatorDefinition& actuator) {
   actuator.device = read_device(reader, scope);
   DeviceDefinition* device = device_in(scope, actuator.device);
@@ -125,6 +133,7 @@ void read_target(TomlReader& reader, const RegisterScope& scope, ActuatorDefinit
   if (device != nullptr && !is_modbus(device->link) &&
       (actuator.id == "owner" || actuator.id == "lease"))
     reader.complain("device", "a device with registers for \"" + actuator.id + "\"");
+  if (actuator.id == "owner") expect_whole_register(reader, actuator);
 }
 
 bool is_float(RegisterType type) { return type == RegisterType::f32 || type == RegisterType::f64; }

@@ -81,7 +81,7 @@ const DeviceDefinition* device_of(const BenchDefinition& bench, const std::strin
   return found == bench.devices.end() ? nullptr : &*found;
 }
 
-// Bench time and motor relay are asked in every round, so the round waits for their devices.
+// Bench time, motor relay and owner word are asked in every round, so the round waits for their devices.
 void set_paces(TomlReader& root, BenchDefinition& bench) {
   const auto in_step = [&](const std::string& id) {
     for (DeviceDefinition& device : bench.devices)
@@ -89,7 +89,7 @@ void set_paces(TomlReader& root, BenchDefinition& bench) {
   };
   if (bench.clock) in_step(bench.clock->counter.device);
   for (const ActuatorDefinition& actuator : bench.actuators)
-    if (actuator.id == "motor_relay") in_step(actuator.device);
+    if (actuator.id == "motor_relay" || actuator.id == "owner") in_step(actuator.device);
   const auto slow_lock = [&](const std::optional<BitSource>& bit) {
     const DeviceDefinition* device = bit ? device_of(bench, bit->device) : nullptr;
     return device != nullptr && device->own_pace;

@@ -33,6 +33,20 @@ TEST_F(BenchTest, ClaimsTheBenchAndMakesItSafeAfterConnecting) {
   EXPECT_EQ(peer.holding[kVent], 1);
 }
 
+// Behind a gateway the register of that address in another unit belongs to somebody else.
+TEST_F(BenchTest, ReadsAndWritesTheOwnerWordInItsOwnUnit) {
+  definition.actuators[0].unit_id = 9;
+  peer.holding[kOwner] = 0;
+  connect();
+  until_ready();
+  bool done = false;
+  bench->shut_down([&] { done = true; });
+  until([&] { return done; });
+  EXPECT_GT(count_writes(kOwner), 1u);
+  for (const Ask& ask : peer.asked)
+    EXPECT_EQ(ask.unit, ask.function != 4 && ask.address == kOwner ? 9 : 1);
+}
+
 TEST_F(BenchTest, NeverTakesABenchThatAnotherOneHolds) {
   peer.holding[kOwner] = 0x0007;
   connect();
@@ -61,6 +75,65 @@ TEST_F(BenchTest, LeavesTheMotorOfABenchThatAnotherOneHoldsAlone) {
   peer.holding[kOwner] = 0;
   until_ready();
   EXPECT_EQ(peer.holding[kRelay], 0) << "a bench that is taken over is made safe";
+}
+
+// A device that takes every word: the last writer wins, and the first one lets go.
+TEST_F(BenchTest, EndsItsTestWhenAnotherServiceTakesTheBench) {
+  start_and_run_to(3);
+  const std::size_t from = peer.asked.size();
+  peer.holding[kOwner] = 0x0007;
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, BreakOff::actuator_refused);
+  EXPECT_EQ(finished->trace.break_off_detail, "another service took the bench while the test ran");
+  EXPECT_LT(first([](const Ask& ask) { return ask.writes(kRelay, 0); }, from), peer.asked.size());
+  EXPECT_EQ(count_writes(kOwner, from), 0u);
+  EXPECT_EQ(peer.holding[kRelay], 0);
+  until([this] { return bench->start_refused(model) && bench->is_held_by_other(); });
+  EXPECT_EQ(bench->start_refused(model)->code, "B-202");
+}
+
+TEST_F(BenchTest, OfTwoThatFindTheBenchFreeOneOwnsIt) {
+  peer.holding[kOwner] = 0;
+  BenchDefinition second = definition;
+  second.owner_word = 0x0007;
+  Bench other(io, second, {}, BenchEvents{});
+  connect();
+  other.connect();
+  const auto begun = Steady::now();
+  until([&] {
+    const bool ours = !bench->start_refused(model), theirs = !other.start_refused(model);
+    EXPECT_FALSE(ours && theirs);
+    return Steady::now() - begun > 2s && (ours || theirs);
+  });
+  EXPECT_NE(bench->is_held_by_other(), other.is_held_by_other());
+}
+
+TEST_F(BenchTest, TakesOverABenchOnceItsOwnerShowsNoLife) {
+  peer.holding[kOwner] = 0x0007;
+  connect();
+  EXPECT_EQ(bench->take_over("Ada")->code, "B-218") << "nobody is known to hold it yet";
+  until([this] { return bench->is_held_by_other(); });
+  peer.holding[kRelay] = 1;  // its motor runs
+  const auto watched = Steady::now();
+  until([&] { return Steady::now() - watched > Bench::kNoSignOfLife + 500ms; });
+  ASSERT_TRUE(bench->take_over("Ada"));
+  EXPECT_EQ(bench->take_over("Ada")->code, "B-219");
+  peer.holding[kRelay] = 0;
+  lease_lapsed = true;  // nobody renews it any more
+  until([this] { return !bench->take_over("Ada"); });
+  until_ready();
+  EXPECT_EQ(peer.holding[kOwner], definition.owner_word);
+}
+
+TEST_F(BenchTest, NeverTakesOverABenchThatCannotTellWhetherItsOwnerLives) {
+  definition.interlocks.lease_live.reset();
+  definition.interlocks.motor_relay_closed.reset();
+  peer.holding[kOwner] = 0x0007;
+  connect();
+  until([this] { return bench->is_held_by_other(); });
+  EXPECT_THAT(bench->take_over("Ada")->sentence,
+              HasSubstr("set the owner word to 0 at the device"));
+  EXPECT_EQ(peer.holding[kOwner], 0x0007);
 }
 
 TEST_F(BenchTest, RunsAWholeTestAndHandsItOver) {
