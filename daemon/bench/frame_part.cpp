@@ -16,8 +16,11 @@ Part FrameMaker::part(const DeviceSpan& span, const SpanAnswer& answer) const {
   for (std::size_t channel = 0; channel < channels_.size(); ++channel) {
     const RegisterSource& source = channels_.source(channel);
     if (source.column || !image.raw(channels_.device(channel), source)) continue;
-    EventRate rate = rates_[channel];  // the frame's own goes on from where it is
-    const Reading reading = rate.converted(channels_.read(channel, image), time_us);
+    Reading reading = channels_.read(channel, image);
+    if (source.conversion != Conversion::as_is) {
+      EventRate rate = rates_[channel];  // the frame's own goes on from where it is
+      reading = rate.converted(reading, time_us);
+    }
     part.values.push_back(received(reading, time_us));
   }
   return part;
