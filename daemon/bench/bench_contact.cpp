@@ -95,6 +95,8 @@ void Bench::Impl::on_off_answered(const std::optional<LinkError>& error) {
   if (!error) off.acknowledged();
   if (error && trouble != off_trouble) log_error("bench " + bench.id + ": motor off: " + trouble);
   off_trouble = trouble;
+  if (error && error->kind == LinkError::Kind::refused)
+    break_off(analysis::BreakOff::actuator_refused, "motor_relay: " + error->text);
 }
 
 // A closed link is sent off as soon as it opens.  One off at a time, so that on a slow line the

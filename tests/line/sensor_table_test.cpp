@@ -284,10 +284,19 @@ struct Elsewhere {
 };
 constexpr Elsewhere kElsewhere[] = {
     {"no answer, late answer, drip feed, short frame, garbage, old transaction, wrong unit, wrong "
-     "function, wrong count, half-closed, reset: over a sick wire",
-     "tests/proxy/sick_wire_test.cpp", "EveryRow, EndsVoidWithTheMotorOffAndTheBenchComesBack"},
+     "function, wrong count, half-closed, reset: over a sick wire of every kind of link",
+     "tests/proxy/sick_wire_test.cpp",
+     "EveryWireFault, EndsVoidWithTheMotorOffAndTheBenchComesBack"},
     {"commands queued in a dead connection are never replayed", "tests/proxy/sick_wire_test.cpp",
-     "SickWire, LeavesTheRelayToTheLeaseAndNeverReplaysAnOn"},
+     "EveryWire, LeavesTheRelayToTheLeaseAndNeverReplaysAnOn"},
+    {"relay refused, relay welded, valve that does not move, over-limit, out of range, frozen: over "
+     "every kind of link",
+     "tests/proxy/sick_wire_test.cpp",
+     "EveryHandFault, EndsVoidAndNamedAndTheBenchComesBackAtRest"},
+    {"sensors in each other's places", "tests/proxy/sick_wire_test.cpp",
+     "SwappedSensors, StartNothingOrEndInNoPass"},
+    {"a current loop whose wire breaks, on a plant", "tests/proxy/sick_wire_test.cpp",
+     "EveryWire, ALoopWhoseWireBreaksIsNamed"},
     {"the same at the link", "tests/links/modbus_tcp_link_test.cpp",
      "ModbusTcpLinkTest, NeverReplaysAWriteThatWasQueuedWhenTheConnectionDied"},
     {"peer gone without a word", "tests/links/modbus_tcp_link_test.cpp",
