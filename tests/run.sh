@@ -5,6 +5,7 @@
 #   bash tests/run.sh --all    the heavy groups too: format, browser
 #   bash tests/run.sh --group browser [--group format ...]
 #   bash tests/run.sh --nightly    the long campaigns alone, on a fixed seed and on a fresh one
+#   bash tests/run.sh --fuzz [SECONDS EACH]     the fuzz targets alone, each for 30 s
 #
 # A heavy group installs its own packages.  One that is not asked for is named at the end.
 set -euo pipefail
@@ -18,7 +19,8 @@ while [ $# -gt 0 ]; do
     --all) groups=("${heavy[@]}") ;;
     --nightly) nightly=yes ;;
     --group) groups+=("$2"); shift ;;
-    *) sed -n '2,9s/^# \{0,1\}//p' "$0" >&2; exit 2 ;;
+    --fuzz) shift; exec bash "$endgate_root/tests/fuzz/run.sh" "$@" ;;
+    *) sed -n '2,10s/^# \{0,1\}//p' "$0" >&2; exit 2 ;;
   esac
   shift
 done

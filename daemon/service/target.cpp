@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <charconv>
-#include <ranges>
 
 namespace endgate::daemon {
 namespace {
@@ -35,9 +34,12 @@ bool safe_segment(const std::string& segment) {
 // Calls `take` for each piece between separators; false as soon as one is refused.
 template <class Take>
 bool for_each_piece(std::string_view text, char separator, const Take& take) {
-  return std::ranges::all_of(std::views::split(text, separator), [&](const auto& piece) {
-    return take(std::string_view(piece.begin(), piece.end()));
-  });
+  for (;;) {  // clang 14 cannot split by the library's views
+    const std::size_t end = std::min(text.find(separator), text.size());
+    if (!take(text.substr(0, end))) return false;
+    if (end == text.size()) return true;
+    text.remove_prefix(end + 1);
+  }
 }
 
 bool read_path(std::string_view text, Target& into) {

@@ -1,6 +1,6 @@
-// Any bytes, given to one of the parsers that read what devices say: the first byte chooses parser
-// and request, the second how many bytes come at a time, the rest is what arrives.  Shared by the
-// kept corpus with its mutations and by the fuzz target.
+// Any bytes, given to the parsers that read what devices say: the first byte chooses what was asked,
+// the second how many bytes come at a time, the rest is what arrives.  Shared by the kept corpus with
+// its mutations and by the fuzz targets (tests/fuzz).
 
 #pragma once
 
@@ -28,12 +28,23 @@ void feed_in_pieces(ByteView bytes, std::size_t piece, Feed feed) {
     if (!feed(bytes.subspan(at, std::min(piece, bytes.size() - at)))) return;
 }
 
-inline void read_as_modbus(ByteView bytes, std::size_t piece, int choice) {
+// What was asked, how it comes, what comes.
+struct ParserInput {
+  int choice = 0;
+  std::size_t piece = 1;
+  ByteView bytes;
+};
+inline ParserInput parser_input(ByteView input) {
+  if (input.size() < 2) return {};
+  return {input[0], input[1] % 64 + 1u, input.subspan(2)};
+}
+
+inline void read_as_modbus(const ParserInput& input, daemon::modbus::Framing framing) {
   using namespace daemon::modbus;
   constexpr std::uint8_t kFunctions[] = {3, 4, 1, 2, 5, 6, 16, 22};
-  Request request{0x0102, 0x11, kFunctions[choice >> 1 & 7], 0x006b, 3, {1, 2}};
-  AnswerParser parser(request, choice % 2 == 0 ? Framing::tcp : Framing::rtu);
-  feed_in_pieces(bytes, piece, [&](ByteView part) {
+  Request request{0x0102, 0x11, kFunctions[input.choice & 7], 0x006b, 3, {1, 2}};
+  AnswerParser parser(request, framing);
+  feed_in_pieces(input.bytes, input.piece, [&](ByteView part) {
     return parser.feed(part) == AnswerParser::State::needs_more;
   });
   using State = AnswerParser::State;
@@ -41,17 +52,28 @@ inline void read_as_modbus(ByteView bytes, std::size_t piece, int choice) {
   if (parser.state() == State::done && request.function <= 4)
     expect_or_stop(parser.words().size() == 3);
 }
+inline void read_as_modbus_tcp(ByteView input) {
+  read_as_modbus(parser_input(input), daemon::modbus::Framing::tcp);
+}
+inline void read_as_modbus_rtu(ByteView input) {
+  read_as_modbus(parser_input(input), daemon::modbus::Framing::rtu);
+}
 
-inline void read_as_scpi(ByteView bytes, std::size_t piece, int choice) {
+// Queries one by one or joined, the greeting, a command with and without an error query.
+inline void read_as_scpi(ByteView given) {
   using daemon::Dialogue;
+  const ParserInput input = parser_input(given);
   daemon::ScpiTalk talk;
   talk.queries = {{"MEAS:VOLT?", "VOLT {number} V"}, {"MEAS:CURR?", "*,{number},*"}};
   talk.commands = {"VOLT {value}"};
-  talk.join = choice % 2 == 0;
+  talk.join = input.choice % 2 == 0;
+  if ((input.choice & 8) != 0) talk.error_query.clear();
   daemon::ScpiDialogue dialogue(talk);
-  const auto sent = (choice & 2) != 0 ? dialogue.ask({4, 0, 8}) : dialogue.greet();
+  const auto sent = (input.choice & 4) != 0   ? dialogue.tell({0, daemon::words_of_number(13.5)})
+                    : (input.choice & 2) != 0 ? dialogue.ask({4, 0, 8})
+                                              : dialogue.greet();
   expect_or_stop(!sent.empty());
-  feed_in_pieces(bytes, piece, [&](ByteView part) {
+  feed_in_pieces(input.bytes, input.piece, [&](ByteView part) {
     const Dialogue::State state = dialogue.feed(part);
     if (state == Dialogue::State::say_more) expect_or_stop(!dialogue.more().empty());
     return state == Dialogue::State::needs_more || state == Dialogue::State::say_more;
@@ -59,11 +81,13 @@ inline void read_as_scpi(ByteView bytes, std::size_t piece, int choice) {
   expect_or_stop(dialogue.words().size() <= 8);
 }
 
-inline void read_as_blocks(ByteView bytes, std::size_t piece) {
+inline void read_as_blocks(ByteView given) {
+  const ParserInput input = parser_input(given);
   daemon::SampleBlockParser parser;
   std::vector<std::shared_ptr<const daemon::SampleBlock>> blocks;
   bool good = true;
-  feed_in_pieces(bytes, piece, [&](ByteView part) { return good = parser.feed(part, blocks); });
+  feed_in_pieces(input.bytes, input.piece,
+                 [&](ByteView part) { return good = parser.feed(part, blocks); });
   expect_or_stop(good == parser.fault().empty());
   for (const auto& block : blocks)
     for (const auto& column : block->columns)
@@ -83,20 +107,14 @@ inline void read_as_recorded_run(ByteView bytes) {
   }
 }
 
-inline void read_by_a_parser(ByteView input) {
-  if (input.size() < 2) return;
-  const std::size_t piece = input[1] % 64 + 1u;
-  const ByteView bytes = input.subspan(2);
-  const int choice = input[0] >> 2;
-  switch (input[0] & 3) {
-    case 0:
-    case 1:
-      return read_as_modbus(bytes, piece, choice);
-    case 2:
-      return read_as_scpi(bytes, piece, choice);
-    default:
-      return (choice & 32) != 0 ? read_as_recorded_run(bytes) : read_as_blocks(bytes, piece);
-  }
-}
+struct NamedParser {
+  const char* corpus;  // folder below tests/fuzz/corpus
+  void (*read)(ByteView);
+};
+inline constexpr NamedParser kParsersOfLinks[] = {{"modbus_tcp", read_as_modbus_tcp},
+                                                  {"modbus_rtu", read_as_modbus_rtu},
+                                                  {"scpi", read_as_scpi},
+                                                  {"sample_blocks", read_as_blocks},
+                                                  {"recorded_run", read_as_recorded_run}};
 
 }  // namespace endgate::tests
