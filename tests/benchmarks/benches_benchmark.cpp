@@ -1,9 +1,10 @@
 // Do sixteen benches in one daemon disturb one another?
 //
-//   benches_benchmark [SECONDS A PHASE [TURNS]]
+//   benches_benchmark [SECONDS A PHASE [TURNS [waveform]]]
 //
 // Sixteen Bench objects at 100 Hz on one io_context, as in the service's I/O thread, against
-// sixteen scripted devices on a thread of their own.  Bench 0 is behind the fault proxy.  Phases
+// sixteen scripted devices on a thread of their own.  With `waveform` every bench has the motor's
+// current too, 20 000 samples a second in blocks of 20 ms, from one more thread.  Bench 0 is behind the fault proxy.  Phases
 // take turns: its wire passes everything on, or it stalls and comes back, so that its link is lost,
 // opened again and lost again all the time.
 //
@@ -18,6 +19,8 @@
 #include <atomic>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/write.hpp>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -30,6 +33,7 @@
 #include "daemon/bench/bench.h"
 #include "fixtures/proxy/fault_proxy.h"
 #include "tests/bench/made_bench.h"
+#include "tests/links/made_block.h"
 #include "tests/support/scripted_modbus_peer.h"
 
 namespace endgate::tests {
@@ -107,6 +111,67 @@ class Devices {
   std::thread thread_;
 };
 
+// One listener; whoever connects gets the blocks.
+class Streams {
+ public:
+  Streams() {
+    accept();
+    tick(Steady::now());
+    thread_ = std::thread([this] { io_.run(); });
+  }
+  ~Streams() {
+    io_.stop();
+    thread_.join();
+  }
+  [[nodiscard]] std::uint16_t port() const { return port_; }
+
+ private:
+  using Socket = boost::asio::ip::tcp::socket;
+  using BlockBytes = std::shared_ptr<const std::vector<std::uint8_t>>;
+
+  void accept() {
+    acceptor_.async_accept([this](boost::system::error_code error, Socket socket) {
+      if (error) return;
+      socket.set_option(boost::asio::ip::tcp::no_delay(true));
+      clients_.push_back(std::make_shared<Socket>(std::move(socket)));
+      accept();
+    });
+  }
+  void tick(Steady::time_point at) {
+    timer_.expires_at(at);
+    timer_.async_wait([this, at](boost::system::error_code stopped) {
+      if (stopped) return;
+      made_.first_us += 20'000;
+      ++made_.sequence;
+      const auto block = std::make_shared<const std::vector<std::uint8_t>>(made_.bytes());
+      for (const auto& client : clients_)
+        boost::asio::async_write(*client, boost::asio::buffer(*block),
+                                 [block, client](boost::system::error_code, std::size_t) {});
+      tick(at + 20ms);
+    });
+  }
+
+  boost::asio::io_context io_;
+  boost::asio::ip::tcp::acceptor acceptor_{io_, {boost::asio::ip::address_v4::loopback(), 0}};
+  const std::uint16_t port_ = acceptor_.local_endpoint().port();
+  boost::asio::steady_timer timer_{io_};
+  MadeBlock made_{
+      1, 1'000'000, 50'000, {{daemon::SampleType::int16, std::vector<std::int32_t>(400, 1234)}}};
+  std::vector<std::shared_ptr<Socket>> clients_;
+  std::thread thread_;
+};
+
+void add_waveform(BenchDefinition& bench, std::uint16_t port) {
+  DeviceDefinition device = bench.devices[0];
+  device.id = "daq";
+  device.link = LinkKind::sample_stream;
+  device.port = port;
+  bench.devices.push_back(device);
+  bench.current_waveform.emplace();
+  bench.current_waveform->source = {"daq", 4, 0, RegisterType::i16, WordOrder::high_first, {}};
+  bench.current_waveform->source.column = 0;
+}
+
 BenchDefinition definition_of(std::size_t number, std::uint16_t port) {
   BenchDefinition bench = made_bench();
   bench.id = "bench-" + std::to_string(number);
@@ -146,11 +211,13 @@ struct Tally {
 
 class Daemon {
  public:
-  explicit Daemon(Devices& devices) : devices_(devices) {
+  // `waveform`: the port of the streams, or 0.
+  Daemon(Devices& devices, std::uint16_t waveform) : devices_(devices) {
     for (std::size_t i = 0; i < kBenches; ++i) {
-      benches_.push_back(std::make_unique<Bench>(io_, definition_of(i, devices.port(i)),
-                                                 std::vector<analysis::ChannelCalibration>{},
-                                                 BenchEvents{}));
+      BenchDefinition definition = definition_of(i, devices.port(i));
+      if (waveform != 0) add_waveform(definition, waveform);
+      benches_.push_back(std::make_unique<Bench>(
+          io_, std::move(definition), std::vector<analysis::ChannelCalibration>{}, BenchEvents{}));
       epochs_.push_back(Steady::now());
       benches_.back()->connect();
     }
@@ -192,7 +259,9 @@ int main(int argc, char** argv) {
   const double seconds = argc > 1 ? std::atof(argv[1]) : 10;
   const int turns = argc > 2 ? std::atoi(argv[2]) : 4;
   Devices devices;
-  Daemon daemon(devices);
+  std::optional<Streams> streams;
+  if (argc > 3) streams.emplace();
+  Daemon daemon(devices, streams ? streams->port() : 0);
   Tally well, sick;
   for (int turn = 0; turn < turns; ++turn) {
     daemon.phase(well, seconds, false);

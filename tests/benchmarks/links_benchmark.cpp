@@ -1,12 +1,14 @@
 // How many samples a second does one core take from bytes to calibrated values, for each link,
-// against a bare blocking read of the same bytes?
+// against a bare blocking read of the same bytes?  And how long does one poll take, from the question
+// to the calibrated values, against the bare round trip?
 //
 //   links_benchmark [seconds a figure, by the wall]
 //
 // A device in another thread answers at once with bytes made beforehand, over loopback or a
 // pseudo-terminal.  Both clients run in this thread and their processor time is that of the
 // thread, so the device and whoever shares the machine do not count.  A figure is samples per
-// second of that time; the ratio compares it with the bare client of the same run.
+// second of that time; the ratio compares it with the bare client of the same run.  A poll's time is by
+// the steady clock, with whatever else this machine does in it; polls follow one another at once.
 
 #include <poll.h>
 #include <sys/socket.h>
@@ -15,10 +17,13 @@
 
 #include <algorithm>
 #include <atomic>
+#include <boost/asio/executor_work_guard.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
 #include <cstdio>
 #include <cstdlib>
+#include <fstream>
+#include <string>
 #include <thread>
 
 #include "daemon/bench/frame_maker.h"
@@ -29,6 +34,7 @@
 #include "tests/bench/made_bench.h"
 #include "tests/links/made_block.h"
 #include "tests/support/pseudo_terminal.h"
+#include "tests/support/temporary_folder.h"
 
 namespace endgate::tests {
 namespace {
@@ -89,7 +95,13 @@ class Device {
 struct Figure {
   double samples = 0;
   double seconds = 0;  // of processor time
+  std::vector<double> poll_us;
   [[nodiscard]] double rate() const { return samples / seconds; }
+  [[nodiscard]] double poll_at(double share) const {
+    std::vector<double> sorted = poll_us;
+    std::sort(sorted.begin(), sorted.end());
+    return sorted[static_cast<std::size_t>(share * static_cast<double>(sorted.size() - 1))];
+  }
 };
 
 // Runs `round`, which tells how many samples it brought, for so long.
@@ -99,7 +111,12 @@ Figure figure_of(double seconds, Round round) {
   const auto until = Clock::now() + std::chrono::duration<double>(seconds);
   Figure figure;
   const double start = thread_seconds();
-  while (Clock::now() < until) figure.samples += round();
+  for (auto begun = Clock::now(); begun < until;) {
+    figure.samples += round();
+    const auto ended = Clock::now();
+    figure.poll_us.push_back(std::chrono::duration<double, std::micro>(ended - begun).count());
+    begun = ended;
+  }
   figure.seconds = thread_seconds() - start;
   return figure;
 }
@@ -165,6 +182,9 @@ class Client {
   }
 
   boost::asio::io_context io_;
+  // A recorded run has nothing outstanding while nobody asks.
+  boost::asio::executor_work_guard<boost::asio::io_context::executor_type> alive_{
+      io_.get_executor()};
   BenchDefinition bench_;
   PollPlan plan_;
   FrameMaker maker_;
@@ -185,8 +205,11 @@ BenchDefinition plain_bench(LinkKind link) {
 }
 
 void report(const char* name, const Figure& ours, const Figure& bare_figure) {
-  std::printf("%-14s %10.0f samples/s of core, bare %10.0f, %.2f times the bare time\n", name,
-              ours.rate(), bare_figure.rate(), bare_figure.rate() / ours.rate());
+  std::printf(
+      "%-20s %10.0f samples/s of core, bare %10.0f, %6.2f times the bare time; a poll p50 %7.1f p99 "
+      "%7.1f us, bare p50 %7.1f p99 %7.1f us\n",
+      name, ours.rate(), bare_figure.rate(), bare_figure.rate() / ours.rate(), ours.poll_at(0.5),
+      ours.poll_at(0.99), bare_figure.poll_at(0.5), bare_figure.poll_at(0.99));
   std::fflush(stdout);
 }
 
@@ -275,38 +298,67 @@ void modbus_rtu(double seconds) {
   report("modbus_rtu", client.run(seconds), plain);
 }
 
-void scpi_tcp(double seconds) {
-  const auto answer = [](const Bytes& asked) {
-    const std::string text(asked.begin(), asked.end());
-    std::string said = "0,\"No error\"\n";
-    if (text.starts_with("MEAS")) {
-      said.clear();
-      for (int i = 0; i < 7; ++i) said += i == 0 ? "+1.234567E+01" : ";+1.234567E+01";
-      said += "\n";
-    }
-    return Bytes(said.begin(), said.end());
-  };
-  BenchDefinition bench = plain_bench(LinkKind::scpi_tcp);
+// An instrument that answers seven joined queries.
+Bytes scpi_answer(const Bytes& asked) {
+  const std::string text(asked.begin(), asked.end());
+  std::string said = "0,\"No error\"\n";
+  if (text.starts_with("MEAS")) {
+    said.clear();
+    for (int i = 0; i < 7; ++i) said += i == 0 ? "+1.234567E+01" : ";+1.234567E+01";
+    said += "\n";
+  }
+  return {said.begin(), said.end()};
+}
+
+BenchDefinition scpi_bench(LinkKind link) {
+  BenchDefinition bench = plain_bench(link);
   bench.devices[0].join_queries = true;
-  std::string joined;
   for (std::size_t i = 0; i < bench.channels.size(); ++i) {
     bench.devices[0].queries.push_back({"MEAS" + std::to_string(i) + "?", "{number}"});
     bench.channels[i].source.type = RegisterType::f64;
     bench.channels[i].source.no_value = {};
     bench.channels[i].source.address = static_cast<std::uint16_t>(4 * i);
-    joined += (i == 0 ? "" : ";:") + bench.devices[0].queries.back().text;
   }
-  joined += "\n";
-  Loopback wire;
-  const Figure plain =
-      wire.bare_figure(answer, false, Bytes(joined.begin(), joined.end()),
-                       answer(Bytes(joined.begin(), joined.end())).size(), 7, seconds);
-  report("scpi_tcp", wire.our_figure(bench, answer, false, seconds), plain);
+  return bench;
 }
 
-void sample_stream(double seconds) {
+Bytes scpi_question(const BenchDefinition& bench) {
+  std::string joined;
+  for (const QueryDefinition& query : bench.devices[0].queries)
+    joined += (joined.empty() ? "" : ";:") + query.text;
+  joined += "\n";
+  return {joined.begin(), joined.end()};
+}
+
+void scpi_tcp(double seconds) {
+  const BenchDefinition bench = scpi_bench(LinkKind::scpi_tcp);
+  const Bytes ask = scpi_question(bench);
+  Loopback wire;
+  const Figure plain =
+      wire.bare_figure(scpi_answer, false, ask, scpi_answer(ask).size(), 7, seconds);
+  report("scpi_tcp", wire.our_figure(bench, scpi_answer, false, seconds), plain);
+}
+
+void scpi_serial(double seconds) {
+  BenchDefinition bench = scpi_bench(LinkKind::scpi_serial);
+  const Bytes ask = scpi_question(bench);
+  PseudoTerminal line;
+  const Device device(line.master(), scpi_answer);
+  const int handle = ::open(line.path().c_str(), O_RDWR | O_NOCTTY);
+  const Figure plain = bare(handle, ask, scpi_answer(ask).size(), 7, seconds);
+  ::close(handle);
+  bench.devices[0].line.path = line.path();
+  bench.devices[0].transaction_deadline = std::chrono::milliseconds(200);
+  Client client(bench);
+  report("scpi_serial", client.run(seconds), plain);
+}
+
+// 16 ms of three columns at a time.
+void sample_stream(double seconds, int rate_hz) {
   MadeBlock made;
-  const std::vector<std::int32_t> samples(320, 1234);  // 16 ms at 20 kHz
+  const auto count = static_cast<std::size_t>(rate_hz * 16 / 1000);
+  const std::vector<std::int32_t> samples(count, 1234);
+  made.period_ns = static_cast<std::uint32_t>(1'000'000'000 / rate_hz);
   made.columns.assign(3, {daemon::SampleType::int16, samples});
   const auto next = [&made](const Bytes&) {
     ++made.sequence;
@@ -318,11 +370,48 @@ void sample_stream(double seconds) {
   for (std::size_t i = 0; i < 3; ++i) {
     bench.channels[i].source.column = static_cast<int>(i);
     bench.channels[i].source.type = RegisterType::i16;
-    bench.channels[i].facts.period_s = 5e-5;
+    bench.channels[i].facts.period_s = 1.0 / rate_hz;
   }
   Loopback wire;
-  const Figure plain = wire.bare_figure(next, true, {}, made.bytes().size(), 3 * 320, seconds);
-  report("sample_stream", wire.our_figure(bench, next, true, seconds), plain);
+  const auto values = 3 * static_cast<double>(count);
+  const Figure plain = wire.bare_figure(next, true, {}, made.bytes().size(), values, seconds);
+  report(("stream " + std::to_string(rate_hz) + " Hz").c_str(),
+         wire.our_figure(bench, next, true, seconds), plain);
+}
+
+// Rows of a millisecond, played a hundred times as fast; the bare client reads the bytes of a row.
+void recorded_run(double seconds) {
+  const test::TemporaryFolder folder;
+  const std::string file = folder.path() / "run.csv";
+  BenchDefinition bench = plain_bench(LinkKind::recorded_run);
+  std::string names = "time_s,set_motor_relay";
+  for (std::size_t i = 0; i < bench.channels.size(); ++i) {
+    ChannelDefinition& channel = bench.channels[i];
+    bench.devices[0].recording.columns.push_back(channel.facts.id);
+    names += "," + channel.facts.id;
+    channel.source.type = RegisterType::f64;
+    channel.source.no_value = {};
+    channel.source.address = static_cast<std::uint16_t>(4 * i);
+  }
+  const std::string cells(",0,101325.5,1.234e-4,13.4567,7.6543,47.123,301.25,12.5");
+  std::ofstream out(file, std::ios::binary);
+  out << names << '\n';
+  constexpr int kRows = 300'000;
+  for (int row = 0; row < kRows; ++row) out << std::to_string(0.001 * row) << cells << '\n';
+  out << kRows / 1000 + 1 << ",1,0,0,0,0,0,0,0\n";
+  out.close();
+  bench.devices[0].recording.file = file;
+  bench.devices[0].recording.rate = 100;
+  bench.devices[0].commands = {"motor_relay"};
+  const int handle = ::open(file.c_str(), O_RDONLY);
+  Bytes buffer(cells.size() + 9);
+  const Figure plain = figure_of(seconds, [&] {
+    if (::read(handle, buffer.data(), buffer.size()) <= 0) ::lseek(handle, 0, SEEK_SET);
+    return 7.0;
+  });
+  ::close(handle);
+  Client client(bench);
+  report("recorded_run", client.run(seconds), plain);
 }
 
 }  // namespace
@@ -334,6 +423,9 @@ int main(int argc, char** argv) {
     endgate::tests::modbus_tcp(seconds);
     endgate::tests::modbus_rtu(seconds);
     endgate::tests::scpi_tcp(seconds);
-    endgate::tests::sample_stream(seconds);
+    endgate::tests::scpi_serial(seconds);
+    endgate::tests::sample_stream(seconds, 20'000);
+    endgate::tests::sample_stream(seconds, 50'000);
+    endgate::tests::recorded_run(seconds);
   }
 }
