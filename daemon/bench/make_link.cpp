@@ -1,10 +1,13 @@
 #include "daemon/bench/make_link.h"
 
+#include <cmath>
+
 #include "daemon/links/modbus_rtu_link.h"
 #include "daemon/links/modbus_tcp_link.h"
 #include "daemon/links/recorded_run_link.h"
 #include "daemon/links/sample_stream_link.h"
 #include "daemon/links/scpi_link.h"
+#include "daemon/links/triggered_capture_link.h"
 
 namespace endgate::daemon {
 namespace {
@@ -48,13 +51,17 @@ ScpiSettings scpi_of(const DeviceDefinition& device) {
   return settings;
 }
 
-std::shared_ptr<Link> make_tcp(boost::asio::any_io_executor executor,
-                               const DeviceDefinition& device) {
+ModbusTcpSettings tcp_of(const DeviceDefinition& device) {
   auto settings = settings_of<ModbusTcpSettings>(device);
   settings.host = device.host;
   settings.port = device.port;
   settings.unit = static_cast<std::uint8_t>(device.unit_id);
-  return make_modbus_tcp_link(std::move(executor), std::move(settings));
+  return settings;
+}
+
+std::shared_ptr<Link> make_tcp(boost::asio::any_io_executor executor,
+                               const DeviceDefinition& device) {
+  return make_modbus_tcp_link(std::move(executor), tcp_of(device));
 }
 
 std::shared_ptr<Link> make_rtu(boost::asio::any_io_executor executor,
@@ -81,6 +88,35 @@ std::shared_ptr<Link> make_stream(boost::asio::any_io_executor executor,
   return make_sample_stream_link(std::move(executor), std::move(settings));
 }
 
+RegisterSpan span_at(const CaptureDefinition::Place& place, std::uint16_t count) {
+  return {place.function, place.address, count};
+}
+
+CaptureSettings capture_of(const CaptureDefinition& given) {
+  CaptureSettings capture;
+  capture.trigger = {given.trigger_address, {given.trigger_value}};
+  capture.ready = span_at(given.ready, 1);
+  capture.ready_bit = given.ready_bit;
+  if (given.time) capture.time = span_at(*given.time, 2);
+  capture.time_tick_s = given.time_tick_s;
+  capture.samples = span_at(given.samples, 0);
+  capture.count = static_cast<std::size_t>(given.count);
+  capture.type = given.type == RegisterType::i16   ? SampleType::int16
+                 : given.type == RegisterType::i32 ? SampleType::int32
+                                                   : SampleType::float32;
+  capture.low_word_first = given.word_order == WordOrder::low_first;
+  capture.period_ns = std::llround(given.period_s * 1e9);
+  capture.most_registers = static_cast<std::uint16_t>(given.most_registers);
+  capture.within = given.within;
+  return capture;
+}
+
+std::shared_ptr<Link> make_capture(boost::asio::any_io_executor executor,
+                                   const DeviceDefinition& device) {
+  return make_triggered_capture_link(std::move(executor), tcp_of(device),
+                                     capture_of(*device.capture));
+}
+
 RecordedRunSettings recorded_of(const DeviceDefinition& device) {
   auto settings = settings_of<RecordedRunSettings>(device);
   settings.file = device.recording.file;
@@ -105,6 +141,8 @@ std::shared_ptr<Link> make_link(boost::asio::any_io_executor executor,
       return make_scpi_serial(std::move(executor), device);
     case LinkKind::recorded_run:
       return make_recorded_run_link(std::move(executor), recorded_of(device));
+    case LinkKind::modbus_capture:
+      return make_capture(std::move(executor), device);
     case LinkKind::sample_stream:
       break;
   }

@@ -122,7 +122,7 @@ void expect_whole_register(TomlReader& reader, const ActuatorDefinition& owner) 
 void read_target(TomlReader& reader, const RegisterScope& scope, ActuatorDefinition& actuator) {
   actuator.device = read_device(reader, scope);
   DeviceDefinition* device = device_in(scope, actuator.device);
-  if (device != nullptr && device->link == LinkKind::sample_stream)
+  if (device != nullptr && brings_blocks(device->link))
     reader.complain("device", "a device that takes commands; a sample stream takes none");
   else if (device != nullptr && device->link == LinkKind::recorded_run)
     read_recorded_command(*device, actuator);

@@ -6,12 +6,14 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<NamedValue<LinkKind>, 6> kLinks{{{"modbus_tcp", LinkKind::modbus_tcp},
-                                                      {"modbus_rtu", LinkKind::modbus_rtu},
-                                                      {"scpi_tcp", LinkKind::scpi_tcp},
-                                                      {"scpi_serial", LinkKind::scpi_serial},
-                                                      {"sample_stream", LinkKind::sample_stream},
-                                                      {"recorded_run", LinkKind::recorded_run}}};
+constexpr std::array<NamedValue<LinkKind>, 7> kLinks{
+    {{"modbus_tcp", LinkKind::modbus_tcp},
+     {"modbus_rtu", LinkKind::modbus_rtu},
+     {"scpi_tcp", LinkKind::scpi_tcp},
+     {"scpi_serial", LinkKind::scpi_serial},
+     {"sample_stream", LinkKind::sample_stream},
+     {"recorded_run", LinkKind::recorded_run},
+     {"modbus_capture", LinkKind::modbus_capture}}};
 constexpr std::array<NamedValue<LineParity>, 3> kParities{
     {{"even", LineParity::even}, {"odd", LineParity::odd}, {"none", LineParity::none}}};
 constexpr std::array<NamedValue<const char*>, 3> kTerminators{
@@ -98,6 +100,10 @@ DeviceDefinition read_device_definition(TomlReader& reader) {
     read_recording(reader, device);
   else
     read_socket(reader, device);
+  if (device.link == LinkKind::modbus_capture) {
+    device.unit_id = static_cast<int>(reader.integer_or("unit_id", device.unit_id, 0, 255));
+    device.capture = read_capture(reader);
+  }
   if (is_modbus(device.link)) {
     device.unit_id = static_cast<int>(reader.integer_or("unit_id", device.unit_id, 0, 255));
     read_request_limits(reader, device);
@@ -126,7 +132,8 @@ RegisterSource read_counter(TomlReader& reader, const RegisterScope& scope, doub
   if (device == nullptr || !counts_by_itself(device->link)) {
     RegisterSource counter = read_register(reader, scope);
     tick_s = reader.number("tick_s", kAboveZero);
-    if (is_scpi(device == nullptr ? LinkKind::modbus_tcp : device->link))
+    const LinkKind link = device == nullptr ? LinkKind::modbus_tcp : device->link;
+    if (is_scpi(link) || link == LinkKind::modbus_capture)
       reader.complain("device", "a device with a counter register or a sample stream");
     return counter;
   }

@@ -12,6 +12,8 @@
 namespace endgate::daemon {
 
 [[nodiscard]] std::vector<DeviceDefinition> read_devices(TomlReader& root);
+// The tables of one device that samples at a trigger.
+[[nodiscard]] CaptureDefinition read_capture(TomlReader& device);
 // The devices must outlive the scope and keep their number.
 [[nodiscard]] RegisterScope scope_of(std::vector<DeviceDefinition>& devices);
 [[nodiscard]] std::optional<ClockDefinition> read_clock(TomlReader& root,

@@ -7,6 +7,8 @@
 //   scpi_serial    path, baud, parity, stop_bits; the same
 //   sample_stream  host, port; channels name a column
 //   recorded_run   file (relative to the bench file), rate; channels name a column
+//   modbus_capture host, port, unit_id, trigger, ready, time, samples: a device that samples when it is
+//                  told to and holds the samples in registers; the waveform names column 0
 //
 // A device that answers "illegal data address" to a request over registers it does not have wants
 // largest_gap = 0; one that takes few registers at a time names most_registers.
@@ -34,7 +36,8 @@ enum class LinkKind : std::uint8_t {
   scpi_tcp,
   scpi_serial,
   sample_stream,
-  recorded_run
+  recorded_run,
+  modbus_capture
 };
 enum class LineParity : std::uint8_t { even, odd, none };
 
@@ -55,6 +58,26 @@ struct RecordingDefinition {
   std::string file;
   double rate = 1;                   // recorded seconds per steady second
   std::vector<std::string> columns;  // by the order of their use in the file
+};
+
+// Samples taken at a trigger and read in chunks (daemon/links/triggered_capture_link.h).
+struct CaptureDefinition {
+  struct Place {
+    int function = 4;  // 3 or 4
+    std::uint16_t address = 0;
+  };
+  std::uint16_t trigger_address = 0, trigger_value = 1;
+  Place ready;
+  std::optional<int> ready_bit;  // absent: the register is a number, 0 while it samples
+  std::optional<Place> time;     // of the first sample: u32, high word first
+  double time_tick_s = 0.001;
+  Place samples;
+  int count = 0;
+  RegisterType type = RegisterType::i16;  // i16, i32 or f32
+  WordOrder word_order = WordOrder::high_first;
+  double period_s = 0;
+  int most_registers = 125;  // in one request
+  std::chrono::milliseconds within{5000};
 };
 
 // A counter of the device's own, for the time of its samples.
@@ -80,6 +103,7 @@ struct DeviceDefinition {
   std::string error_query = "SYST:ERR?";  // empty: none
   bool join_queries = false;
   RecordingDefinition recording;
+  std::optional<CaptureDefinition> capture;  // of modbus_capture
   std::optional<DeviceTimeDefinition> time;
   // Slower than the poll: answers when it can, and nobody waits for it.
   bool own_pace = false;
@@ -93,6 +117,10 @@ struct DeviceDefinition {
 }
 [[nodiscard]] constexpr bool is_serial(LinkKind link) {
   return link == LinkKind::modbus_rtu || link == LinkKind::scpi_serial;
+}
+// Brings blocks of samples by itself.
+[[nodiscard]] constexpr bool brings_blocks(LinkKind link) {
+  return link == LinkKind::sample_stream || link == LinkKind::modbus_capture;
 }
 // Has a time of its own in microseconds.
 [[nodiscard]] constexpr bool counts_by_itself(LinkKind link) {

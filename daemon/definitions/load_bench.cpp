@@ -116,6 +116,16 @@ void check_recording(TomlReader& root, const BenchDefinition& bench) {
                                "\": it does not run as this machine's does");
 }
 
+// Its samples have gaps between the captures, which a channel may not have.
+void check_captures(TomlReader& root, const BenchDefinition& bench) {
+  for (const ChannelDefinition& channel : bench.channels) {
+    const DeviceDefinition* device = device_of(bench, channel.source.device);
+    if (device != nullptr && device->capture)
+      root.complain("channel", "another device for \"" + channel.facts.id +
+                                   "\": what is captured at a trigger has gaps");
+  }
+}
+
 // As data_directory: relative to the file that names it.
 void find_recordings(BenchDefinition& bench, const std::filesystem::path& bench_file) {
   for (DeviceDefinition& device : bench.devices)
@@ -152,6 +162,7 @@ void read_bench(TomlReader& root, BenchDefinition& bench) {
   check_over_limits(root, bench);
   check_actuators(root, bench);
   if (!bench.devices.empty()) check_recording(root, bench);
+  check_captures(root, bench);
   set_paces(root, bench);
 }
 

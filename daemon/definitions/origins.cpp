@@ -8,8 +8,9 @@
 namespace endgate::daemon {
 namespace {
 
-constexpr std::array<const char*, 6> kLinkNames{"modbus_tcp",  "modbus_rtu",    "scpi_tcp",
-                                                "scpi_serial", "sample_stream", "recorded_run"};
+constexpr std::array<const char*, 7> kLinkNames{"modbus_tcp",    "modbus_rtu",    "scpi_tcp",
+                                                "scpi_serial",   "sample_stream", "recorded_run",
+                                                "modbus_capture"};
 constexpr std::array<const char*, 6> kTypeNames{"u16", "i16", "u32", "i32", "f32", "f64"};
 
 template <class E, std::size_t n>
@@ -42,6 +43,11 @@ std::string order(RegisterType type, WordOrder order) {
 }
 
 std::string place(const DeviceDefinition& device, const RegisterSource& source) {
+  if (device.capture)
+    return ", " + std::to_string(device.capture->count) + " samples from register " +
+           std::to_string(device.capture->samples.address) + " on, " +
+           word(kTypeNames, source.type) + ", at a trigger in register " +
+           std::to_string(device.capture->trigger_address);
   if (source.column)
     return ", column " + std::to_string(*source.column) + ", " + word(kTypeNames, source.type);
   if (device.link == LinkKind::recorded_run)

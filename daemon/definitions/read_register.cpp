@@ -104,7 +104,7 @@ RegisterSource read_register(TomlReader& reader, const RegisterScope& scope) {
   DeviceDefinition* device = device_in(scope, source.device);
   if (device != nullptr && is_scpi(device->link))
     read_query(reader, *device, source);
-  else if (device != nullptr && device->link == LinkKind::sample_stream)
+  else if (device != nullptr && brings_blocks(device->link))
     read_column(reader, source);
   else if (device != nullptr && device->link == LinkKind::recorded_run)
     read_recorded(reader, device->recording, source);

@@ -58,13 +58,53 @@ TEST(LoadWaveform, WhatIsWrongIsTold) {
   EXPECT_THAT(waveform_errors_with("device = \"waveform\"\ncolumn = 0\ntype = \"i16\"",
                                    "device = \"io\"\nfunction = 4\naddress = 6\ntype = \"i16\""),
               ElementsAre(HasSubstr("current_waveform.device: expected a device with link = "
-                                    "\"sample_stream\"")));
+                                    "\"sample_stream\" or \"modbus_capture\"")));
   EXPECT_THAT(waveform_errors_with("id = \"motor_current\"", "id = \"flow\""),
               ElementsAre(HasSubstr("an id that no channel has, found \"flow\" again")));
   EXPECT_THAT(waveform_errors_with("burst_s = 0.5", "burst_s = 60"),
               ElementsAre(HasSubstr("current_waveform.burst_s")));
   EXPECT_THAT(waveform_errors_with("range_max_si = 160", "range_max_si = -200"),
               ElementsAre(HasSubstr("a number above range_min_si")));
+}
+
+std::string capturing() { return scenario_text(kBench) + addition("bench_capture.toml"); }
+
+std::vector<std::string> capture_errors_with(std::string_view from, std::string_view to) {
+  return texts_of(load_bench(with(capturing(), from, to), kBench));
+}
+
+TEST(LoadWaveform, ACaptureOfRegistersIsReadAndSaysWhereItComesFrom) {
+  const Loaded<BenchDefinition> loaded = load_bench(capturing(), kBench);
+  ASSERT_THAT(texts_of(loaded), IsEmpty());
+  const auto& bench = std::get<BenchDefinition>(loaded);
+  const CaptureDefinition& capture = bench.devices.at(1).capture.value();
+  EXPECT_EQ(capture.trigger_address, 111);
+  EXPECT_EQ(capture.ready.address, 19);
+  EXPECT_FALSE(capture.ready_bit);
+  EXPECT_EQ(capture.time.value().address, 20);
+  EXPECT_EQ(capture.samples.address, 1000);
+  EXPECT_EQ(capture.count, 10000);
+  EXPECT_EQ(capture.period_s, 5e-5);
+  EXPECT_THAT(
+      origins_of(bench),
+      Contains("motor_current: waveform (modbus_capture 127.0.0.1:15020), 10000 samples from "
+               "register 1000 on, i16, at a trigger in register 111; two bursts of 0.5 s in "
+               "every hold"));
+}
+
+TEST(LoadWaveform, WhatIsWrongWithACaptureIsTold) {
+  EXPECT_THAT(capture_errors_with("trigger = { address = 111, value = 1 }", ""),
+              Contains(HasSubstr("trigger: expected a table")));
+  EXPECT_THAT(capture_errors_with("count = 10000", "count = 5000"),
+              ElementsAre(HasSubstr("burst_s: expected at most what one capture")));
+  EXPECT_THAT(
+      capture_errors_with("address = 1000, count = 10000", "address = 60000, count = 10000"),
+      ElementsAre(HasSubstr("samples that end at register 65535 or before")));
+  EXPECT_THAT(capture_errors_with("column = 0\ntype = \"i16\"", "column = 0\ntype = \"f32\""),
+              ElementsAre(HasSubstr("the type of the samples of its device")));
+  EXPECT_THAT(capture_errors_with("device = \"io\"\nfunction = 4\naddress = 6\ntype = \"i16\"",
+                                  "device = \"waveform\"\ncolumn = 0\ntype = \"i16\""),
+              Contains(HasSubstr("what is captured at a trigger has gaps")));
 }
 
 TEST(LoadWaveform, OnlyABenchThatHasOneMayLackATacho) {

@@ -211,5 +211,48 @@ TEST_F(ListeningBench, AStreamThatStopsEndsTheTestAndIsNoPass) {
   EXPECT_EQ(evaluated().grade.verdict, analysis::Verdict::void_);
 }
 
+// The same current out of registers, captured at a trigger and read in chunks.
+class CapturingBench : public ListeningBench {
+ protected:
+  faultproxy::FaultProxy registers{io, loopback(0), loopback(device.port())};
+
+  void SetUp() override {
+    definition = taken(load_bench(
+        text_in("scenario/benches/north.toml") + text_in("examples/waveform/bench_capture.toml"),
+        "bench"));
+    ListeningBench::SetUp();
+    definition.devices[1].port = registers.port();
+    for (StepDefinition& step : model.sequence)  // a capture takes its time to be read
+      if (step.kind == StepKind::hold) step.hold_min_s = step.duration_s = 10;
+    registers.start();
+  }
+};
+
+TEST_F(CapturingBench, GivesSpeedAndBalanceAsAStreamDoes) {
+  run();
+  ASSERT_EQ(finished->trace.break_off, analysis::BreakOff::none)
+      << finished->trace.break_off_detail;
+  const analysis::RawChannel& waveform = finished->trace.channels.back();
+  EXPECT_EQ(waveform.id, "motor_current");
+  // Whole captures only: two in each of three holds where there was time for them.
+  EXPECT_EQ(waveform.raw.size() % 10000, 0U);
+  EXPECT_GE(waveform.raw.size(), 3U * 10000U);
+  EXPECT_LE(waveform.raw.size(), 2U * 3U * 10000U);
+  const analysis::Evaluation got = evaluated();
+  EXPECT_GT(value(got, "ripple_lock_400"), 0.99);
+  EXPECT_GT(value(got, "ripple_speed_400"), value(got, "speed_600"));
+  EXPECT_LT(value(got, "cylinder_imbalance_400"), 0.2);
+}
+
+TEST_F(CapturingBench, AConnectionThatIsLostEndsTheTestAndIsNoPass) {
+  start();
+  until([this] { return bench->live().step && bench->live().step->index == 3; });
+  registers.set(std::get<faultproxy::ProxyFault>(faultproxy::parse_fault("drop")));
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off, analysis::BreakOff::lost_link)
+      << finished->trace.break_off_detail;
+  EXPECT_EQ(evaluated().grade.verdict, analysis::Verdict::void_);
+}
+
 }  // namespace
 }  // namespace endgate::tests

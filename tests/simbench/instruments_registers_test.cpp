@@ -12,25 +12,28 @@ Exception exception_of(const ReadAnswer& answer) { return std::get<Exception>(an
 TEST(Registers, PowerUpWithTheValuesOfTheMap) {
   const TestBench bench;
   const auto words =
-      std::get<Words>(bench.instruments.read(Function::read_holding, holding::first, 11));
-  EXPECT_THAT(words, ElementsAre(0, 0, 0, 0, 0, 1, 0, 0, 0, 1, 0));
+      std::get<Words>(bench.instruments.read(Function::read_holding, holding::first, 12));
+  EXPECT_THAT(words, ElementsAre(0, 0, 0, 0, 0, 1, 0, 0, 0, 1, 0, 0));
 }
 
 TEST(Registers, AreReadInOneStretchFromTheFirstToTheLast) {
   const TestBench bench;
-  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_input, 0, 19)).size(), 19U);
-  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_holding, 100, 11)).size(), 11U);
+  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_input, 0, 22)).size(), 22U);
+  EXPECT_EQ(std::get<Words>(bench.instruments.read(Function::read_holding, 100, 12)).size(), 12U);
 }
 
 TEST(Registers, OfUnknownAddressesAnswerException2) {
   const TestBench bench;
   const Instruments& wire = bench.instruments;
-  EXPECT_EQ(exception_of(wire.read(Function::read_input, 19, 1)), Exception::illegal_address);
-  EXPECT_EQ(exception_of(wire.read(Function::read_input, 10, 10)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_input, 22, 1)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_input, 10, 13)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_input, 100, 1)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_holding, 99, 1)), Exception::illegal_address);
-  EXPECT_EQ(exception_of(wire.read(Function::read_holding, 110, 2)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_holding, 111, 2)), Exception::illegal_address);
   EXPECT_EQ(exception_of(wire.read(Function::read_input, 65535, 125)), Exception::illegal_address);
+  EXPECT_EQ(exception_of(wire.read(Function::read_input, input::samples, 1)),
+            Exception::illegal_address)
+      << "no device that captures";
 }
 
 TEST(Registers, OfCountsThatNoAnswerCanHoldAnswerException3) {
@@ -74,7 +77,8 @@ TEST(Registers, AreAllWrittenOrNone) {
   EXPECT_EQ(bench.instruments.write(103, words), Exception::illegal_value);
   EXPECT_EQ(bench.holding_at(103), 0);
   EXPECT_EQ(bench.holding_at(105), 1);
-  EXPECT_EQ(bench.instruments.write(105, Words{0, 0, 0, 0, 1, 0, 0}), Exception::illegal_address);
+  EXPECT_EQ(bench.instruments.write(105, Words{0, 0, 0, 0, 1, 0, 0, 0}),
+            Exception::illegal_address);
   EXPECT_EQ(bench.holding_at(105), 1);
 }
 

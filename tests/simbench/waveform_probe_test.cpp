@@ -60,6 +60,31 @@ double line(const Listened& heard, double order) {
 
 UnitDesign twin() { return nominal_design(Model::p2_120_24); }
 
+std::uint16_t input_of(const Instruments& bench, std::uint16_t address) {
+  return std::get<Words>(bench.read(Function::read_input, address, 1)).at(0);
+}
+
+TEST(WaveformProbe, ACaptureHoldsTheSamplesThatTheStreamHas) {
+  InstrumentsOptions options;
+  options.waveform_hz = 1000;
+  Instruments bench(options);
+  bench.advance(0.25, 0.25);
+  const std::size_t before = bench.take_waveform().counts.size();
+  EXPECT_EQ(input_of(bench, input::capture), 0) << "none yet";
+  EXPECT_FALSE(bench.write(holding::capture, Words{1}));
+  bench.advance(0.3, 0.3);
+  EXPECT_EQ(input_of(bench, input::capture), 0) << "under way";
+  bench.advance(0.31, 0.31);
+  EXPECT_EQ(input_of(bench, input::capture), 1);
+  EXPECT_EQ(input_of(bench, input::capture_time_low), before);
+  const WaveformSamples streamed = bench.take_waveform();
+  const auto held = std::get<Words>(bench.read(Function::read_input, input::samples, 100));
+  for (std::size_t i = 0; i < held.size(); ++i)
+    EXPECT_EQ(static_cast<std::int16_t>(held[i]), streamed.counts[i]) << i;
+  EXPECT_FALSE(bench.write(holding::capture, Words{1}));
+  EXPECT_EQ(input_of(bench, input::capture), 0) << "being overwritten";
+}
+
 TEST(WaveformProbe, SamplesAtTheRateItSaysAndNumbersItsSamples) {
   InstrumentsOptions options;
   options.waveform_hz = kHz;

@@ -48,9 +48,9 @@ TEST_F(FrameTest, AnswersEveryOtherFunctionWithException1) {
 
 TEST_F(FrameTest, AnswersUnknownAddressesWithException2) {
   EXPECT_THAT(ask({3, 0, 99, 0, 1}), ElementsAre(0x83, 2));
-  EXPECT_THAT(ask({4, 0, 18, 0, 2}), ElementsAre(0x84, 2));
+  EXPECT_THAT(ask({4, 0, 21, 0, 2}), ElementsAre(0x84, 2));
   EXPECT_THAT(ask({6, 0, 3, 0, 1}), ElementsAre(0x86, 2));
-  EXPECT_THAT(ask({16, 0, 110, 0, 2, 4, 0, 0, 0, 0}), ElementsAre(0x90, 2));
+  EXPECT_THAT(ask({16, 0, 111, 0, 2, 4, 0, 0, 0, 0}), ElementsAre(0x90, 2));
 }
 
 TEST_F(FrameTest, AnswersCountsThatDoNotFitWithException3) {
