@@ -36,7 +36,7 @@ struct SickCase {
   const char* in_wire;  // a fault of the proxy, or
   const char* by_hand;  // a command at the bench
   const char* healed;   // of the latter
-  const char* code;     // the first reason of the verdict, or those of which it is one
+  const char* code;     // a reason of the verdict, or those of which it is one
   const char* said;     // in the words of the break-off; "": any
 };
 inline void PrintTo(const SickCase& one, std::ostream* out) {

@@ -31,8 +31,12 @@ class SickWire : public WiredBench {
     const analysis::Evaluation got = evaluated();
     EXPECT_EQ(got.grade.verdict, analysis::Verdict::void_);
     ASSERT_FALSE(got.grade.reasons.empty());
-    EXPECT_THAT(code, HasSubstr(got.grade.reasons.front().code))
-        << finished_->trace.break_off_detail << got.grade.reasons.front().sentence;
+    // Another channel may be accused first where a busy machine held the simulated bench up.
+    EXPECT_TRUE(std::ranges::any_of(got.grade.reasons,
+                                    [&](const analysis::Reason& reason) {
+                                      return code.find(reason.code) != std::string::npos;
+                                    }))
+        << code << ": " << finished_->trace.break_off_detail << got.grade.reasons.front().sentence;
     EXPECT_THAT(finished_->trace.break_off_detail, HasSubstr(said));
     for (const analysis::RawChannel& channel : finished_->trace.channels)
       for (std::size_t i = 1; i < channel.time_us.size(); ++i)
