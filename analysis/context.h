@@ -180,6 +180,13 @@ struct ModelFacts {
 enum class GuardRule : std::uint8_t { none = 0, factor = 1 };  // w = factor * u
 enum class Severity : std::uint8_t { reject = 0, warn = 1 };
 
+// One point of a band that the curve as drawn must lie in.
+struct BandPoint {
+  double gauge_pa = 0;
+  std::optional<double> lower, upper;  // m3/s, as fad_*
+};
+
+// What `metric` may name besides a metric: analysis/limit_subject.h.
 struct Limit {
   std::string metric;
   std::optional<double> lower;  // SI, as the metric; the bound itself passes
@@ -188,12 +195,23 @@ struct Limit {
   double pass_factor = 1.645;  // w = pass_factor * u, inside the limit
   double fail_factor = 1.645;  // w' = fail_factor * u, outside it
   Severity severity = Severity::reject;
+  // Of a relation: the bounds are those of y - (slope x + intercept), SI.
+  double slope = 0;
+  double intercept = 0;
+  std::vector<BandPoint> points{};  // of a band of the curve, ascending; lower and upper are absent
+};
+
+// A name for units that pass with room: the first class whose limits are all held.
+struct LimitClass {
+  std::string name;
+  std::vector<Limit> limits;
 };
 
 struct LimitSet {
   std::string id;  // "limits P1-60-12@1"
   int version = 0;
   std::vector<Limit> limits;
+  std::vector<LimitClass> classes{};  // best first
 };
 
 struct Context {

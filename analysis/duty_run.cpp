@@ -337,7 +337,8 @@ Evaluation evaluate_duty(const RawTrace& trace, const Context& context) {
   evaluation.health = health_of(trace, context);
   evaluation.curve_refusal = "a trial of duty measures no delivery";
   evaluation.metrics = metrics_of(trace, context);
-  evaluation.grade = grade(context, trace, evaluation.health, evaluation.curve, evaluation.metrics);
+  evaluation.grade = grade(
+      context, trace, {evaluation.health, evaluation.curve, evaluation.metrics, evaluation.drawn});
   return evaluation;
 }
 

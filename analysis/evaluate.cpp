@@ -92,7 +92,8 @@ Evaluation evaluate(const RawTrace& trace, const Context& context) {
   const std::vector<CausePart> parts = parts_by_cause({survey, plan, measured, conclusion});
   evaluation.drawn = drawn_of(conclusion, parts);
   evaluation.metrics = metrics_of(context.model, conclusion, parts);
-  evaluation.grade = grade(context, trace, evaluation.health, evaluation.curve, evaluation.metrics);
+  evaluation.grade = grade(
+      context, trace, {evaluation.health, evaluation.curve, evaluation.metrics, evaluation.drawn});
   evaluation.causes = likely_causes(trace, context, evaluation);
   return evaluation;
 }

@@ -108,7 +108,15 @@ struct Reason {
   std::string sentence;  // plain, for a person
 };
 
-// One limit held against one metric.
+// One point of a band, with the curve there.
+struct BandOutcome {
+  double gauge_pa = 0;
+  std::optional<double> lower, upper;       // m3/s
+  std::optional<double> flow_m3_s, u_m3_s;  // of the curve; missing where it is not drawn
+  Verdict verdict = Verdict::undecided;
+};
+
+// One limit held against what it is on (analysis/limit_subject.h).
 struct LimitOutcome {
   std::string metric;
   Verdict verdict = Verdict::undecided;  // pass, fail or undecided
@@ -118,6 +126,10 @@ struct LimitOutcome {
   double fail_band = 0;                // w'
   std::optional<double> margin;        // to the nearest bound, > 0 inside
   std::string sentence;
+  // Of what is no metric, and so stands nowhere else: what was held against the bounds.
+  std::optional<double> value{}, u{};
+  std::optional<double> gauge_pa{};  // of a band: its worst point, which bounds and value are of
+  std::vector<BandOutcome> band{};
 };
 
 struct Grade {
@@ -125,6 +137,7 @@ struct Grade {
   std::vector<Reason> reasons;  // the deciding one first
   std::vector<LimitOutcome> limits;
   std::string would_have_been;  // for a void: "would have failed: flow at 400 kPa", else empty
+  std::string label{};          // of a pass: the class that it reached; empty: none
 };
 
 // Causes that this test cannot tell apart, with what speaks for them (analysis/likely_cause.h).

@@ -78,18 +78,10 @@ void add_sick_channels(const Context& context, std::span<const ChannelHealth> he
   }
 }
 
-Metric metric_named(std::span<const Metric> metrics, const std::string& id) {
-  for (const Metric& metric : metrics)
-    if (metric.id == id) return metric;
-  Metric missing;
-  missing.id = id;
-  return missing;
-}
-
-std::vector<HeldLimit> hold_all(const LimitSet& limits, std::span<const Metric> metrics) {
+std::vector<HeldLimit> hold_all(const LimitSet& limits, const Measurement& measured) {
   std::vector<HeldLimit> held;
   for (const Limit& limit : limits.limits)
-    held.push_back(hold(metric_named(metrics, limit.metric), limit));
+    held.push_back(hold(limit, measured.metrics, measured.drawn));
   return held;
 }
 
@@ -135,11 +127,27 @@ void add_contradiction(const LimitSet& limits, const std::optional<Curve>& curve
                              "The operating points do not lie on one curve."));
 }
 
-std::string sentence_of_pass(const std::vector<HeldLimit>& graded) {
+// The first class of which every limit passes, on healthy channels and a curve that is none in
+// doubt (G-11).
+std::string class_reached(const Context& context, const Measurement& measured) {
+  const RoleSet sick = sick_roles(context.bench, measured.health, false);
+  const bool doubtful = measured.curve && measured.curve->contradicted;
+  const auto is_held = [&](const Limit& limit) {
+    const RestsOn rests = rests_on(limit.metric);
+    return (rests.roles & sick) == 0 && !(rests.curve && doubtful) &&
+           hold(limit, measured.metrics, measured.drawn).outcome.verdict == Verdict::pass;
+  };
+  for (const LimitClass& one : context.limits.classes)
+    if (std::ranges::all_of(one.limits, is_held)) return one.name;
+  return "";
+}
+
+std::string sentence_of_pass(const std::vector<HeldLimit>& graded, const std::string& label) {
   const std::string count = std::to_string(graded.size());
   const std::string head =
       graded.size() == 1 ? "The only limit is held" : "All " + count + " limits are held";
-  return head + "; closest: " + words_of_metric(graded.front().outcome.metric).name + ".";
+  return head + "; closest: " + words_of_metric(graded.front().outcome.metric).name +
+         (label.empty() ? "." : "; class " + label + ".");
 }
 
 // Void outranks fail, fail undecided, undecided pass.
@@ -190,10 +198,10 @@ LimitOutcome hold_against(const Metric& metric, const Limit& limit) {
   return hold(metric, limit).outcome;
 }
 
-Grade grade(const Context& context, const RawTrace& trace, std::span<const ChannelHealth> health,
-            const std::optional<Curve>& curve, std::span<const Metric> metrics) {
+Grade grade(const Context& context, const RawTrace& trace, const Measurement& measured) {
+  const auto& [health, curve, metrics, drawn] = measured;
   const bool trip_fails = trip_fails_the_unit(trace, health);
-  const std::vector<HeldLimit> held = hold_all(context.limits, metrics);
+  const std::vector<HeldLimit> held = hold_all(context.limits, measured);
   const std::vector<HeldLimit> graded = graded_by_nearness(held);
   std::vector<Ground> grounds;
   if (trace.break_off != BreakOff::none)
@@ -203,11 +211,15 @@ Grade grade(const Context& context, const RawTrace& trace, std::span<const Chann
   add_sick_channels(context, health, trip_fails, grounds);
   add_limits(graded, grounds);
   add_contradiction(context.limits, curve, grounds);
-  if (grounds.empty())
+  std::string label;
+  if (grounds.empty()) {
+    label = class_reached(context, measured);
     grounds.push_back(ground(Verdict::pass, reason::within_limits, graded.front().outcome.metric,
-                             sentence_of_pass(graded)));
+                             sentence_of_pass(graded, label)));
+  }
   add_doubt(context.limits, curve, grounds);
   Grade result;
+  result.label = std::move(label);
   conclude(std::move(grounds), result);
   for (const HeldLimit& limit : held) result.limits.push_back(limit.outcome);
   if (result.verdict == Verdict::void_)

@@ -42,6 +42,10 @@
 //   G-8  A void says what would have failed among the metrics whose channels were healthy, so
 //        that stopping a test cannot launder a bad unit.
 //   G-9  Nothing throws except std::bad_alloc.
+//   G-10 A limit on the curve or on a relation (analysis/limit_subject.h) follows the same rules; a
+//        band of the curve is as its worst point.
+//   G-11 A class labels a pass and nothing else: of the set's classes the first whose limits all
+//        pass.  What rests on a sick channel or a doubtful curve reaches no class.
 
 #pragma once
 
@@ -56,9 +60,16 @@ namespace endgate::analysis {
 
 [[nodiscard]] LimitOutcome hold_against(const Metric& metric, const Limit& limit);
 
-// `metrics` in any order; a metric that a limit names and that is not among them is missing.
+// What a test measured.  `metrics` in any order; one that a limit names and that is not among them
+// is missing.
+struct Measurement {
+  std::span<const ChannelHealth> health;
+  const std::optional<Curve>& curve;
+  std::span<const Metric> metrics;
+  std::span<const DrawnPoint> drawn;
+};
+
 [[nodiscard]] Grade grade(const Context& context, const RawTrace& trace,
-                          std::span<const ChannelHealth> health, const std::optional<Curve>& curve,
-                          std::span<const Metric> metrics);
+                          const Measurement& measured);
 
 }  // namespace endgate::analysis

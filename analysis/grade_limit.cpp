@@ -3,8 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
+#include <vector>
 
 #include "analysis/grade_sentence.h"
+#include "analysis/limit_subject.h"
 #include "analysis/reason_codes.h"
 
 namespace endgate::analysis {
@@ -78,6 +81,27 @@ void decide_known(const Metric& metric, const Limit& limit, HeldLimit& held) {
   held.margin_in_u = nearness(held.outcome.margin, metric.u);
 }
 
+int rank_of_outcome(Verdict verdict) {
+  return verdict == Verdict::fail ? 0 : verdict == Verdict::undecided ? 1 : 2;
+}
+
+bool is_worse(const HeldLimit& one, const HeldLimit& other) {
+  const int a = rank_of_outcome(one.outcome.verdict), b = rank_of_outcome(other.outcome.verdict);
+  return a != b ? a < b : one.margin_in_u < other.margin_in_u;
+}
+
+HeldLimit at_point(const Limit& limit, const BandPoint& point, const Metric& flow) {
+  Limit here = limit;
+  here.lower = point.lower;
+  here.upper = point.upper;
+  HeldLimit held = hold(flow, here);
+  held.outcome.metric = limit.metric;
+  held.outcome.value = flow.value;
+  held.outcome.u = flow.u;
+  held.outcome.gauge_pa = point.gauge_pa;
+  return held;
+}
+
 }  // namespace
 
 HeldLimit hold_without_words(const Metric& metric, const Limit& limit) {
@@ -89,6 +113,40 @@ HeldLimit hold_without_words(const Metric& metric, const Limit& limit) {
     held.code = reason::no_uncertainty;
   else
     decide_known(metric, limit, held);
+  return held;
+}
+
+HeldLimit hold_band(const Limit& limit, std::span<const Metric> points) {
+  std::optional<HeldLimit> worst;
+  std::vector<BandOutcome> band;
+  for (std::size_t i = 0; i < limit.points.size() && i < points.size(); ++i) {
+    const BandPoint& point = limit.points[i];
+    HeldLimit here = at_point(limit, point, points[i]);
+    band.push_back({point.gauge_pa, point.lower, point.upper, points[i].value, points[i].u,
+                    here.outcome.verdict});
+    if (!worst || is_worse(here, *worst)) worst = std::move(here);
+  }
+  if (!worst) {  // a band without points
+    Metric nothing;
+    nothing.id = limit.metric;
+    return hold(nothing, limit);
+  }
+  worst->outcome.band = std::move(band);
+  return *std::move(worst);
+}
+
+HeldLimit hold(const Limit& limit, std::span<const Metric> metrics,
+               std::span<const DrawnPoint> drawn) {
+  if (limit.metric == kCurveSubject) {
+    std::vector<Metric> points;
+    for (const BandPoint& point : limit.points) points.push_back(drawn_at(drawn, point.gauge_pa));
+    return hold_band(limit, points);
+  }
+  const Metric metric = held_metric(limit, metrics);
+  HeldLimit held = hold(metric, limit);
+  if (is_one_metric(limit.metric)) return held;
+  held.outcome.value = metric.value;
+  held.outcome.u = metric.u;
   return held;
 }
 

@@ -7,6 +7,7 @@
 #include <array>
 #include <string_view>
 
+#include "analysis/limit_subject.h"
 #include "analysis/role.h"
 
 namespace endgate::analysis {
@@ -70,10 +71,16 @@ inline constexpr std::array<RestsOn, 21> kRestsOn{{
     {"duty_cycle", 0, false},
 }};
 
-// A metric that is not in the table rests on everything: void rather than a guess.
+// A metric that is not in the table rests on everything: void rather than a guess.  The curve rests
+// on what its flows rest on, a relation on what both of its metrics do.
 constexpr RestsOn rests_on(std::string_view metric) {
   for (const RestsOn& entry : kRestsOn)
     if (entry.metric == metric) return entry;
+  if (metric == kCurveSubject) return {metric, kFlowRoles, true};
+  if (const auto relation = relation_in(metric)) {
+    const RestsOn y = rests_on(relation->metric), x = rests_on(relation->against);
+    return {metric, y.roles | x.roles, y.curve || x.curve};
+  }
   return {metric, kAllRoles, true};
 }
 

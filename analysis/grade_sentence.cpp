@@ -7,6 +7,7 @@
 
 #include "analysis/grade_words.h"
 #include "analysis/health_next_step.h"
+#include "analysis/limit_subject.h"
 #include "analysis/reason_codes.h"
 #include "analysis/say_number.h"
 
@@ -69,13 +70,16 @@ std::string name_of_metric(const Metric& metric) {
          (metric.extrapolated ? " (extrapolated)" : "");
 }
 
-// "Flow at 400 kPa is 42.1 ± 0.6 L/min"
+// "Flow at 400 kPa is 42.1 ± 0.6 L/min", "Current at 600 kPa against flow at 600 kPa is 0.9 ± 0.3 A
+// off its line"
 std::string opening(const Metric& metric, const Said& said) {
   const SaidUnit& unit = said.words.unit;
   const std::string value = say_number(said.value, said.places);
   const std::string head = name_of_metric(metric) + " is ";
-  if (!said.expanded) return head + with_unit(value, unit) + ", uncertainty not known";
-  return head + value + " \u00B1 " + with_unit(say_number(*said.expanded, said.places), unit);
+  const std::string tail = relation_in(metric.id) ? " off its line" : "";
+  if (!said.expanded) return head + with_unit(value, unit) + tail + ", uncertainty not known";
+  return head + value + " \u00B1 " + with_unit(say_number(*said.expanded, said.places), unit) +
+         tail;
 }
 
 // " (guard band 0.5 L/min)"

@@ -2,6 +2,7 @@
 
 #include <array>
 
+#include "analysis/limit_subject.h"
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 
@@ -43,6 +44,16 @@ Words words_of_metric(std::string_view metric_id) {
   if (const MetricFacts* facts = facts_of_metric(metric_id))
     return {std::string(facts->sentence_name),
             {unit_in_words(facts->display_unit), facts->factor, facts->offset, facts->decimals}};
+  if (const auto relation = relation_in(metric_id)) {
+    Words words = words_of_metric(relation->metric);
+    words.name += " against " + words_of_metric(relation->against).name;
+    words.unit.offset = 0;  // of a distance
+    return words;
+  }
+  if (metric_id == kCurveSubject) return {"delivery curve", words_of_metric("fad_0").unit};
+  if (const auto gauge_pa = gauge_pa_at(metric_id))
+    return {"flow at " + say_number(*gauge_pa / 1000, 0) + kNoBreakSpace + "kPa",
+            words_of_metric("fad_0").unit};
   return {std::string(metric_id), {"SI", 1, 0, 3}};
 }
 

@@ -25,7 +25,8 @@ struct Words {
   SaidUnit unit;
 };
 
-// An id that is not in the table speaks for itself, in SI.
+// A metric, or another thing that a limit may be on (analysis/limit_subject.h).  An id that is
+// neither speaks for itself, in SI.
 [[nodiscard]] Words words_of_metric(std::string_view metric_id);
 
 [[nodiscard]] Words words_of_role(Role role);

@@ -5,6 +5,7 @@
 
 #include "analysis/grade_limit.h"
 #include "analysis/grade_words.h"
+#include "analysis/limit_subject.h"
 #include "analysis/say_number.h"
 #include "analysis/standing_combine.h"
 
@@ -72,12 +73,30 @@ Standing by_single_test(const PastTest& test) {
                                           (test.deciding.empty() ? "." : ": " + test.deciding));
 }
 
-std::vector<Metric> measured_in(const std::vector<PastTest>& tests, const std::string& id) {
+std::vector<Metric> measured_in(const std::vector<PastTest>& tests, const Limit& limit) {
   std::vector<Metric> measured;
-  for (const PastTest& test : tests)
-    for (const Metric& metric : test.metrics)
-      if (metric.id == id) measured.push_back(metric);
+  for (const PastTest& test : tests) measured.push_back(held_metric(limit, test.metrics));
   return measured;
+}
+
+// The curve's own u has no parts: all of it counts as shared, and says nothing of the scatter.
+Metric mean_at(const std::vector<PastTest>& tests, double gauge_pa) {
+  std::vector<Metric> drawn;
+  for (const PastTest& test : tests) drawn.push_back(drawn_at(test.drawn, gauge_pa));
+  Metric mean = combine(subject_at(gauge_pa), drawn).metric;
+  if (!mean.value) mean.missing_reason = "there is no curve";
+  return mean;
+}
+
+HeldLimit held_band_of_means(const std::vector<PastTest>& tests, const Limit& limit) {
+  std::vector<Metric> means;
+  for (const BandPoint& point : limit.points) means.push_back(mean_at(tests, point.gauge_pa));
+  return hold_band(limit, means);
+}
+
+std::size_t with_curve(const std::vector<PastTest>& tests) {
+  return static_cast<std::size_t>(std::count_if(
+      tests.begin(), tests.end(), [](const PastTest& test) { return !test.drawn.empty(); }));
 }
 
 struct Combined {
@@ -104,7 +123,11 @@ Combined hold_means(const std::vector<PastTest>& tests, const LimitSet& limits) 
   std::vector<HeldMean> all;
   for (const Limit& limit : limits.limits) {
     if (limit.severity == Severity::warn) continue;
-    const CombinedMetric combined = combine(limit.metric, measured_in(tests, limit.metric));
+    if (limit.metric == kCurveSubject) {
+      all.push_back({held_band_of_means(tests, limit), with_curve(tests)});
+      continue;
+    }
+    const CombinedMetric combined = combine(limit.metric, measured_in(tests, limit));
     if (!combined.consistent && result.unstable.empty())
       result.unstable = words_of_metric(limit.metric).name;
     all.push_back({hold(combined.metric, limit), combined.tests});

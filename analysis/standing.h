@@ -20,6 +20,9 @@
 //   Pass probability of a unit one u below its limit: one test 15.9 %, the better of two 29.2 %,
 //   the mean of two 7.9 % (independent errors).  So a retest wins nothing for a bad unit.
 //
+//   A relation is combined like a metric.  Of the curve only the whole u is known: at each point of
+//   a band it does not shrink with the number of tests.
+//
 // WORD
 //
 //   no valid test                                     hold
@@ -79,7 +82,8 @@ struct PastTest {
   bool after_repair = false;  // a repair was recorded between this test and the one before
   bool after_return = false;  // so was a return of the unit
   std::vector<Metric> metrics;
-  std::string deciding{};  // sentence of the reason that decided; empty: not known
+  std::string deciding{};           // sentence of the reason that decided; empty: not known
+  std::vector<DrawnPoint> drawn{};  // the curve; empty: none
 };
 
 // Production, retest and returned: what a standing is made of.

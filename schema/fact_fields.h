@@ -56,12 +56,27 @@ inline constexpr auto kFields<MetricValue> =
                Field{"missing_reason", &MetricValue::missing_reason}};
 
 template <>
-inline constexpr auto kFields<LimitAsWas> = std::tuple{
-    Field{"metric", &LimitAsWas::metric},       Field{"lower", &LimitAsWas::lower},
-    Field{"upper", &LimitAsWas::upper},         Field{"pass_band", &LimitAsWas::pass_band},
-    Field{"fail_band", &LimitAsWas::fail_band}, Field{"warn", &LimitAsWas::warn},
-    Field{"outcome", &LimitAsWas::outcome},     Field{"margin", &LimitAsWas::margin},
-    Field{"sentence", &LimitAsWas::sentence}};
+inline constexpr auto kFields<BandAsWas> =
+    std::tuple{Field{"gauge_pa", &BandAsWas::gauge_pa}, Field{"lower", &BandAsWas::lower},
+               Field{"upper", &BandAsWas::upper},       Field{"flow_m3_s", &BandAsWas::flow_m3_s},
+               Field{"u_m3_s", &BandAsWas::u_m3_s},     Field{"outcome", &BandAsWas::outcome}};
+
+template <>
+inline constexpr auto kFields<LimitAsWas> = std::tuple{Field{"metric", &LimitAsWas::metric},
+                                                       Field{"lower", &LimitAsWas::lower},
+                                                       Field{"upper", &LimitAsWas::upper},
+                                                       Field{"pass_band", &LimitAsWas::pass_band},
+                                                       Field{"fail_band", &LimitAsWas::fail_band},
+                                                       Field{"warn", &LimitAsWas::warn},
+                                                       Field{"outcome", &LimitAsWas::outcome},
+                                                       Field{"margin", &LimitAsWas::margin},
+                                                       Field{"sentence", &LimitAsWas::sentence},
+                                                       Field{"value", &LimitAsWas::value},
+                                                       Field{"u", &LimitAsWas::u},
+                                                       Field{"gauge_pa", &LimitAsWas::gauge_pa},
+                                                       Field{"band", &LimitAsWas::band}};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<LimitAsWas> = 9;
 
 template <>
 inline constexpr auto kFields<ReasonGiven> =
@@ -150,7 +165,10 @@ inline constexpr auto kFields<Record> =
                Field{"finished", &Record::finished},
                Field{"software", &Record::software},
                Field{"simulated", &Record::simulated},
-               Field{"causes", &Record::causes}};
+               Field{"causes", &Record::causes},
+               Field{"class_reached", &Record::class_reached}};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<Record> = 25;
 
 template <>
 inline constexpr auto kFields<Repair> =

@@ -90,6 +90,12 @@ struct MetricValue {
   bool extrapolated = false;
   std::string missing_reason{};
 };
+struct BandAsWas {  // one point of a limit on the curve
+  double gauge_pa = 0;
+  std::optional<double> lower{}, upper{};
+  std::optional<double> flow_m3_s{}, u_m3_s{};  // of the curve there
+  std::string outcome{};
+};
 struct LimitAsWas {
   std::string metric{};
   std::optional<double> lower{}, upper{};
@@ -98,6 +104,10 @@ struct LimitAsWas {
   std::string outcome{};  // pass, fail, undecided
   std::optional<double> margin{};
   std::string sentence{};
+  // Of a relation and of the curve, which are no metric: what was held against the bounds.
+  std::optional<double> value{}, u{};
+  std::optional<double> gauge_pa{};  // of the curve: its worst point
+  std::vector<BandAsWas> band{};
 };
 struct ReasonGiven {
   std::string code{};
@@ -171,6 +181,7 @@ struct Record {
   std::string software{};
   bool simulated = false;
   std::vector<CauseStated> causes{};  // empty: none stated
+  std::string class_reached{};        // of a pass; empty: none
 };
 
 struct Repair {

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 
+#include "analysis/limit_subject.h"
 #include "daemon/definitions/fit.h"
+#include "daemon/definitions/number_range.h"
 
 namespace endgate::daemon {
 namespace {
@@ -89,12 +91,48 @@ std::string subjects_differ(const BenchDefinition& bench, const ModelDefinition&
   return {};
 }
 
-// A limit on a metric that the model does not ask for could never be met.
-std::string limit_without_metric(const ModelDefinition& model, const LimitFacts& limits) {
-  for (const analysis::Limit& limit : limits.limits.limits)
-    if (std::ranges::find(model.metrics, limit.metric) == model.metrics.end())
-      return "the limits name metric \"" + limit.metric + "\", which model " + model.id +
-             " does not ask for";
+bool asks_for(const ModelDefinition& model, std::string_view metric) {
+  return std::ranges::find(model.metrics, metric) != model.metrics.end();
+}
+
+// The curve is known between the lowest hold and the highest.
+bool reaches(const ModelDefinition& model, double gauge_pa) {
+  bool below = false, above = false;
+  for (const StepDefinition& step : model.sequence) {
+    if (step.kind != analysis::StepKind::hold) continue;
+    below = below || step.target_gauge_pa <= gauge_pa;
+    above = above || step.target_gauge_pa >= gauge_pa;
+  }
+  return below && above;
+}
+
+// A limit on what the model does not measure could never be met.
+std::string not_measured(const ModelDefinition& model, const analysis::Limit& limit) {
+  const auto not_asked = [&](std::string_view metric) {
+    return "the limits name metric \"" + std::string(metric) + "\", which model " + model.id +
+           " does not ask for";
+  };
+  if (limit.metric == analysis::kCurveSubject) {
+    for (const analysis::BandPoint& point : limit.points)
+      if (!reaches(model, point.gauge_pa))
+        return "the band of the curve has a point at " + plain_number(point.gauge_pa / 1000) +
+               " kPa gauge, which lies outside the holds of model " + model.id;
+    return {};
+  }
+  if (const auto relation = analysis::relation_in(limit.metric)) {
+    for (const std::string_view metric : {relation->metric, relation->against})
+      if (!asks_for(model, metric)) return not_asked(metric);
+    return {};
+  }
+  return asks_for(model, limit.metric) ? std::string() : not_asked(limit.metric);
+}
+
+std::string limit_without_metric(const ModelDefinition& model, const LimitFacts& facts) {
+  std::vector<analysis::Limit> all = facts.limits.limits;
+  for (const analysis::LimitClass& one : facts.limits.classes)
+    all.insert(all.end(), one.limits.begin(), one.limits.end());
+  for (const analysis::Limit& limit : all)
+    if (std::string complaint = not_measured(model, limit); !complaint.empty()) return complaint;
   return {};
 }
 

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "analysis/grade_words.h"
+#include "analysis/limit_subject.h"
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/definitions/load.h"
@@ -12,10 +14,18 @@ namespace {
 
 using analysis::Limit;
 
+bool same(const std::vector<analysis::BandPoint>& one,
+          const std::vector<analysis::BandPoint>& other) {
+  return std::ranges::equal(one, other, [](const auto& a, const auto& b) {
+    return a.gauge_pa == b.gauge_pa && a.lower == b.lower && a.upper == b.upper;
+  });
+}
+
 bool same(const Limit& one, const Limit& other) {
-  return one.lower == other.lower && one.upper == other.upper && one.guard == other.guard &&
-         one.pass_factor == other.pass_factor && one.fail_factor == other.fail_factor &&
-         one.severity == other.severity;
+  return same(one.points, other.points) && one.slope == other.slope &&
+         one.intercept == other.intercept && one.lower == other.lower && one.upper == other.upper &&
+         one.guard == other.guard && one.pass_factor == other.pass_factor &&
+         one.fail_factor == other.fail_factor && one.severity == other.severity;
 }
 
 const Limit* held_on(const std::vector<Limit>& limits, const std::string& metric) {
@@ -46,13 +56,46 @@ void add_changes(std::vector<LimitChange>& changes, const schema::Definition& ve
     if (held_on(now, limit.metric) == nullptr) add(limit.metric, nullptr);
 }
 
+// Limits of the set, then those of its classes under the name of the class.
+std::vector<Limit> all_of(const analysis::LimitSet& set) {
+  std::vector<Limit> all = set.limits;
+  for (const analysis::LimitClass& one : set.classes)
+    for (const Limit& limit : one.limits) {
+      all.push_back(limit);
+      all.back().metric = "class " + one.name + ": " + limit.metric;
+    }
+  return all;
+}
+
+std::string number_words(double si, const analysis::SaidUnit& unit) {
+  return analysis::say_number(unit.shown(si), unit.decimals);
+}
+
 std::string bound_words(const char* word, const std::optional<double>& si,
-                        const analysis::MetricFacts* facts) {
+                        const analysis::SaidUnit& unit) {
   if (!si) return "";
-  if (facts == nullptr) return std::string(word) + " " + csv_number(*si, 6) + " SI, ";
-  return std::string(word) + " " +
-         analysis::say_number(*si * facts->factor + facts->offset, facts->decimals) + " " +
-         std::string(facts->display_unit) + ", ";
+  return std::string(word) + " " + number_words(*si, unit) + " " + std::string(unit.name) + ", ";
+}
+
+// "at 300 kPa at least 46.0 L/min, "
+std::string point_words(const std::vector<analysis::BandPoint>& points,
+                        const analysis::SaidUnit& unit) {
+  std::string words;
+  for (const analysis::BandPoint& point : points)
+    words += "at " + csv_number(point.gauge_pa / 1000, 6) + " kPa " +
+             bound_words("at least", point.lower, unit) + bound_words("at most", point.upper, unit);
+  return words;
+}
+
+// "from the line 6.0 + 0.25 x (x: flow at 600 kPa in L/min) "
+std::string line_words(const Limit& limit) {
+  const auto relation = analysis::relation_in(limit.metric);
+  if (!relation) return "";
+  const analysis::Words y = analysis::words_of_metric(relation->metric);
+  const analysis::Words x = analysis::words_of_metric(relation->against);
+  return "from the line " + csv_number(limit.intercept * y.unit.factor, 4) + " + " +
+         csv_number(limit.slope * y.unit.factor / x.unit.factor, 4) + " x (x: " + x.name + " in " +
+         std::string(x.unit.name) + ") ";
 }
 
 std::string band_words(const Limit& limit) {
@@ -76,8 +119,9 @@ std::vector<LimitChange> limit_history(const schema::StoreReader& store, const s
       changes.push_back(told_by(version));
       continue;
     }
-    add_changes(changes, version, before, facts->limits.limits);
-    before = facts->limits.limits;
+    const std::vector<Limit> now = all_of(facts->limits);
+    add_changes(changes, version, before, now);
+    before = now;
   }
   return changes;
 }
@@ -85,10 +129,15 @@ std::vector<LimitChange> limit_history(const schema::StoreReader& store, const s
 std::string words_of(const LimitChange& change) {
   if (change.metric.empty()) return "this text can no longer be read";
   if (!change.limit) return "no longer held";
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(change.metric);
-  return bound_words("at least", change.limit->lower, facts) +
-         bound_words("at most", change.limit->upper, facts) + band_words(*change.limit) +
-         (change.limit->severity == analysis::Severity::warn ? ", warns only" : "");
+  Limit limit = *change.limit;
+  // "class A: fad_600" is about fad_600
+  const std::size_t colon = change.metric.find(": ");
+  limit.metric = colon == std::string::npos ? change.metric : change.metric.substr(colon + 2);
+  analysis::SaidUnit unit = analysis::words_of_metric(limit.metric).unit;
+  if (const auto* facts = analysis::facts_of_metric(limit.metric)) unit.name = facts->display_unit;
+  return line_words(limit) + point_words(limit.points, unit) +
+         bound_words("at least", limit.lower, unit) + bound_words("at most", limit.upper, unit) +
+         band_words(limit) + (limit.severity == analysis::Severity::warn ? ", warns only" : "");
 }
 
 }  // namespace endgate::daemon

@@ -19,6 +19,14 @@ std::optional<double> fad_gauge_pa(const std::string& metric) {
   return 1000 * kpa;
 }
 
+// Where a limit on the metric and one on the curve meet, the narrower of each side is drawn.
+void narrow(std::map<double, LimitBandPoint>& band, const analysis::BandPoint& at) {
+  LimitBandPoint& point = band[at.gauge_pa];
+  point.gauge_pa = at.gauge_pa;
+  if (at.lower) point.lower_m3_s = std::max(point.lower_m3_s.value_or(*at.lower), *at.lower);
+  if (at.upper) point.upper_m3_s = std::min(point.upper_m3_s.value_or(*at.upper), *at.upper);
+}
+
 int rank(const analysis::LimitOutcome& limit) {
   if (limit.verdict == analysis::Verdict::fail) return limit.warn ? 1 : 0;
   return limit.verdict == analysis::Verdict::undecided ? 2 : 3;
@@ -55,12 +63,9 @@ void mark_rail(std::vector<RailStep>& rail, const analysis::RawTrace& trace) {
 std::vector<LimitBandPoint> limit_band_of(const analysis::LimitSet& limits) {
   std::map<double, LimitBandPoint> band;
   for (const analysis::Limit& limit : limits.limits) {
-    const std::optional<double> gauge_pa = fad_gauge_pa(limit.metric);
-    if (!gauge_pa) continue;
-    LimitBandPoint& point = band[*gauge_pa];
-    point.gauge_pa = *gauge_pa;
-    if (limit.lower) point.lower_m3_s = limit.lower;
-    if (limit.upper) point.upper_m3_s = limit.upper;
+    if (const std::optional<double> gauge_pa = fad_gauge_pa(limit.metric))
+      narrow(band, {*gauge_pa, limit.lower, limit.upper});
+    for (const analysis::BandPoint& point : limit.points) narrow(band, point);
   }
   std::vector<LimitBandPoint> points;
   for (const auto& [gauge_pa, point] : band) points.push_back(point);
@@ -74,9 +79,9 @@ std::vector<analysis::LimitOutcome> by_interest(std::vector<analysis::LimitOutco
     if (metric.u) u[metric.id] = *metric.u;
   const auto closeness = [&](const analysis::LimitOutcome& limit) {
     const auto found = u.find(limit.metric);
-    if (!limit.margin || found == u.end() || found->second <= 0)
-      return std::numeric_limits<double>::infinity();
-    return *limit.margin / found->second;
+    const double own = found == u.end() ? limit.u.value_or(0) : found->second;
+    if (!limit.margin || own <= 0) return std::numeric_limits<double>::infinity();
+    return *limit.margin / own;
   };
   std::stable_sort(limits.begin(), limits.end(), [&](const auto& left, const auto& right) {
     if (rank(left) != rank(right)) return rank(left) < rank(right);

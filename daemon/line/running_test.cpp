@@ -48,7 +48,8 @@ analysis::PastTest as_past_test(const UnitOnBench& unit, const analysis::Evaluat
           .after_repair = unit.history.repaired_since,
           .after_return = unit.history.returned_since,
           .metrics = evaluation.metrics,
-          .deciding = nothing_decides ? "" : grade.reasons.front().sentence};
+          .deciding = nothing_decides ? "" : grade.reasons.front().sentence,
+          .drawn = evaluation.drawn};
 }
 
 bool has_samples(const analysis::RawTrace& trace) {

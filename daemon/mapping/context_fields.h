@@ -176,16 +176,30 @@ template <>
 inline constexpr std::size_t kFieldsAtFirst<analysis::ModelFacts> = 7;
 
 template <>
+inline constexpr auto kFields<analysis::BandPoint> =
+    std::tuple{FIELD(analysis::BandPoint, gauge_pa), FIELD(analysis::BandPoint, lower),
+               FIELD(analysis::BandPoint, upper)};
+
+template <>
 inline constexpr auto kFields<analysis::Limit> =
     std::tuple{FIELD(analysis::Limit, metric),      FIELD(analysis::Limit, lower),
                FIELD(analysis::Limit, upper),       FIELD(analysis::Limit, guard),
                FIELD(analysis::Limit, pass_factor), FIELD(analysis::Limit, fail_factor),
-               FIELD(analysis::Limit, severity)};
+               FIELD(analysis::Limit, severity),    FIELD(analysis::Limit, slope),
+               FIELD(analysis::Limit, intercept),   FIELD(analysis::Limit, points)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::Limit> = 7;
+
+template <>
+inline constexpr auto kFields<analysis::LimitClass> =
+    std::tuple{FIELD(analysis::LimitClass, name), FIELD(analysis::LimitClass, limits)};
 
 template <>
 inline constexpr auto kFields<analysis::LimitSet> =
     std::tuple{FIELD(analysis::LimitSet, id), FIELD(analysis::LimitSet, version),
-               FIELD(analysis::LimitSet, limits)};
+               FIELD(analysis::LimitSet, limits), FIELD(analysis::LimitSet, classes)};
+template <>
+inline constexpr std::size_t kFieldsAtFirst<analysis::LimitSet> = 3;
 
 template <>
 inline constexpr auto kFields<analysis::CauseReading> =

@@ -31,15 +31,26 @@ analysis::Metric metric_of(const schema::MetricValue& stored) {
 }
 
 schema::LimitAsWas limit_as_was(const analysis::LimitOutcome& outcome) {
-  return {.metric = outcome.metric,
-          .lower = outcome.lower,
-          .upper = outcome.upper,
-          .pass_band = outcome.pass_band,
-          .fail_band = outcome.fail_band,
-          .warn = outcome.warn,
-          .outcome = analysis::word_of(outcome.verdict),
-          .margin = outcome.margin,
-          .sentence = outcome.sentence};
+  schema::LimitAsWas stored{.metric = outcome.metric,
+                            .lower = outcome.lower,
+                            .upper = outcome.upper,
+                            .pass_band = outcome.pass_band,
+                            .fail_band = outcome.fail_band,
+                            .warn = outcome.warn,
+                            .outcome = analysis::word_of(outcome.verdict),
+                            .margin = outcome.margin,
+                            .sentence = outcome.sentence,
+                            .value = outcome.value,
+                            .u = outcome.u,
+                            .gauge_pa = outcome.gauge_pa};
+  for (const analysis::BandOutcome& point : outcome.band)
+    stored.band.push_back({.gauge_pa = point.gauge_pa,
+                           .lower = point.lower,
+                           .upper = point.upper,
+                           .flow_m3_s = point.flow_m3_s,
+                           .u_m3_s = point.u_m3_s,
+                           .outcome = analysis::word_of(point.verdict)});
+  return stored;
 }
 
 schema::PointAsReduced point_as_reduced(const analysis::OperatingPoint& point) {
@@ -88,6 +99,13 @@ schema::DrawnPoint drawn_point(const analysis::DrawnPoint& point) {
           .flow_m3_s = point.flow_m3_s,
           .u_m3_s = point.u_m3_s,
           .extrapolated = point.extrapolated};
+}
+
+analysis::DrawnPoint drawn_point(const schema::DrawnPoint& stored) {
+  return {.gauge_pa = stored.gauge_pa,
+          .flow_m3_s = stored.flow_m3_s,
+          .u_m3_s = stored.u_m3_s,
+          .extrapolated = stored.extrapolated};
 }
 
 schema::CauseStated cause_stated(const analysis::LikelyCause& cause) {

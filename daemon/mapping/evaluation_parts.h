@@ -1,5 +1,5 @@
 // Which part of an evaluation becomes which part of a record?  One function a part, and back for
-// metrics, which later tests of the serial are combined with.
+// metrics and the curve as drawn, which later tests of the serial are combined with.
 
 #pragma once
 
@@ -14,6 +14,7 @@ namespace endgate::daemon {
 [[nodiscard]] schema::PointAsReduced point_as_reduced(const analysis::OperatingPoint& point);
 [[nodiscard]] schema::CurveAsFitted curve_as_fitted(const analysis::Curve& curve);
 [[nodiscard]] schema::DrawnPoint drawn_point(const analysis::DrawnPoint& point);
+[[nodiscard]] analysis::DrawnPoint drawn_point(const schema::DrawnPoint& stored);
 [[nodiscard]] schema::CauseStated cause_stated(const analysis::LikelyCause& cause);
 // "Piston rings, 81 %"; empty without a cause.
 [[nodiscard]] std::string likely_cause_words(const std::vector<analysis::LikelyCause>& causes);

@@ -19,6 +19,7 @@ analysis::PastTest past_test(const schema::Record& record) {
                                           : record.reasons.front().sentence};
   for (const schema::MetricValue& stored : record.metrics)
     test.metrics.push_back(metric_of(stored));
+  for (const schema::DrawnPoint& stored : record.drawn) test.drawn.push_back(drawn_point(stored));
   return test;
 }
 

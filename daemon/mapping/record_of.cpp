@@ -18,6 +18,7 @@ std::string break_off_of(const analysis::RawTrace& trace) {
 void add_grade(schema::Record& record, const analysis::Grade& grade) {
   record.verdict = analysis::word_of(grade.verdict);
   record.would_have_been = grade.would_have_been;
+  record.class_reached = grade.label;
   for (const analysis::Reason& reason : grade.reasons)
     record.reasons.push_back(
         {.code = reason.code, .subject = reason.subject, .sentence = reason.sentence});

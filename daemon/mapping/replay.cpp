@@ -65,9 +65,11 @@ std::vector<double> acceptance_limits(const LimitAsWas& limit) {
 
 bool at_an_acceptance_limit(const Record& then, const LimitAsWas& limit) {
   const MetricValue* metric = find(then.metrics, &MetricValue::id, limit.metric);
-  if (!metric || !metric->value) return false;
+  const MetricValue held =
+      metric ? *metric : MetricValue{.id = limit.metric, .value = limit.value, .u = limit.u};
+  if (!held.value) return false;
   return std::ranges::any_of(acceptance_limits(limit), [&](double at) {
-    return std::abs(*metric->value - at) <= rounding_of(*metric);
+    return std::abs(*held.value - at) <= rounding_of(held);
   });
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "analysis/limit_subject.h"
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/first_tests.h"
@@ -38,6 +39,13 @@ std::vector<HeldMetric> held_in(const schema::Record& record) {
   return held;
 }
 
+// On the curve and on relations: how they go together with the others is not drawn.
+std::int64_t limits_on_no_metric(const schema::Record& record) {
+  return std::ranges::count_if(record.limits, [](const schema::LimitAsWas& was) {
+    return !was.warn && !analysis::is_one_metric(was.metric);
+  });
+}
+
 Eigen::VectorXd random_u_of(const std::vector<HeldMetric>& held) {
   Eigen::VectorXd random(held.size());
   for (std::size_t i = 0; i < held.size(); ++i)
@@ -71,6 +79,7 @@ std::optional<std::vector<double>> row_of(const schema::Record& record,
 struct Healthy {
   std::vector<HeldMetric> held{};           // in the newest test
   std::vector<std::vector<double>> rows{};  // newest first
+  std::int64_t left_out = 0;                // limits of the newest test on no single metric
 };
 
 // One record is in memory at a time.
@@ -82,7 +91,10 @@ Healthy newest_healthy(const schema::StoreReader& store, const TrendFilter& filt
     store.hold_to_deadline();
     const auto stored = store.record_at(position);
     if (!stored) continue;
-    if (found.rows.empty()) found.held = held_in(stored->record);
+    if (found.rows.empty()) {
+      found.held = held_in(stored->record);
+      found.left_out = limits_on_no_metric(stored->record);
+    }
     if (auto row = row_of(stored->record, found.held)) found.rows.push_back(std::move(*row));
   }
   return found;
@@ -115,6 +127,7 @@ UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& f
   told.tests = newest.rows.size();
   if (told.tests < kFewestUnitsForRisk || held.empty()) return told;
   for (const HeldMetric& each : held) told.metrics.push_back(each.limit.metric);
+  told.left_out = newest.left_out;
   const Eigen::MatrixXd table = table_of(newest);
   const Eigen::VectorXd mean = table.colwise().mean();
   const Eigen::MatrixXd centred = table.rowwise() - mean.transpose();
@@ -148,7 +161,9 @@ std::vector<std::string> words_of(const UnitRiskTold& told) {
               per_cent_of_good(*worst / good) + " if it were the only limit.",
           "Drawn: " + analysis::say_number(static_cast<double>(risk.drawn), 0) +
               " units with the scatter and uncertainty of these tests. A lot gone wrong is not in "
-              "these figures."};
+              "these figures." +
+              (told.left_out == 0 ? std::string()
+                                  : " Neither are limits on the curve or on relations.")};
 }
 
 }  // namespace endgate::daemon

@@ -22,6 +22,7 @@ struct UnitRiskTold {
   std::string model{};
   std::size_t tests = 0;  // behind it
   std::vector<std::string> metrics{};
+  std::int64_t left_out = 0;    // limits that are on the curve or on a relation
   statistics::UnitRisk risk{};  // `drawn` is 0 when there are fewer than kFewestUnitsForRisk
 };
 [[nodiscard]] UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& filter,

@@ -1,5 +1,6 @@
 // Stored facts as JSON: records, units, trends, traces.
 
+#include "analysis/limit_subject.h"
 #include "daemon/queries/unit_events.h"
 #include "daemon/service/json_birth.h"
 
@@ -28,16 +29,35 @@ Json metric_of(const schema::MetricValue& metric) {
           {"uncertainty", parts}};
 }
 
+// What a limit on the curve or on a relation says beside a limit on a metric.
+void add_subject(Json& json, const schema::LimitAsWas& limit) {
+  if (analysis::is_one_metric(limit.metric)) return;
+  json["value_si"] = finite_or_null(limit.value);
+  json["u_si"] = finite_or_null(limit.u);
+  if (limit.metric != analysis::kCurveSubject) return;
+  json["gauge_pa"] = finite_or_null(limit.gauge_pa);
+  json["points"] = Json::array();
+  for (const schema::BandAsWas& point : limit.band)
+    json["points"].push_back({{"gauge_pa", finite(point.gauge_pa)},
+                              {"lower_si", finite_or_null(point.lower)},
+                              {"upper_si", finite_or_null(point.upper)},
+                              {"flow_m3_s", finite_or_null(point.flow_m3_s)},
+                              {"u_m3_s", finite_or_null(point.u_m3_s)},
+                              {"outcome", point.outcome}});
+}
+
 Json limit_of(const schema::LimitAsWas& limit) {
-  return {{"metric", limit.metric},
-          {"lower_si", finite_or_null(limit.lower)},
-          {"upper_si", finite_or_null(limit.upper)},
-          {"pass_band_si", finite(limit.pass_band)},
-          {"fail_band_si", finite(limit.fail_band)},
-          {"warn", limit.warn},
-          {"outcome", limit.outcome},
-          {"margin_si", finite_or_null(limit.margin)},
-          {"sentence", limit.sentence}};
+  Json json = {{"metric", limit.metric},
+               {"lower_si", finite_or_null(limit.lower)},
+               {"upper_si", finite_or_null(limit.upper)},
+               {"pass_band_si", finite(limit.pass_band)},
+               {"fail_band_si", finite(limit.fail_band)},
+               {"warn", limit.warn},
+               {"outcome", limit.outcome},
+               {"margin_si", finite_or_null(limit.margin)},
+               {"sentence", limit.sentence}};
+  add_subject(json, limit);
+  return json;
 }
 
 Json point_of(const schema::PointAsReduced& point) {
@@ -97,6 +117,7 @@ Json head_of(const schema::StoredRecord& stored) {
           {"standing", record.standing},
           {"standing_reason", record.standing_reason},
           {"would_have_been", text_or_null(record.would_have_been)},
+          {"class", text_or_null(record.class_reached)},
           {"likely_cause", text_or_null(record.likely_cause)},
           {"cycle_s", finite_or_null(record.cycle_s)},
           {"break_off", text_or_null(record.break_off)},

@@ -1,6 +1,7 @@
 #include "daemon/views/curves.h"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "daemon/views/shown.h"
@@ -24,14 +25,19 @@ std::vector<reports::BandSpot> band_of(const std::vector<LimitBandPoint>& band) 
 // The band as it was held against this test, with its guard.
 std::vector<reports::BandSpot> band_of(const std::vector<HeldLimit>& limits) {
   std::map<double, reports::BandSpot> band;
+  const auto narrow = [&](double kpa, const std::optional<double>& lower,
+                          const std::optional<double>& upper, double guard) {
+    reports::BandSpot& spot = band[kpa];
+    spot.pressure = kpa;
+    if (lower) spot.lower = std::max(spot.lower.value_or(-HUGE_VAL), *lower * kToLitrePerMinute);
+    if (upper) spot.upper = std::min(spot.upper.value_or(HUGE_VAL), *upper * kToLitrePerMinute);
+    spot.guard = std::max(spot.guard, guard * kToLitrePerMinute);
+  };
   for (const HeldLimit& limit : limits) {
-    const auto pressure = fad_pressure_kpa(limit.metric);
-    if (!pressure) continue;
-    reports::BandSpot& spot = band[*pressure];
-    spot.pressure = *pressure;
-    if (limit.lower) spot.lower = *limit.lower * kToLitrePerMinute;
-    if (limit.upper) spot.upper = *limit.upper * kToLitrePerMinute;
-    spot.guard = std::max(spot.guard, limit.pass_band * kToLitrePerMinute);
+    if (const auto kpa = fad_pressure_kpa(limit.metric))
+      narrow(*kpa, limit.lower, limit.upper, limit.pass_band);
+    for (const HeldPoint& point : limit.band)
+      narrow(point.gauge_pa * kToKpa, point.lower, point.upper, limit.pass_band);
   }
   std::vector<reports::BandSpot> out;
   for (const auto& [pressure, spot] : band) out.push_back(spot);
@@ -71,19 +77,24 @@ std::vector<reports::CurveSpot> curve_of(const Drawn& drawn) {
   return out;
 }
 
+// Of a limit on delivery: at its pressure, or at the worst of a band.
+std::optional<double> pressure_kpa(const HeldLimit& limit) {
+  if (limit.gauge_pa) return *limit.gauge_pa * kToKpa;
+  return fad_pressure_kpa(limit.metric);
+}
+
 std::string inside_words(const std::vector<HeldLimit>& limits) {
   const HeldLimit* closest = nullptr;
   double least = 0;
   for (const HeldLimit& limit : limits) {
     const auto margin = margin_of(limit);
-    if (!margin || !fad_pressure_kpa(limit.metric)) continue;
+    if (!margin || !pressure_kpa(limit)) continue;
     if (closest != nullptr && margin->size >= least) continue;
     closest = &limit;
     least = margin->size;
   }
   if (closest == nullptr) return "Free-air delivery over outlet pressure.";
-  const std::string at =
-      reports::fixed(*fad_pressure_kpa(closest->metric), 0) + reports::kNoBreak + "kPa";
+  const std::string at = reports::fixed(*pressure_kpa(*closest), 0) + reports::kNoBreak + "kPa";
   const std::string gap =
       reports::fixed(std::abs(least) * kToLitrePerMinute, 1) + reports::kNoBreak + "L/min";
   return least >= 0

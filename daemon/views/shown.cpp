@@ -6,7 +6,10 @@
 #include <cmath>
 #include <ctime>
 
+#include "analysis/grade_words.h"
+#include "analysis/limit_subject.h"
 #include "analysis/metric_facts.h"
+#include "analysis/say_number.h"
 
 namespace endgate::daemon {
 namespace {
@@ -21,8 +24,26 @@ void add_value(HeldLimit& held, const Metrics& metrics) {
   }
 }
 
+// Of a relation and of the curve: their numbers are shown like those of this metric.
+const analysis::MetricFacts* shown_like(const std::string& subject) {
+  if (const auto relation = analysis::relation_in(subject))
+    return analysis::facts_of_metric(relation->metric);
+  return analysis::facts_of_metric(subject == analysis::kCurveSubject ? "fad_0" : subject);
+}
+
+// What the outcome itself says of its value, where it is on no metric.
+template <class Outcome>
+void add_subject(HeldLimit& held, const Outcome& outcome) {
+  if (analysis::is_one_metric(outcome.metric)) return;
+  held.value = outcome.value;
+  held.u = outcome.u;
+  held.gauge_pa = outcome.gauge_pa;
+  for (const auto& point : outcome.band)
+    held.band.push_back({point.gauge_pa, point.lower, point.upper});
+}
+
 int decimals_of(const std::string& metric) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  const analysis::MetricFacts* facts = shown_like(metric);
   return facts == nullptr ? 3 : facts->decimals;
 }
 
@@ -69,6 +90,7 @@ std::vector<HeldLimit> held_limits(const std::vector<analysis::LimitOutcome>& li
                    .pass_band = limit.pass_band,
                    .fail_band = limit.fail_band};
     add_value(held, metrics);
+    add_subject(held, limit);
     out.push_back(std::move(held));
   }
   return out;
@@ -85,12 +107,17 @@ std::vector<HeldLimit> held_limits(const schema::Record& record) {
                    .pass_band = limit.pass_band,
                    .fail_band = limit.fail_band};
     add_value(held, record.metrics);
+    add_subject(held, limit);
     out.push_back(std::move(held));
   }
   return out;
 }
 
 std::string metric_name(const std::string& id) {
+  if (id == analysis::kCurveSubject) return "Delivery curve";
+  if (const auto relation = analysis::relation_in(id))
+    return metric_name(std::string(relation->metric)) + " against " +
+           analysis::words_of_metric(relation->against).name;
   const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
   return facts == nullptr ? id : std::string(facts->name);
 }
@@ -104,15 +131,11 @@ std::string metric_name_brief(const std::string& id) {
 }
 
 std::string metric_name_short(const std::string& id) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
-  std::string name = facts == nullptr ? id : std::string(facts->sentence_name);
-  if (!name.empty() && name[0] >= 'a' && name[0] <= 'z')
-    name[0] = static_cast<char>(name[0] - 'a' + 'A');
-  return name;
+  return analysis::capitalised(analysis::words_of_metric(id).name);
 }
 
 std::string metric_unit(const std::string& id) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(id);
+  const analysis::MetricFacts* facts = shown_like(id);
   if (facts == nullptr) return "";
   std::string unit(facts->display_unit);
   if (const std::size_t cube = unit.find("m3"); cube != std::string::npos)
@@ -121,12 +144,12 @@ std::string metric_unit(const std::string& id) {
 }
 
 double shown_value(const std::string& metric, double si) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  const analysis::MetricFacts* facts = shown_like(metric);
   return facts == nullptr ? si : facts->factor * si + facts->offset;
 }
 
 double shown_size(const std::string& metric, double si) {
-  const analysis::MetricFacts* facts = analysis::facts_of_metric(metric);
+  const analysis::MetricFacts* facts = shown_like(metric);
   return facts == nullptr ? si : facts->factor * si;
 }
 
@@ -173,11 +196,17 @@ std::string binding_words(HeldLimit limit) {
   return limit_words(limit);
 }
 
+std::string limit_name(const HeldLimit& limit) {
+  if (!limit.gauge_pa) return metric_name(limit.metric);
+  return metric_name(limit.metric) + ", worst at " + reports::fixed(*limit.gauge_pa / 1000, 0) +
+         reports::kNoBreak + "kPa";
+}
+
 reports::LimitRow limit_row(const HeldLimit& limit, double ruler_width) {
   const reports::WrittenReading written = written_value(limit);
   std::string value = written.text(metric_unit(limit.metric));
   if (!limit.value && !limit.missing_reason.empty()) value += " " + limit.missing_reason;
-  return {.name = metric_name(limit.metric),
+  return {.name = limit_name(limit),
           .value = value,
           .limit = binding_words(limit),
           .ruler = draw(ruler_of(limit, ruler_width))};

@@ -17,6 +17,12 @@ namespace endgate::daemon {
 
 inline constexpr double kCoverage = 2;  // U = 2 u
 
+// One point of a band of the curve, SI.
+struct HeldPoint {
+  double gauge_pa = 0;
+  std::optional<double> lower{}, upper{};
+};
+
 // One limit with the value that was held against it, SI.
 struct HeldLimit {
   std::string metric{};
@@ -26,6 +32,8 @@ struct HeldLimit {
   double pass_band = 0, fail_band = 0;
   std::optional<double> value{}, u{};
   std::string missing_reason{};
+  std::optional<double> gauge_pa{};  // of a band of the curve: its worst point, shown for it
+  std::vector<HeldPoint> band{};
 };
 
 [[nodiscard]] std::vector<HeldLimit> held_limits(const std::vector<analysis::LimitOutcome>& limits,
@@ -33,6 +41,7 @@ struct HeldLimit {
 [[nodiscard]] std::vector<HeldLimit> held_limits(const schema::Record& record);
 
 [[nodiscard]] std::string metric_name(const std::string& id);        // the id when not known
+[[nodiscard]] std::string limit_name(const HeldLimit& limit);        // with its worst pressure
 [[nodiscard]] std::string metric_name_brief(const std::string& id);  // "Delivery, 400 kPa"
 [[nodiscard]] std::string metric_name_short(const std::string& id);  // "Flow at 400 kPa"
 [[nodiscard]] std::string metric_unit(const std::string& id);

@@ -36,6 +36,7 @@ struct Case {
   RawTrace trace;
   std::vector<ChannelHealth> health;
   std::optional<Curve> curve = Curve{};
+  std::vector<DrawnPoint> drawn;
   std::vector<Metric> metrics{metric("fad_400", 8e-4, 1e-6), metric("current_600", 9, 0.05),
                               metric("seal_leak", 1e-9, 1e-10)};
 
@@ -53,7 +54,7 @@ struct Case {
     context.limits.limits = {lower_limit("fad_400", 7e-4), current};
   }
 
-  Grade graded() const { return grade(context, trace, health, curve, metrics); }
+  Grade graded() const { return grade(context, trace, {health, curve, metrics, drawn}); }
 
   void make_sick(const std::string& channel, HealthState state) {
     for (ChannelHealth& entry : health)

@@ -23,7 +23,9 @@ NAMED(ReferenceConditions);
 NAMED(ThermalCorrection);
 NAMED(SteadyRule);
 NAMED(ModelFacts);
+NAMED(BandPoint);
 NAMED(Limit);
+NAMED(LimitClass);
 NAMED(LimitSet);
 NAMED(CauseReading);
 NAMED(CauseLevel);
@@ -44,9 +46,10 @@ using Sealed =
                      analysis::WaveformFacts, analysis::RippleExpectation, analysis::BenchFacts,
                      analysis::NominalPhysics, analysis::ReferenceConditions,
                      analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
-                     analysis::Limit, analysis::LimitSet, analysis::CauseReading,
-                     analysis::CauseLevel, analysis::Cause, analysis::CauseTable, analysis::Context,
-                     analysis::StepMark, analysis::Trip, analysis::RawTrace>;
+                     analysis::BandPoint, analysis::Limit, analysis::LimitClass, analysis::LimitSet,
+                     analysis::CauseReading, analysis::CauseLevel, analysis::Cause,
+                     analysis::CauseTable, analysis::Context, analysis::StepMark, analysis::Trip,
+                     analysis::RawTrace>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
 TYPED_TEST(FieldsOf, APinnedFactStandInTheDocumentInTheirOrder) {

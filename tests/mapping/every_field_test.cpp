@@ -31,7 +31,8 @@ using Sealed =
                      analysis::BenchFacts, analysis::NominalPhysics, analysis::ReferenceConditions,
                      analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
                      analysis::WaveformFacts, analysis::RippleExpectation, analysis::Limit,
-                     analysis::LimitSet, analysis::Context, analysis::StepMark, analysis::Trip>;
+                     analysis::BandPoint, analysis::LimitClass, analysis::LimitSet,
+                     analysis::Context, analysis::StepMark, analysis::Trip>;
 TYPED_TEST_SUITE(EveryField, Sealed);
 
 TYPED_TEST(EveryField, OfAPinnedFactIsSealed) {

@@ -25,6 +25,7 @@ NAMED(Definition);
 NAMED(TestStart);
 NAMED(UncertaintyPart);
 NAMED(MetricValue);
+NAMED(BandAsWas);
 NAMED(LimitAsWas);
 NAMED(ReasonGiven);
 NAMED(DrawnPoint);
@@ -50,14 +51,13 @@ namespace {
 
 template <class Struct>
 class FieldsOf : public ::testing::Test {};
-using Sealed =
-    ::testing::Types<schema::WallClock, schema::StoreOpened, schema::Definition, schema::TestStart,
-                     schema::UncertaintyPart, schema::MetricValue, schema::LimitAsWas,
-                     schema::ReasonGiven, schema::DrawnPoint, schema::CurveAsFitted,
-                     schema::PointAsReduced, schema::HealthAsFound, schema::Record, schema::Repair,
-                     schema::BenchEvent, schema::CauseStated, schema::PartLot, schema::Lots,
-                     schema::Disposition, schema::ReturnIntake, schema::Alarm, schema::ImportedTest,
-                     schema::TraceRemoved, schema::BenchCheck, schema::Withdrawal>;
+using Sealed = ::testing::Types<
+    schema::WallClock, schema::StoreOpened, schema::Definition, schema::TestStart,
+    schema::UncertaintyPart, schema::MetricValue, schema::BandAsWas, schema::LimitAsWas,
+    schema::ReasonGiven, schema::DrawnPoint, schema::CurveAsFitted, schema::PointAsReduced,
+    schema::HealthAsFound, schema::Record, schema::Repair, schema::BenchEvent, schema::CauseStated,
+    schema::PartLot, schema::Lots, schema::Disposition, schema::ReturnIntake, schema::Alarm,
+    schema::ImportedTest, schema::TraceRemoved, schema::BenchCheck, schema::Withdrawal>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
 TYPED_TEST(FieldsOf, AFactStandInTheDocumentInTheirOrder) {
