@@ -1,5 +1,6 @@
 #include "reports/unit_page.h"
 
+#include "reports/budget_section.h"
 #include "reports/page_frame.h"
 #include "reports/signs.h"
 
@@ -100,6 +101,7 @@ Node metrics_section(const UnitPage& unit) {
   part.add(cell("h3", "Why"));
   for (const std::string& reason : unit.reasons) part.add(cell("p", reason));
   if (!unit.causes.empty()) part.add(causes_of(unit));
+  if (!unit.budgets.empty()) part.add(budgets_of(unit.budgets));
   return part;
 }
 

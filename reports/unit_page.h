@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "reports/budget_section.h"
 #include "reports/form.h"
 #include "reports/node.h"
 
@@ -72,6 +73,7 @@ struct UnitPage {
   bool bench_taken_out = false;  // of one at least: then a column says what
   std::vector<std::string> reasons{};
   std::vector<CauseRow> causes{};  // likeliest first
+  std::vector<BudgetTable> budgets{};
   std::vector<NamedFact> buyer{};  // fill times and the like
   std::vector<NamedFact> facts{};
   std::string trace_title{};

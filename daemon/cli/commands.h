@@ -78,7 +78,8 @@ struct YieldCommand {
   StorePlace store;
 };
 struct ReturnsCommand {
-  TestsAsked asked;  // births, of any metric and purpose
+  TestsAsked asked;     // births, of any metric and purpose
+  bool priors = false;  // only lines for the causes file
   StorePlace store;
 };
 struct RiskCommand {
@@ -128,6 +129,11 @@ struct ReplayCommand {
   std::filesystem::path from;     // a copied record or a store folder; empty: `store`
   std::filesystem::path copy_to;  // not empty: copy record and trace there instead
   std::filesystem::path run_to;   // not empty: write its samples as a run to play instead
+  StorePlace store;
+};
+struct BudgetCommand {
+  std::string serial;
+  std::int64_t attempt = 0;  // 0: the newest that was kept
   StorePlace store;
 };
 struct RejudgeCommand {
@@ -215,7 +221,7 @@ using Command =
                  RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
                  ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
                  CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand,
-                 MovedCommand, ImportLotsCommand, MoveCommand>;
+                 MovedCommand, ImportLotsCommand, MoveCommand, BudgetCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -226,6 +232,7 @@ using Command =
 [[nodiscard]] int run_command(const HeadCommand& command);
 [[nodiscard]] int run_command(const PruneTracesCommand& command);
 [[nodiscard]] int run_command(const ReplayCommand& command);
+[[nodiscard]] int run_command(const BudgetCommand& command);
 [[nodiscard]] int run_command(const RejudgeCommand& command);
 [[nodiscard]] int run_command(const MovedCommand& command);
 [[nodiscard]] int run_command(const ExportCommand& command);

@@ -55,6 +55,8 @@ void describe_populations(CommandTable& commands) {
       "returns", "After how long units come back, and which birth metrics tell",
       [](CLI::App& app, ReturnsCommand& c) {
         add_tests(app, c.asked);
+        app.add_flag("--priors", c.priors,
+                     "Only: priors for the model's list of causes, from what repairs found");
         add_store(app, c.store);
       });
   commands.subcommand<RiskCommand>("risk", "How often a whole unit is judged wrongly",

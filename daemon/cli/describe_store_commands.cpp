@@ -70,6 +70,13 @@ void describe_proofs(CommandTable& commands) {
       "A signed line to keep elsewhere, to show later that nothing before "
       "it was written anew",
       [](CLI::App& app, HeadCommand& c) { add_store(app, c.store); });
+  commands.subcommand<BudgetCommand>(
+      "budget", "Through which causes each number of a kept test is uncertain",
+      [](CLI::App& app, BudgetCommand& c) {
+        app.add_option("serial", c.serial, "Serial")->required();
+        app.add_option("--attempt", c.attempt, "Which test of it; the newest unless told");
+        add_store(app, c.store);
+      });
   commands.subcommand<ReplayCommand>(
       "replay", "Evaluate a kept test again and compare", [](CLI::App& app, ReplayCommand& c) {
         app.add_option("serial", c.serial, "Serial");

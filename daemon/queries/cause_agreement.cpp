@@ -116,6 +116,7 @@ class Counting {
       ++told_.in_words;
       return;
     }
+    ++told_.found[found->id];
     const schema::Record* stated = stated_between(tests, earlier_repair, repair.position);
     if (stated == nullptr) {
       ++told_.not_stated;

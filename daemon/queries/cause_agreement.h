@@ -8,6 +8,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,7 @@ struct CauseAgreement {
     Share first{}, among_two{};
   };
   std::vector<Quarter> quarters{};  // in order; those without such a repair are left out
+  std::map<std::string, std::int64_t> found{};  // by id of the cause, stated before or not
   std::int64_t unreadable = 0;      // of repairs: the list of their test is damaged, or a later one
   std::int64_t older_left_out = 0;  // repairs of all models that were not looked at
 };

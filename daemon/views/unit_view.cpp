@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <ranges>
 
+#include "analysis/limit_subject.h"
 #include "analysis/metric_facts.h"
 #include "analysis/say_number.h"
 #include "daemon/queries/against_birth.h"
+#include "daemon/queries/budget_told.h"
 #include "daemon/queries/cause_agreement.h"
 #include "daemon/queries/more_limits.h"
 #include "daemon/queries/repair_lots.h"
@@ -101,6 +103,18 @@ reports::MetricRow metric_row(const schema::Record& record, const schema::Metric
           .missing = !metric.value};
 }
 
+// A limit on the curve or on a relation, which is no metric of the record.
+reports::MetricRow subject_row(const HeldLimit& held) {
+  return {.name = limit_name(held),
+          .unit = metric_unit(held.metric),
+          .birth = "",
+          .value = written_value(held).text(""),
+          .limit = limit_words(held) + (held.warn ? ", warning only" : ""),
+          .outcome = held.outcome,
+          .ruler = draw(ruler_of(held, 110)),
+          .missing = !held.value};
+}
+
 std::string birth_value(const schema::Record& birth, const std::string& id) {
   for (const schema::MetricValue& metric : birth.metrics)
     if (metric.id == id) return written_value(held_for(birth, metric)).text("");
@@ -114,6 +128,11 @@ void add_metrics(reports::UnitPage& page, const schema::Record& record,
     page.metrics.push_back(metric_row(record, metric));
     if (birth != nullptr) page.metrics.back().birth = birth_value(*birth, metric.id);
   }
+  for (const HeldLimit& held : held_limits(record))
+    if (!analysis::is_one_metric(held.metric)) {
+      page.metrics.push_back(subject_row(held));
+      if (birth != nullptr) page.metrics.back().birth = reports::kMissing;
+    }
 }
 
 void add_curve(reports::UnitPage& page, const UnitHistory& unit,
@@ -176,6 +195,23 @@ void add_causes(reports::UnitPage& page, const schema::Record& record) {
                            .told_apart_by = cause.told_apart_by});
 }
 
+std::string u_words(double u_si, const std::string& metric) {
+  const double u = shown_size(metric, u_si);
+  return analysis::say_number(u, analysis::places_for(u, 3)) + reports::kNoBreak +
+         metric_unit(metric);
+}
+
+void add_budgets(reports::UnitPage& page, const schema::Record& record) {
+  for (const Budget& budget : budgets_of(record)) {
+    reports::BudgetTable& table = page.budgets.emplace_back();
+    table.name = metric_name_short(budget.metric);
+    table.u = u_words(budget.u, budget.metric);
+    for (const BudgetLine& line : budget.lines)
+      table.rows.push_back({analysis::capitalised(line.cause), u_words(line.u, budget.metric),
+                            analysis::say_probability(line.share)});
+  }
+}
+
 // Of the unit, of its batch and of its repairs, each leading to the other units that hold it.
 void add_lots(reports::UnitPage& page, const UnitHistory& unit) {
   for (const auto& [position, lots] : unit.lots)
@@ -217,6 +253,7 @@ reports::UnitPage unit_page_of(const UnitHistory& unit, const schema::StoredReco
   if (!record.would_have_been.empty())
     page.reasons.push_back("What was completed " + record.would_have_been + ".");
   add_causes(page, record);
+  add_budgets(page, record);
   page.buyer = fill_times_of(record);
   add_facts(page, chosen);
   add_lots(page, unit);

@@ -41,6 +41,25 @@ TEST_F(Questions, HistoryTellsTestsRepairsAndStanding) {
   EXPECT_THAT(ended.out, HasSubstr("standing: hold. Repaired since its last test."));
 }
 
+TEST_F(Questions, BudgetTellsThroughWhichCausesEachNumberIsUncertain) {
+  const Ended ended = ask({"budget", "QH2648-0001-A"});
+  EXPECT_EQ(ended.status, 0) << ended.err;
+  EXPECT_THAT(ended.out, StartsWith("QH2648-0001-A attempt 2\n"));
+  EXPECT_THAT(ended.out, HasSubstr("fad_400"));
+  EXPECT_THAT(ended.out, HasSubstr("calibration of flow, bench north, version 1"));
+  EXPECT_THAT(ended.out, HasSubstr("scatter within the test"));
+  EXPECT_THAT(ask({"budget", "QH2648-0001-A", "--attempt", "1"}).out, HasSubstr("attempt 1\n"));
+  const Ended none = ask({"budget", "QH2648-0009-X"});
+  EXPECT_EQ(none.status, 1);
+  EXPECT_THAT(none.err, HasSubstr("No test of QH2648-0009-X is kept here."));
+}
+
+TEST_F(Questions, PriorsNeedAListOfCausesThatWasAccepted) {
+  const Ended none = ask({"returns", "--model", "P1-60-12", "--priors"});
+  EXPECT_EQ(none.status, 1);
+  EXPECT_THAT(none.err, HasSubstr("No list of causes of P1-60-12 was accepted here."));
+}
+
 TEST_F(Questions, HistoryTellsHowManyMoreLimitsAndWhatAVoidHadShown) {
   schema::Record record = schema::StoreReader(folder_.path()).records_of("QH2648-0001-A")[0].record;
   record.start.serial = "QH2648-0002-B";

@@ -90,6 +90,8 @@ TEST_F(Agreement, WhatIsNotOfTheListOrHadNoStatementIsCountedApart) {
   EXPECT_EQ(all.repairs, 2);
   EXPECT_EQ(all.in_words, 1);
   EXPECT_EQ(all.not_stated, 1);
+  EXPECT_EQ(all.found.at("fan"), 1);  // what was found counts without a statement
+  EXPECT_EQ(all.found.size(), 1U);
   EXPECT_EQ(all.first.of, 0);
   EXPECT_THAT(words_of(all).front(),
               HasSubstr("Repairs: 2. Finding not of the list of causes: 1."));
