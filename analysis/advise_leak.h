@@ -11,7 +11,9 @@
 // RULE   decided when for every limit on this leak
 //
 //   the outcome is certain by (1) of analysis/advise.h with the whole of u as if it were random, and
-//   u <= kLeakShare (housing: kSealLeakShare) of the limit: a leak that is plainly small is still kept with a useful u
+//   u <= kLeakShare (housing: kSealLeakShare) of the limit: a leak that is plainly small is still kept
+//   with a useful u.  Both dwells run beside each other, so what one needs longer is free for the
+//   other.
 //
 // cannot_decide when none is open, and one of them stays undecided by (2) there.  Otherwise keep_on;
 // also whenever anything it needs is missing.  Then the step lasts as long as the

@@ -41,7 +41,9 @@ struct WideMetric {
   const char* id;
   const char* why;
 };
-constexpr std::array<WideMetric, 0> kWide{};
+constexpr std::array kWide{
+    WideMetric{"current_600", "the gap between rise and hold is carried along"},
+    WideMetric{"specific_energy_400", "the current of a rise does not average over whole turns"}};
 
 bool is_wide(const std::string& id) {
   return std::ranges::any_of(kWide, [&](const WideMetric& wide) { return id == wide.id; });
