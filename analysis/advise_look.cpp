@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/conclusion.h"
+#include "analysis/flow_state.h"
 #include "analysis/gas_of_blocks.h"
 #include "analysis/steady_window.h"
 #include "analysis/survey.h"
@@ -123,8 +124,9 @@ double HoldLook::u_storage_rel() const {
   const std::uint8_t index = receiver_of(sums_, context_.bench);
   if (index == kNoReceiver) return 0;
   const Receiver& receiver = context_.bench.receivers[index];
-  const double metered = meter_density_kg_m3(context_.bench) * of(Role::flow).mean;
-  const double share = std::abs(in_kg_s_ - metered) / in_kg_s_;
+  const MoistMass metered =
+      mass_read_as(StandardFlow(of(Role::flow).mean), meter_reference(context_.bench));
+  const double share = std::abs(in_kg_s_ - metered.si()) / in_kg_s_;
   return share * std::hypot(receiver.u_conductance_rel, receiver.u_volume_rel);
 }
 
@@ -145,8 +147,8 @@ Standpoint HoldLook::plain(Role role, double carry, double per_case_k) const {
 }
 
 Standpoint HoldLook::flow() const {
-  const double dry_kg_s = in_kg_s_ / (1 + humidity_ratio(inlet_));
-  const double value = carry_.flow * free_air_m3_s(dry_kg_s, inlet_);
+  const DryMass dry = without_vapour(MoistMass(in_kg_s_), humidity_ratio(inlet_));
+  const double value = carry_.flow * free_air(dry, inlet_).si();
   const ThermalCorrection& thermal = context_.model.thermal;
   const ReferenceConditions& reference = context_.model.reference;
   const double warm = std::hypot(

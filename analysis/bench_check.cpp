@@ -34,11 +34,11 @@ CheckResult held_against(double measured, double u_measured, double expected, do
 }
 
 Outcome<CheckResult> check_meter(const NozzleReading& nozzle, const MeterReading& meter) {
-  if (!above_zero(meter.flow_m3_s)) return out_of_domain("the meter's flow is not above 0");
+  if (!above_zero(meter.flow.si())) return out_of_domain("the meter's flow is not above 0");
   const Outcome<NozzleFlow> flow = nozzle_flow(nozzle);
   if (!flow) return flow.error();
-  const double expected = flow->mass_kg_s / dry_density_kg_m3(meter.reference);
-  return held_against(meter.flow_m3_s, meter.u_flow_rel * meter.flow_m3_s, expected,
+  const double expected = read_of(MoistMass(flow->mass_kg_s), meter.reference).si();
+  return held_against(meter.flow.si(), meter.u_flow_rel * meter.flow.si(), expected,
                       flow->u_rel * expected);
 }
 

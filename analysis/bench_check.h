@@ -24,7 +24,7 @@
 #include <string>
 
 #include "analysis/critical_nozzle.h"
-#include "analysis/moist_air.h"
+#include "analysis/flow_state.h"
 #include "analysis/outcome.h"
 
 namespace endgate::analysis {
@@ -43,7 +43,7 @@ struct CheckResult {
                                        double u_expected);
 
 struct MeterReading {
-  double flow_m3_s = 0;  // as metered, calibrated
+  StandardFlow flow;  // as metered, calibrated
   double u_flow_rel = 0;
   DryReference reference;  // at which the meter's volume is defined
 };

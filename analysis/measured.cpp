@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "analysis/flow_state.h"
 #include "analysis/leak_test.h"
 #include "analysis/moist_air.h"
 #include "analysis/sum.h"
@@ -47,8 +48,8 @@ double inlet_gas_k(const Survey& survey, const PointState& state, const GasSetti
 }
 
 // Moist mass that the unit delivers, with the vapour that condenses in the receiver.
-double inflow_kg_s(const Survey& survey, const HoldWindow& hold, const PointState& state,
-                   const GasHistory& history, const Knobs& knobs) {
+MoistMass inflow_of(const Survey& survey, const HoldWindow& hold, const PointState& state,
+                    const GasHistory& history, const Knobs& knobs) {
   const GasSettings settings = gas_settings(survey, knobs);
   double inflow = over_grid(hold, history.inflow_kg_s);
   if (!hold.outlet_shut)
@@ -60,21 +61,26 @@ double inflow_kg_s(const Survey& survey, const HoldWindow& hold, const PointStat
     inflow += storage_kg_pa(settings.receivers[hold.receiver],
                             mixture_gas_constant(settings.inlet_humidity_ratio), inlet) *
               slope(hold, knobs, Role::discharge_pressure);
-  return inflow;
+  return MoistMass(inflow);
+}
+
+MoistMass metered(const Survey& survey, const HoldWindow& hold, const Knobs& knobs) {
+  if (hold.outlet_shut) return MoistMass(0);
+  return mass_read_as(StandardFlow(level(hold, knobs, Role::flow)),
+                      meter_reference(survey.context->bench));
 }
 
 void add_flow(const Survey& survey, const HoldWindow& hold, const GasHistory& history,
               const Knobs& knobs, HoldReading& reading) {
   const PointState& state = reading.state;
-  const double inflow = inflow_kg_s(survey, hold, state, history, knobs);
-  const double metered = hold.outlet_shut ? 0
-                                          : meter_density_kg_m3(survey.context->bench) *
-                                                level(hold, knobs, Role::flow);
+  const MoistMass inflow = inflow_of(survey, hold, state, history, knobs);
   const AirState inlet{state.inlet_pressure_abs_pa, state.inlet_temperature_k,
                        reading.relative_humidity};
-  const double moist = 1 + humidity_ratio(inlet);
-  reading.flow_inlet_m3_s = free_air_m3_s(inflow / moist, inlet);
-  reading.storage_m3_s = free_air_m3_s((inflow - metered) / moist, inlet);
+  const auto delivered = [&, ratio = humidity_ratio(inlet)](MoistMass mass) {
+    return free_air(without_vapour(mass, ratio), inlet);
+  };
+  reading.flow_inlet_m3_s = delivered(inflow).si();
+  reading.storage_m3_s = delivered(inflow - metered(survey, hold, knobs)).si();
 }
 
 WithU or_zero(const Outcome<WithU>& found) { return found ? *found : WithU{}; }
@@ -147,8 +153,10 @@ HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReadi
                                        mixture_gas_constant(settings.inlet_humidity_ratio), inlet) *
                              hold.moments[index_of(Role::discharge_pressure)].u_slope_s);
   const PointState& state = reading.state;
-  noise.flow_m3_s = free_air_m3_s(
-      mass, {state.inlet_pressure_abs_pa, state.inlet_temperature_k, reading.relative_humidity});
+  // Vapour or not is nothing to an uncertainty.
+  noise.flow_m3_s = free_air(DryMass(mass), {state.inlet_pressure_abs_pa, state.inlet_temperature_k,
+                                             reading.relative_humidity})
+                        .si();
   return noise;
 }
 

@@ -48,9 +48,4 @@ double mixture_gas_constant(double ratio) {
   return (kGasConstantDryAir + ratio * kGasConstantVapour) / (1 + ratio);
 }
 
-double free_air_m3_s(double dry_mass_kg_s, const AirState& inlet) {
-  const double gas = kGasConstantDryAir + humidity_ratio(inlet) * kGasConstantVapour;
-  return dry_mass_kg_s * gas * inlet.temperature_k / std::max(inlet.pressure_abs_pa, 1.0);
-}
-
 }  // namespace endgate::analysis

@@ -5,7 +5,7 @@
 //   e   = h e_s(T)                     vapour pressure                                    [Pa]
 //   w   = 0.62196 e / (p - e)          humidity ratio, kg vapour per kg dry air           [1]
 //   rho = (p - e)/(R_d T) + e/(R_v T)  density of the moist gas                           [kg/m3]
-//   q   = mdot_dry (R_d + w R_v) T/p   volume at the state (p, T, w): free-air delivery   [m3/s]
+//   q   = mdot_dry (R_d + w R_v) T/p   volume at the state (p, T, w): analysis/flow_state.h [m3/s]
 //
 //   e_s is the saturation pressure over water of IAPWS-IF97, region 4 (273.15 ... 647 K; below it
 //   the same formula is carried on).  Compressed air holds at most w_s(p, T): what is beyond it has
@@ -46,8 +46,5 @@ struct DryReference {
 
 // Specific gas constant of air with `ratio` kg of vapour per kg of dry air, per kg of mixture.
 [[nodiscard]] double mixture_gas_constant(double ratio);
-
-// Volume that this dry mass flow had, with its vapour, at the inlet.
-[[nodiscard]] double free_air_m3_s(double dry_mass_kg_s, const AirState& inlet);
 
 }  // namespace endgate::analysis

@@ -377,9 +377,13 @@ std::int64_t bench_time_us(const Survey& survey, double time_s) {
   return survey.origin_us + static_cast<std::int64_t>(std::llround(time_s * 1e6));
 }
 
+DryReference meter_reference(const BenchFacts& bench) {
+  return {.pressure_abs_pa = bench.meter_reference_pressure_pa,
+          .temperature_k = bench.meter_reference_temperature_k};
+}
+
 double meter_density_kg_m3(const BenchFacts& bench) {
-  return dry_density_kg_m3({.pressure_abs_pa = bench.meter_reference_pressure_pa,
-                            .temperature_k = bench.meter_reference_temperature_k});
+  return dry_density_kg_m3(meter_reference(bench));
 }
 
 GasSettings gas_settings(const Survey& survey, const Knobs& knobs) {

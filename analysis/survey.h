@@ -82,6 +82,8 @@ struct Survey {
 [[nodiscard]] GasSettings gas_settings(const Survey& survey, const Knobs& knobs);
 void follow_gas(const Survey& survey, const Knobs& knobs, GasHistory& history);
 
+// At which the meter's litre is defined, and what a litre of it weighs.
+[[nodiscard]] DryReference meter_reference(const BenchFacts& bench);
 [[nodiscard]] double meter_density_kg_m3(const BenchFacts& bench);
 
 }  // namespace endgate::analysis

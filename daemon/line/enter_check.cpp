@@ -143,7 +143,7 @@ Answer nozzle_check(const CheckEntry& entry, const BenchDefinition& bench,
   nozzle.u_upstream_k = in.need("u_upstream_k");
   nozzle.humidity_ratio = in.need("humidity_ratio");
   const analysis::MeterReading meter{
-      .flow_m3_s = in.need("flow_m3_s"),
+      .flow = analysis::StandardFlow(in.need("flow_m3_s")),
       .u_flow_rel = *u_flow_rel,
       .reference = {.pressure_abs_pa = bench.meter_reference_pressure_pa,
                     .temperature_k = bench.meter_reference_temperature_k}};

@@ -4,6 +4,7 @@
 #include <boost/asio/post.hpp>
 #include <utility>
 
+#include "analysis/flow_state.h"
 #include "daemon/line/commit_start.h"
 #include "daemon/line/line_parts.h"
 #include "daemon/line/running_test.h"
@@ -24,13 +25,16 @@ std::optional<double> value_of(const BenchLive& live, analysis::Role role) {
   return std::nullopt;
 }
 
-// Litres of the meter's own reference state per litre of the limits' reference state, as one
-// factor.
-double meter_to_reference(const analysis::Context& context) {
+// What the meter reads, in litres of the state that the limits refer to.
+double at_limits_m3_s(double metered_m3_s, const analysis::Context& context) {
   const analysis::BenchFacts& meter = context.bench;
   const analysis::ReferenceConditions& limits = context.model.reference;
-  return meter.meter_reference_pressure_pa / limits.inlet_pressure_abs_pa *
-         limits.inlet_temperature_k / meter.meter_reference_temperature_k;
+  return analysis::in_litres_of(analysis::StandardFlow(metered_m3_s),
+                                {.pressure_abs_pa = meter.meter_reference_pressure_pa,
+                                 .temperature_k = meter.meter_reference_temperature_k},
+                                {.pressure_abs_pa = limits.inlet_pressure_abs_pa,
+                                 .temperature_k = limits.inlet_temperature_k})
+      .si();
 }
 
 // Only what may pass is worth a second try; a disk that failed takes nothing until a new start.
@@ -186,8 +190,7 @@ void Station::on_step(const std::optional<StepProgress>& before,
   if (!before || before->index == state_.live.step->index || !flow_before) return;
   const StepDefinition& ended = unit_->model.sequence.at(before->index);
   if (ended.kind == analysis::StepKind::hold)
-    state_.so_far.push_back(
-        {ended.target_gauge_pa, *flow_before * meter_to_reference(unit_->context)});
+    state_.so_far.push_back({ended.target_gauge_pa, at_limits_m3_s(*flow_before, unit_->context)});
 }
 
 // That a rest is no end is said by the page, from the step itself.

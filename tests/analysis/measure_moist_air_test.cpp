@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include "analysis/flow_state.h"
 #include "analysis/moist_air.h"
 #include "tests/analysis/measure_published.h"
 
@@ -32,7 +33,8 @@ TEST(MoistAir, ALitreOfOneStandardIsNotALitreOfAnother) {
 TEST(MoistAir, DryMassGivesBackTheFreeAirOfItsInlet) {
   const AirState inlet{98500, 300.15, 0.6};
   EXPECT_NEAR(relative(humidity_ratio(inlet), number("free_air.humidity_ratio")), 0, 3e-3);
-  EXPECT_NEAR(relative(free_air_m3_s(number("free_air.dry_kg_s"), inlet), 60.0 / 60000), 0, 1e-4);
+  EXPECT_NEAR(relative(free_air(DryMass(number("free_air.dry_kg_s")), inlet).si(), 60.0 / 60000), 0,
+              1e-4);
 }
 
 TEST(MoistAir, ImpossibleReadingsGiveFiniteNumbers) {

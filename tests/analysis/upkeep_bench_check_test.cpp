@@ -69,11 +69,11 @@ TEST(MeterCheck, AMeterThatReadsTheNozzlesFlowIsInControlAndOneOffByMoreIsNot) {
   nozzle.u_area_rel = 0.001;
   const DryReference normal{.pressure_abs_pa = 101325, .temperature_k = 273.15};
   const double right = nozzle_flow(nozzle).value().mass_kg_s / dry_density_kg_m3(normal);
-  MeterReading meter{.flow_m3_s = right, .u_flow_rel = 0.004, .reference = normal};
+  MeterReading meter{.flow = StandardFlow(right), .u_flow_rel = 0.004, .reference = normal};
   const CheckResult good = check_meter(nozzle, meter).value();
   EXPECT_TRUE(good.in_control);
   EXPECT_NEAR(good.measured, good.expected, 1e-12);
-  meter.flow_m3_s = 1.02 * right;
+  meter.flow = StandardFlow(1.02 * right);
   EXPECT_FALSE(check_meter(nozzle, meter).value().in_control);
 }
 
