@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include "analysis/carried_holds.h"
 #include "analysis/curve.h"
+#include "analysis/motor_constants.h"
 #include "analysis/refused.h"
 #include "analysis/sum.h"
 
@@ -41,13 +43,15 @@ class Concluder {
         model_(survey.context->model),
         plan_(plan),
         measured_(measured),
-        inlet_pa_(model_.reference.inlet_pressure_abs_pa) {
+        inlet_pa_(model_.reference.inlet_pressure_abs_pa),
+        no_load_(knobs.no_load) {
     if (!plan.refusal.empty()) return;
     holds_ = carried_holds(survey, plan, measured, knobs);
     // The slowing rotor helps the motor: of a rise the current is corrected for it, the speed is not.
     speed_ = ratio_to_type(&Carried::speed_rev_s, &TypeTable::speed_rev_s, false);
     current_ = ratio_to_type(&Carried::current_a, &TypeTable::current_a,
                              model_.nominal.moment_of_inertia_kg_m2 > 0);
+    motor_ = motor_constants(survey, measured, knobs);
     curve_ = fit();
     beside_ = beside_the_curve();
   }
@@ -186,6 +190,17 @@ class Concluder {
         return leak_answer(measured_.back_leak);
       case MetricKind::seal_leak:
         return leak_answer(measured_.seal_leak);
+      case MetricKind::back_leak_service:
+        return service_answer(measured_.back_leak);
+      case MetricKind::seal_leak_service:
+        return service_answer(measured_.seal_leak);
+      case MetricKind::machine_constant:
+      case MetricKind::winding_resistance:
+      case MetricKind::brush_drop:
+      case MetricKind::moment_of_inertia:
+      case MetricKind::torque:
+      case MetricKind::motor_efficiency:
+        return motor_answer(metric);
       case MetricKind::current:
         return current_answer(metric.gauge_pa);
       case MetricKind::speed:
@@ -205,6 +220,13 @@ class Concluder {
   static Outcome<Answer> leak_answer(const Outcome<LeakReading>& leak) {
     if (!leak) return leak.error();
     return Answer{leak->leak_m3_s};
+  }
+
+  static Outcome<Answer> service_answer(const Outcome<LeakReading>& leak) {
+    if (!leak) return leak.error();
+    if (!(leak->to_service > 0))
+      return refused(RefusalKind::value_out_of_domain, "the model file names no service pressure");
+    return Answer{leak->to_service * leak->leak_m3_s};
   }
 
   // Why nothing can be said at this pressure.
@@ -290,6 +312,8 @@ class Concluder {
     if (metric.kind == MetricKind::volumetric_efficiency)
       return Answer{*flow / (model_.nominal.swept_volume_m3 * speed_at(metric.gauge_pa))};
     if (metric.kind == MetricKind::specific_energy) return energy(metric.gauge_pa, *flow);
+    if (metric.kind == MetricKind::isothermal_efficiency)
+      return isothermal_efficiency(metric.gauge_pa, *flow);
     return Answer{*flow};
   }
 
@@ -299,6 +323,35 @@ class Concluder {
     if (!(flow_m3_s > 0))
       return refused(RefusalKind::value_out_of_domain, "the unit delivers nothing there");
     return Answer{model_.reference.supply_voltage_v * current_at(gauge_pa) / flow_m3_s};
+  }
+
+  [[nodiscard]] Outcome<Answer> isothermal_efficiency(double gauge_pa, double flow_m3_s) const {
+    const Outcome<Answer> per_volume = energy(gauge_pa, flow_m3_s);
+    if (!per_volume) return per_volume;
+    return Answer{inlet_pa_ * std::log(ratio(gauge_pa)) / per_volume->value};
+  }
+
+  [[nodiscard]] Outcome<Answer> motor_answer(const MetricRecipe& metric) const {
+    if (!plan_.refusal.empty()) return refused(RefusalKind::correction_out_of_range, plan_.refusal);
+    if (!motor_) return motor_.error();
+    if (metric.kind == MetricKind::machine_constant) return Answer{motor_->machine_constant_v_s};
+    if (metric.kind == MetricKind::moment_of_inertia)
+      return Answer{motor_->moment_of_inertia_kg_m2};
+    if (metric.kind == MetricKind::torque || metric.kind == MetricKind::motor_efficiency)
+      return driven_answer(metric);
+    if (!motor_->winding) return motor_->winding.error();
+    return Answer{metric.kind == MetricKind::brush_drop ? motor_->winding->brush_drop_v
+                                                        : motor_->winding->winding_resistance_ohm};
+  }
+
+  [[nodiscard]] Outcome<Answer> driven_answer(const MetricRecipe& metric) const {
+    const double k = motor_->constant_at(model_.reference.warm_case_temperature_k);
+    const bool torque = metric.kind == MetricKind::torque;
+    const Outcome<Answer> at =
+        torque ? current_answer(metric.gauge_pa) : speed_answer(metric.gauge_pa);
+    if (!at) return at;
+    if (torque) return Answer{k * no_load_ * std::abs(at->value)};
+    return Answer{2 * std::numbers::pi * k * at->value / model_.reference.supply_voltage_v};
   }
 
   // Where the curve reaches zero; the flow falls with pressure, so bisection finds it.
@@ -327,11 +380,13 @@ class Concluder {
   const Plan& plan_;
   const Measured& measured_;
   const double inlet_pa_;
+  const double no_load_;
   std::vector<Carried> holds_;
   RatioLine speed_{{}};
   RatioLine current_{{}};
   RatioLine beside_{{}};
   std::optional<std::array<double, 3>> from_free_;
+  Outcome<MotorConstants> motor_ = refused(RefusalKind::missing_step, "no hold was completed");
   Outcome<Curve> curve_ = refused(RefusalKind::missing_step, "no hold gave an operating point");
 };
 

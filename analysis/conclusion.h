@@ -21,6 +21,11 @@
 //   lose.  So its u is its own size: it keeps L from absurd values and decides nothing that the
 //   holds can tell.
 //
+// MOTOR metrics are those of analysis/motor_constants.h; at the reference state, with the magnets warm:
+//   torque at 0 kPa = k I ,  motor efficiency = 2 pi k N / V: the share of the power at the terminals
+//   that crosses the air gap.  Isothermal efficiency = p_ref q ln r / (V I): what an ideal compressor
+//   that never warms its air would need, over what the terminals take.
+//
 // RIPPLE metrics are those of the one hold nearest to their pressure, within kBeside_pa; the speed
 //   is carried to reference conditions and along the type's speed to that pressure, the ratios are
 //   as they were in that hold.
@@ -62,6 +67,15 @@ enum class MetricKind : std::uint8_t {
   dead_head,
   back_leak,
   seal_leak,
+  back_leak_service,
+  seal_leak_service,
+  machine_constant,
+  winding_resistance,
+  brush_drop,
+  moment_of_inertia,
+  torque,
+  motor_efficiency,
+  isothermal_efficiency,
   ripple_speed,
   ripple_lock,
   cylinder_imbalance,
@@ -73,7 +87,7 @@ struct MetricRecipe {
   MetricKind kind;
   double gauge_pa;
 };
-inline constexpr std::array<MetricRecipe, 16> kMetrics{{
+inline constexpr std::array<MetricRecipe, 25> kMetrics{{
     {"fad_0", MetricKind::flow, 0},
     {"fad_200", MetricKind::flow, 200e3},
     {"fad_400", MetricKind::flow, 400e3},
@@ -90,6 +104,15 @@ inline constexpr std::array<MetricRecipe, 16> kMetrics{{
     {"ripple_lock_400", MetricKind::ripple_lock, 400e3},
     {"cylinder_imbalance_400", MetricKind::cylinder_imbalance, 400e3},
     {"commutator_irregularity_400", MetricKind::commutator_irregularity, 400e3},
+    {"back_leak_service", MetricKind::back_leak_service, 0},
+    {"seal_leak_service", MetricKind::seal_leak_service, 0},
+    {"machine_constant", MetricKind::machine_constant, 0},
+    {"winding_resistance", MetricKind::winding_resistance, 0},
+    {"brush_drop", MetricKind::brush_drop, 0},
+    {"moment_of_inertia", MetricKind::moment_of_inertia, 0},
+    {"torque_0", MetricKind::torque, 0},
+    {"motor_efficiency_600", MetricKind::motor_efficiency, 600e3},
+    {"isothermal_efficiency_400", MetricKind::isothermal_efficiency, 400e3},
 }};
 
 // What is decided once about the holds, for every run.

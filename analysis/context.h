@@ -166,6 +166,12 @@ struct SteadyRule {
   double max_drift_rel = 0.005;  // over the window, of flow
 };
 
+// Pressures at which a buyer asks for the leaks, beside those of the test; 0: nobody asks.
+struct ServiceConditions {
+  double back_leak_gauge_pa = 0;
+  double seal_leak_gauge_pa = 0;  // of the housing against the outside: an immersion, a hot unit
+};
+
 struct ModelFacts {
   std::string id;
   std::string definition;  // "model P1-60-12@1"
@@ -175,6 +181,7 @@ struct ModelFacts {
   SteadyRule steady;
   std::vector<std::string> metrics;  // ids the model asks for
   RippleExpectation ripple;
+  ServiceConditions service;
 };
 
 enum class GuardRule : std::uint8_t { none = 0, factor = 1 };  // w = factor * u

@@ -33,6 +33,13 @@ inline constexpr RoleSet kFlowRoles =
     kReferenceRoles |
     roles({Role::flow, Role::speed, Role::head_temperature, Role::relative_humidity});
 inline constexpr RoleSet kCurrentRoles = kReferenceRoles | roles({Role::supply_current});
+inline constexpr RoleSet kMotorRoles = kCurrentRoles | roles({Role::speed});
+inline constexpr RoleSet kBackLeakRoles =
+    roles({Role::discharge_pressure, Role::barometric_pressure, Role::ambient_temperature,
+           Role::head_temperature, Role::flow, Role::relative_humidity});
+inline constexpr RoleSet kSealLeakRoles =
+    roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature,
+           Role::case_temperature});
 inline constexpr RoleSet kAllRoles = (1U << kRoleCount) - 1;
 
 struct RestsOn {
@@ -41,7 +48,7 @@ struct RestsOn {
   bool curve;
 };
 
-inline constexpr std::array<RestsOn, 21> kRestsOn{{
+inline constexpr std::array<RestsOn, 30> kRestsOn{{
     {"fad_0", kFlowRoles, true},
     {"fad_200", kFlowRoles, true},
     {"fad_400", kFlowRoles, true},
@@ -52,14 +59,8 @@ inline constexpr std::array<RestsOn, 21> kRestsOn{{
     {"volumetric_efficiency_400", kFlowRoles, true},
     {"specific_energy_400", kFlowRoles | kCurrentRoles, true},
     {"dead_head", kFlowRoles, true},
-    {"back_leak",
-     roles({Role::discharge_pressure, Role::barometric_pressure, Role::ambient_temperature,
-            Role::head_temperature, Role::flow, Role::relative_humidity}),
-     false},
-    {"seal_leak",
-     roles({Role::seal_pressure, Role::barometric_pressure, Role::ambient_temperature,
-            Role::case_temperature}),
-     false},
+    {"back_leak", kBackLeakRoles, false},
+    {"seal_leak", kSealLeakRoles, false},
     {"ripple_speed_400", kReferenceRoles, false},
     {"ripple_lock_400", 0, false},
     {"cylinder_imbalance_400", 0, false},
@@ -69,6 +70,15 @@ inline constexpr std::array<RestsOn, 21> kRestsOn{{
     {"longest_on", roles({Role::ambient_temperature}), false},
     {"duty_factor", roles({Role::ambient_temperature}), false},
     {"duty_cycle", 0, false},
+    {"back_leak_service", kBackLeakRoles, false},
+    {"seal_leak_service", kSealLeakRoles, false},
+    {"machine_constant", kMotorRoles, false},
+    {"winding_resistance", kMotorRoles, false},
+    {"brush_drop", kMotorRoles, false},
+    {"moment_of_inertia", kMotorRoles, false},
+    {"torque_0", kMotorRoles, false},
+    {"motor_efficiency_600", kMotorRoles, false},
+    {"isothermal_efficiency_400", kFlowRoles | kCurrentRoles, true},
 }};
 
 // A metric that is not in the table rests on everything: void rather than a guess.  The curve rests

@@ -43,6 +43,11 @@ struct Knobs {
   double winding_lead = 1;    // factor on the lead of the winding over the case
   double waveform_clock = 1;  // factor on the sample rate of the waveform
   double inertia = 1;         // factor on the moment of inertia
+  double opened_s = 0;        // the relay later than the run-down says, seen from the samples
+  double winding_k = 0;       // added to the winding's computed temperature where R is sought
+  double no_load = 1;         // factor on the current at 0 kPa where torque is sought
+  double voltage_lag = 1;     // factor on the lag of the voltage channel, in the run-down alone
+  double leak_law = 0;  // towards the one law of a leak or the other, in u (analysis/leak_law.h)
   double voltage_step = 1;
   double barometer_step = 1;
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/leak_law.h"
 #include "analysis/moist_air.h"
 
 namespace endgate::analysis {
@@ -27,15 +28,9 @@ std::optional<Refusal> first_sick(const Survey& survey, std::initializer_list<Ro
 // (1) without the fixture: what turns a loss of pressure into a flow.
 class LossToFlow {
  public:
-  LossToFlow(const ReferenceConditions& reference, const StepMark& step, double volume_m3,
-             double gas_k, const Decay& decay, double outside_abs_pa) {
-    const double at_reference =
-        laminar_driving_pa2(step.target_gauge_pa, reference.inlet_pressure_abs_pa);
-    const double in_dwell = laminar_driving_pa2(decay.mean_abs_pa - outside_abs_pa, outside_abs_pa);
-    const double carried = step.target_gauge_pa > 0 ? at_reference / in_dwell : 1;
-    factor_ = volume_m3 / reference.inlet_pressure_abs_pa * reference.inlet_temperature_k / gas_k *
-              carried;
-  }
+  LossToFlow(const ReferenceConditions& reference, double volume_m3, double gas_k, double carried)
+      : factor_(volume_m3 / reference.inlet_pressure_abs_pa * reference.inlet_temperature_k /
+                gas_k * carried) {}
   [[nodiscard]] double operator()(double loss_pa_s) const { return factor_ * loss_pa_s; }
 
  private:
@@ -80,6 +75,26 @@ LeakReading reading_of(const Decay& decay, const DecayModel& model) {
   reading.mean_abs_pa = decay.mean_abs_pa;
   reading.outside_abs_pa = model.outside_abs_pa;
   return reading;
+}
+
+double leak_scaled(const LeakPressures& from, const LeakPressures& to, const Knobs& knobs) {
+  const Outcome<LeakScale> scale = leak_scale(from, to);
+  return scale ? scale->factor + knobs.leak_law * scale->u : 1;
+}
+
+// From the dwell to the target of its step; without a target it stays where it was.
+double to_target(const LeakReading& reading, const StepMark& step, double reference_abs_pa,
+                 const Knobs& knobs) {
+  return leak_scaled({reading.mean_abs_pa, reading.outside_abs_pa},
+                     over(reference_abs_pa, step.target_gauge_pa), knobs);
+}
+
+// 0 where the model names no service pressure, or the step no target to start from.
+double to_service(double service_gauge_pa, const StepMark& step, double reference_abs_pa,
+                  const Knobs& knobs) {
+  if (!(service_gauge_pa > 0) || !(step.target_gauge_pa > 0)) return 0;
+  return leak_scaled(over(reference_abs_pa, step.target_gauge_pa),
+                     over(reference_abs_pa, service_gauge_pa), knobs);
 }
 
 void find_seal_cooling(Survey& survey, const Knobs& at_rest) {
@@ -134,9 +149,12 @@ Outcome<LeakReading> measure_back_leak(const Survey& survey, const GasHistory& h
   const DecayModel model = back_leak_model(survey, knobs, leak, start);
   const Outcome<Decay> decay = fit_decay(leaking_blocks(leak, knobs, start), model);
   if (!decay) return decay.error();
-  const LossToFlow flow_of(survey.context->model.reference, *leak.step, start.receiver.volume_m3,
-                           start.content.wall_k, *decay, model.outside_abs_pa);
+  const ModelFacts& facts = survey.context->model;
+  const double reference = facts.reference.inlet_pressure_abs_pa;
   LeakReading reading = reading_of(*decay, model);
+  const LossToFlow flow_of(facts.reference, start.receiver.volume_m3, start.content.wall_k,
+                           to_target(reading, *leak.step, reference, knobs));
+  reading.to_service = to_service(facts.service.back_leak_gauge_pa, *leak.step, reference, knobs);
   reading.leak_m3_s =
       flow_of(decay->loss_pa_s) - bench.fixture_back_leak_m3_s - knobs.fixture_back_leak_m3_s;
   reading.u_random_m3_s = flow_of(decay->u_random_pa_s);
@@ -158,10 +176,12 @@ Outcome<LeakReading> measure_seal_leak(const Survey& survey, const Knobs& knobs)
   const double share = survey.context->model.thermal.seal_case_share + knobs.case_share;
   const double per_k = share * decay->mean_abs_pa / gas;
   const double drift = knobs.gain[index_of(Role::case_temperature)] * body.slope_s;
-  const LossToFlow flow_of(survey.context->model.reference, *leak.step,
-                           bench.seal_volume_m3 * knobs.seal_volume, gas, *decay,
-                           model.outside_abs_pa);
+  const ModelFacts& facts = survey.context->model;
+  const double reference = facts.reference.inlet_pressure_abs_pa;
   LeakReading reading = reading_of(*decay, model);
+  const LossToFlow flow_of(facts.reference, bench.seal_volume_m3 * knobs.seal_volume, gas,
+                           to_target(reading, *leak.step, reference, knobs));
+  reading.to_service = to_service(facts.service.seal_leak_gauge_pa, *leak.step, reference, knobs);
   reading.leak_m3_s = flow_of(decay->loss_pa_s + per_k * drift) - bench.fixture_seal_leak_m3_s -
                       knobs.fixture_seal_leak_m3_s;
   reading.u_random_m3_s = flow_of(std::hypot(decay->u_random_pa_s, per_k * body.u_slope_s));

@@ -1,13 +1,14 @@
 // How much does the unit leak backwards, and how much does its housing leak?
 //
-//   q = V C / p_ref  T_ref/T  D(target, p_ref)/D(mean, p_a)  -  fixture                      (1)
+//   q = V C / p_ref  T_ref/T  f(mean over p_a -> target over p_ref)  -  fixture               (1)
 //
 //     C     loss of pressure, analysis/pressure_decay.h, after what a tight volume would have done
 //           in the same seconds is taken off the pressure
-//     D     driving difference p^2 - p_a^2 of the laminar law: carries the leak from the mean
-//           pressure of the dwell to the target of the step, and to the reference barometer
+//     f     carries the leak from the mean pressure of the dwell to the target of the step, and to
+//           the reference barometer, between the laminar and the orifice law (analysis/leak_law.h)
 //
-// Volume flow at the reference inlet state, at the step's target pressure.
+// Volume flow at the reference inlet state, at the step's target pressure; by f too at the pressure
+// of service that the model file names.
 //
 // Back leak: receiver shut on both sides, motor off, gas flows back through valve, reeds and rings.
 //   In a dwell of seconds the gas takes the temperature of a wall that is not constant, and water
@@ -18,8 +19,8 @@
 // Seal leak: housing filled, then shut.  The gas follows the case by the model's learned share of
 //   its drift, after a cooling time that is found in the dwell, starting from kHousingCooling_s.
 //
-// Not in it: leaks that choke (the law is laminar); a receiver whose wall is still warm from the
-// test before (it starts at room temperature).
+// Not in it: a receiver whose wall is still warm from the test before (it starts at room
+// temperature).  Inside the dwell, over which the pressure hardly falls, the law is laminar.
 
 #pragma once
 

@@ -7,6 +7,7 @@
 #include "analysis/flow_state.h"
 #include "analysis/leak_test.h"
 #include "analysis/moist_air.h"
+#include "analysis/motor_constants.h"
 #include "analysis/sum.h"
 
 namespace endgate::analysis {
@@ -129,12 +130,12 @@ HoldReading read(const Survey& survey, const HoldWindow& hold, const GasHistory&
 }  // namespace
 
 Measured measure(const Survey& survey, const Knobs& knobs, const GasHistory& history) {
-  Measured measured{
-      {}, measure_back_leak(survey, history, knobs), measure_seal_leak(survey, knobs)};
-  measured.holds.reserve(survey.holds.size());
-  for (const HoldWindow& hold : survey.holds)
-    measured.holds.push_back(read(survey, hold, history, knobs));
-  return measured;
+  std::vector<HoldReading> holds;
+  holds.reserve(survey.holds.size());
+  for (const HoldWindow& hold : survey.holds) holds.push_back(read(survey, hold, history, knobs));
+  Outcome<RunDown> run_down = measure_run_down(survey, knobs);
+  return {std::move(holds), measure_back_leak(survey, history, knobs),
+          measure_seal_leak(survey, knobs), std::move(run_down)};
 }
 
 HoldNoise noise_of(const Survey& survey, const HoldWindow& hold, const HoldReading& reading) {

@@ -44,6 +44,7 @@ struct LeakReading {
   double u_random_m3_s = 0;
   double mean_abs_pa = 0;
   double outside_abs_pa = 0;
+  double to_service = 0;  // leak at the model's service pressure over this; 0: it names none
 };
 
 // Random parts of u of one hold; the knobs do not move them.
@@ -62,6 +63,7 @@ struct Measured {
   std::vector<HoldReading> holds;  // as in the survey; default where a hold has no window
   Outcome<LeakReading> back_leak;
   Outcome<LeakReading> seal_leak;
+  Outcome<RunDown> run_down;
 };
 
 // `history`: the gas with these knobs; the survey's own when none that moves the gas is turned.

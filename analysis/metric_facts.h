@@ -24,7 +24,7 @@ struct MetricFacts {
   int decimals = 1;  // where no uncertainty says better
 };
 
-inline constexpr std::array<MetricFacts, 21> kMetricFacts{{
+inline constexpr std::array<MetricFacts, 30> kMetricFacts{{
     {"fad_0", "Free-air delivery, 0 kPa", "flow at 0\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
     {"fad_200", "Free-air delivery, 200 kPa", "flow at 200\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
     {"fad_400", "Free-air delivery, 400 kPa", "flow at 400\u00A0kPa", "m3/s", "L/min", 60000, 0, 1},
@@ -54,6 +54,20 @@ inline constexpr std::array<MetricFacts, 21> kMetricFacts{{
     {"longest_on", "Longest time on from cold", "longest time on", "s", "min", 1.0 / 60, 0, 0},
     {"duty_factor", "Largest share of time on", "share of time on", "1", "%", 100, 0, 0},
     {"duty_cycle", "Length of a turn", "length of a turn", "s", "min", 1.0 / 60, 0, 0},
+    {"back_leak_service", "Back leak in service", "back leak in service", "m3/s", "cm3/min", 6e7, 0,
+     1},
+    {"seal_leak_service", "Housing-seal leak in service", "housing-seal leak in service", "m3/s",
+     "cm3/min", 6e7, 0, 2},
+    {"machine_constant", "Machine constant", "machine constant", "V s/rad", "mV s/rad", 1000, 0, 2},
+    {"winding_resistance", "Winding resistance, 20 \u00B0C", "winding resistance", "ohm", "mohm",
+     1000, 0, 1},
+    {"brush_drop", "Brush drop", "brush drop", "V", "V", 1, 0, 2},
+    {"moment_of_inertia", "Moment of inertia", "moment of inertia", "kg m2", "kg cm2", 10000, 0, 2},
+    {"torque_0", "Torque at 0 kPa", "torque at 0\u00A0kPa", "N m", "N m", 1, 0, 3},
+    {"motor_efficiency_600", "Motor efficiency, 600 kPa", "motor efficiency at 600\u00A0kPa", "1",
+     "%", 100, 0, 1},
+    {"isothermal_efficiency_400", "Isothermal efficiency, 400 kPa",
+     "isothermal efficiency at 400\u00A0kPa", "1", "%", 100, 0, 1},
 }};
 
 // nullptr when no metric has that id.

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/leak_test.h"
+#include "analysis/motor_constants.h"
 #include "analysis/motor_runs.h"
 #include "analysis/ramp_windows.h"
 #include "analysis/steady_window.h"
@@ -103,6 +104,7 @@ class Surveyor {
     survey_.seal_leak = leak_window(StepKind::seal_leak, Role::seal_pressure);
     listen_to_ripple();
     find_seal_cooling_time(survey_);
+    survey_.run_down = find_run_down(survey_);
     return std::move(survey_);
   }
 

@@ -22,6 +22,7 @@
 #include "analysis/outcome.h"
 #include "analysis/pressure_decay.h"
 #include "analysis/receiver_gas.h"
+#include "analysis/run_down.h"
 #include "analysis/window_moments.h"
 
 namespace endgate::analysis {
@@ -66,6 +67,8 @@ struct Survey {
   std::vector<HoldWindow> holds;
   Outcome<LeakWindow> back_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
   Outcome<LeakWindow> seal_leak = Refusal{RefusalKind::missing_step, "no such step", {}};
+  // Of the motor, once it was off; refused unless the model asks for something that needs it.
+  Outcome<RunDown> run_down = Refusal{RefusalKind::missing_step, "it was not looked for", {}};
   // The bench has no tacho, and the ripple of the current takes its place, hold by hold.
   bool speed_from_ripple = false;
 

@@ -7,6 +7,7 @@
 
 #include "analysis/distributions.h"
 #include "analysis/half_difference.h"
+#include "analysis/motor_constants.h"
 
 namespace endgate::analysis {
 namespace {
@@ -136,6 +137,7 @@ class Causes {
       if (chain_.survey.holds[i].window) hold_noise(i, joined);
     zeros(joined);
     leak_noise(joined);
+    run_down(joined);
     close("random", joined);
   }
 
@@ -176,6 +178,17 @@ class Causes {
     };
     add(&Measured::back_leak);
     add(&Measured::seal_leak);
+  }
+
+  void run_down(Joined& joined) {
+    if (!chain_.measured.run_down) return;
+    const RunDownNoise noise = noise_of_run_down(chain_.survey);
+    joined.add(shaken([&](Measured& measured, double by) {
+      measured.run_down->back_emf_v += by * noise.u_back_emf_v;
+    }));
+    joined.add(shaken([&](Measured& measured, double by) {
+      measured.run_down->fall_v_s += by * noise.u_fall_v_s;
+    }));
   }
 
   static bool moves_gas(Role role) {
@@ -330,6 +343,7 @@ class Causes {
       if (excess_ > 0) joined.add(excess_part(i));
     }
     leak_heat(joined);
+    motor(joined);
     joined.add(turned([](Knobs& knobs, double by) { knobs.inertia += by * kInertia_u_rel; }, true));
     const std::vector<double> late = late_flow_m3_s(chain_.survey, chain_.measured);
     joined.add(shaken([&](Measured& measured, double by) {
@@ -339,11 +353,24 @@ class Causes {
     close("model", joined);
   }
 
-  // Temperature of the gas in the leak dwells.
+  // What analysis/motor_constants.h states.
+  void motor(Joined& joined) {
+    if (!chain_.measured.run_down) return;
+    const auto add = [&](double Knobs::*knob, double u) {
+      joined.add(turned([&](Knobs& knobs, double by) { knobs.*knob += by * u; }, true));
+    };
+    add(&Knobs::voltage_lag, kLag_u_rel);
+    add(&Knobs::opened_s, kOpened_u_s);
+    add(&Knobs::winding_k, kWinding_u_k);
+    add(&Knobs::no_load, kNoLoad_u_rel);
+  }
+
+  // Temperature of the gas in the leak dwells, and by which law they leak.
   void leak_heat(Joined& joined) {
     const double u = thermal_.u_leak_start_k;
     joined.add(turned([&](Knobs& knobs, double by) { knobs.leak_start_k += by * u; }, true));
     joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_cooling += by; }, true));
+    joined.add(turned([](Knobs& knobs, double by) { knobs.leak_law += by; }, true));
   }
 
   // What the form may miss at this hold.

@@ -148,6 +148,7 @@ analysis::ModelFacts facts_of(const ModelDefinition& model, const CorrectionFact
   facts.steady = model.steady;
   facts.metrics = model.metrics;
   facts.ripple = model.ripple;
+  facts.service = model.service;
   return facts;
 }
 

@@ -80,6 +80,29 @@ void read_ripple(TomlReader& part, analysis::RippleExpectation& ripple) {
     part.complain("fastest_rev_s", "a number above slowest_rev_s");
 }
 
+void read_service(TomlReader& part, analysis::ServiceConditions& service) {
+  service.back_leak_gauge_pa = part.number_or("back_leak_gauge_pa", 0, kAboveZero);
+  service.seal_leak_gauge_pa = part.number_or("seal_leak_gauge_pa", 0, kAboveZero);
+}
+
+// A pressure of service is asked for by a metric, and the metric needs the pressure and the test.
+void check_service(TomlReader& root, const ModelDefinition& model) {
+  const auto asks = [&](std::string_view id) {
+    return std::ranges::find(model.metrics, id) != model.metrics.end();
+  };
+  const auto check = [&](const std::string& leak, double gauge_pa) {
+    const std::string id = leak + "_service";
+    if (asks(id) && !(gauge_pa > 0))
+      root.complain("metrics", leak + "_gauge_pa in a table [service] for \"" + id + "\"");
+    if (!asks(id) && gauge_pa > 0)
+      root.complain("metrics", "\"" + id + "\", which [service] names a pressure for");
+    if (asks(id) && !asks(leak))
+      root.complain("metrics", "\"" + leak + "\", from which \"" + id + "\" is converted");
+  };
+  check("back_leak", model.service.back_leak_gauge_pa);
+  check("seal_leak", model.service.seal_leak_gauge_pa);
+}
+
 // What is found in the motor's current needs to know the motor.
 void complain_of_unknown_motor(TomlReader& root, const ModelDefinition& model) {
   for (const char* id : {"ripple_speed_400", "ripple_lock_400", "cylinder_imbalance_400",
@@ -119,11 +142,13 @@ void read_model(TomlReader& root, ModelDefinition& model) {
                   [&](TomlReader& part) { read_reference(part, model, model.reference); });
   root.section("steady", [&](TomlReader& part) { read_steady(part, model.steady); });
   root.section("ripple", [&](TomlReader& part) { read_ripple(part, model.ripple); });
+  root.section("service", [&](TomlReader& part) { read_service(part, model.service); });
   model.expected_cycle_s = root.number("expected_cycle_s", kAboveZero);
   model.whole_test_limit_s = root.number("whole_test_limit_s", kAboveZero);
   read_metrics(root, model);
   model.sequence = read_sequence(root);
   if (root.sound("metrics") && !root.has("ripple")) complain_of_unknown_motor(root, model);
+  if (root.sound("metrics")) check_service(root, model);
   if (root.sound("metrics")) check_metrics_are_measured(root, model.metrics, model.sequence);
   model.over_limits = read_over_limits(root, ids_of(model.sequence));
 }

@@ -46,6 +46,7 @@ struct ModelDefinition {
   double expected_cycle_s = 70;
   double whole_test_limit_s = 240;     // steady clock at declared rate 1
   analysis::RippleExpectation ripple;  // of its motor's current; not known: no speed from it
+  analysis::ServiceConditions service;
 };
 
 }  // namespace endgate::daemon

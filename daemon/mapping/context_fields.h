@@ -167,11 +167,17 @@ inline constexpr auto kFields<analysis::RippleExpectation> =
                FIELD(analysis::RippleExpectation, fastest_rev_s)};
 
 template <>
+inline constexpr auto kFields<analysis::ServiceConditions> =
+    std::tuple{FIELD(analysis::ServiceConditions, back_leak_gauge_pa),
+               FIELD(analysis::ServiceConditions, seal_leak_gauge_pa)};
+
+template <>
 inline constexpr auto kFields<analysis::ModelFacts> =
     std::tuple{FIELD(analysis::ModelFacts, id),      FIELD(analysis::ModelFacts, definition),
                FIELD(analysis::ModelFacts, nominal), FIELD(analysis::ModelFacts, reference),
                FIELD(analysis::ModelFacts, thermal), FIELD(analysis::ModelFacts, steady),
-               FIELD(analysis::ModelFacts, metrics), FIELD(analysis::ModelFacts, ripple)};
+               FIELD(analysis::ModelFacts, metrics), FIELD(analysis::ModelFacts, ripple),
+               FIELD(analysis::ModelFacts, service)};
 template <>
 inline constexpr std::size_t kFieldsAtFirst<analysis::ModelFacts> = 7;
 

@@ -41,6 +41,20 @@ TEST(LoadModel, ReadsNominalDataAndSequence) {
   EXPECT_EQ(model.sequence.back().kind, analysis::StepKind::vent);
 }
 
+TEST(LoadModel, AServicePressureAndItsMetricGoTogether) {
+  const std::string metrics = "\"back_leak\", \"seal_leak\",";
+  const std::string asked = with(model_text(), metrics, metrics + " \"back_leak_service\",");
+  const std::string pressure = "\n[service]\nback_leak_gauge_pa = 800000\n\n[nominal]\n";
+  EXPECT_THAT(texts_of(load_model(asked, kModelFile)),
+              ElementsAre(HasSubstr("back_leak_gauge_pa in a table [service]")));
+  EXPECT_THAT(model_errors_with("\n[nominal]\n", pressure),
+              ElementsAre(HasSubstr("which [service] names a pressure for")));
+  const Loaded<ModelDefinition> both =
+      load_model(with(asked, "\n[nominal]\n", pressure), kModelFile);
+  ASSERT_THAT(texts_of(both), IsEmpty());
+  EXPECT_EQ(std::get<ModelDefinition>(both).service.back_leak_gauge_pa, 800000);
+}
+
 TEST(LoadModel, StepsThatNameNoReceiverTakeThatOfTheTest) {
   std::string text = model_text();
   for (std::size_t at; (at = text.find("\"small\"")) != std::string::npos;)

@@ -51,11 +51,20 @@ TEST(ExportResults, AreOneRowPerTestWithUnitsInTheHead) {
       "commutator_irregularity_400.u [%],duty_peak_head [\u00B0C],"
       "duty_peak_head.u [\u00B0C],duty_peak_case [\u00B0C],duty_peak_case.u [\u00B0C],"
       "longest_on [min],longest_on.u [min],duty_factor [%],duty_factor.u [%],duty_cycle [min],"
-      "duty_cycle.u [min]\r\n"
+      "duty_cycle.u [min],back_leak_service [cm3/min],back_leak_service.u [cm3/min]"
+      ",seal_leak_service [cm3/min],seal_leak_service.u [cm3/min]"
+      ",machine_constant [mV s/rad],machine_constant.u [mV s/rad]"
+      ",winding_resistance [mohm],winding_resistance.u [mohm],brush_drop [V]"
+      ",brush_drop.u [V],moment_of_inertia [kg cm2],moment_of_inertia.u [kg cm2]"
+      ",torque_0 [N m],torque_0.u [N m],motor_efficiency_600 [%]"
+      ",motor_efficiency_600.u [%],isothermal_efficiency_400 [%]"
+      ",isothermal_efficiency_400.u [%]\r\n"
       "3,measured,,QH2648-0001-A,1,P1-60-12,north,B-2648,production,2026-11-18T11:06:40.000Z,71.4,"
-      "pass,release,,,,,,,,54,0.54,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,\r\n"
+      "pass,release,,,,,,,,54,0.54"
+      ",,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,\r\n"
       "5,measured,,QH2648-0002-B,1,P1-60-12,north,B-2648,production,2026-11-18T11:06:40.000Z,71.4,"
-      "fail,reject,below_lower fad_400,,,,,,,54,0.54,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,\r\n");
+      "fail,reject,below_lower fad_400,,,,,,,54,0.54"
+      ",,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,\r\n");
 }
 
 TEST(ExportResults, AsJsonLinesSayTheSameWithNullForWhatIsMissing) {

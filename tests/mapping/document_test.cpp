@@ -22,6 +22,7 @@ NAMED(NominalPhysics);
 NAMED(ReferenceConditions);
 NAMED(ThermalCorrection);
 NAMED(SteadyRule);
+NAMED(ServiceConditions);
 NAMED(ModelFacts);
 NAMED(BandPoint);
 NAMED(Limit);
@@ -45,11 +46,11 @@ using Sealed =
     ::testing::Types<analysis::ChannelCalibration, analysis::ChannelFacts, analysis::Receiver,
                      analysis::WaveformFacts, analysis::RippleExpectation, analysis::BenchFacts,
                      analysis::NominalPhysics, analysis::ReferenceConditions,
-                     analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
-                     analysis::BandPoint, analysis::Limit, analysis::LimitClass, analysis::LimitSet,
-                     analysis::CauseReading, analysis::CauseLevel, analysis::Cause,
-                     analysis::CauseTable, analysis::Context, analysis::StepMark, analysis::Trip,
-                     analysis::RawTrace>;
+                     analysis::ThermalCorrection, analysis::SteadyRule, analysis::ServiceConditions,
+                     analysis::ModelFacts, analysis::BandPoint, analysis::Limit,
+                     analysis::LimitClass, analysis::LimitSet, analysis::CauseReading,
+                     analysis::CauseLevel, analysis::Cause, analysis::CauseTable, analysis::Context,
+                     analysis::StepMark, analysis::Trip, analysis::RawTrace>;
 TYPED_TEST_SUITE(FieldsOf, Sealed);
 
 TYPED_TEST(FieldsOf, APinnedFactStandInTheDocumentInTheirOrder) {

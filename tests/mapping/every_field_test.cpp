@@ -29,9 +29,9 @@ class EveryField : public ::testing::Test {};
 using Sealed =
     ::testing::Types<analysis::ChannelCalibration, analysis::ChannelFacts, analysis::Receiver,
                      analysis::BenchFacts, analysis::NominalPhysics, analysis::ReferenceConditions,
-                     analysis::ThermalCorrection, analysis::SteadyRule, analysis::ModelFacts,
-                     analysis::WaveformFacts, analysis::RippleExpectation, analysis::Limit,
-                     analysis::BandPoint, analysis::LimitClass, analysis::LimitSet,
+                     analysis::ThermalCorrection, analysis::SteadyRule, analysis::ServiceConditions,
+                     analysis::ModelFacts, analysis::WaveformFacts, analysis::RippleExpectation,
+                     analysis::Limit, analysis::BandPoint, analysis::LimitClass, analysis::LimitSet,
                      analysis::Context, analysis::StepMark, analysis::Trip>;
 TYPED_TEST_SUITE(EveryField, Sealed);
 
