@@ -33,14 +33,6 @@ std::vector<Window> windows_at_rest(Role role, const RawTrace& trace) {
   return windows;
 }
 
-std::vector<Window> windows_of(Role role, const RawTrace& trace) {
-  if (shaken_by_the_unit(role)) return windows_at_rest(role, trace);
-  if (trace.steps.empty()) return {};
-  const std::int64_t origin = origin_us(trace);
-  return {{seconds_from(origin, trace.steps.front().start_us),
-           seconds_from(origin, trace.steps.back().end_us)}};
-}
-
 // Mean square of the second differences, without the largest.
 double bend_square(const Column& column, const IndexRange& range, std::size_t leave_out) {
   std::vector<double> squares;
@@ -68,6 +60,14 @@ std::vector<Window> stretches_of_holds(const RawTrace& trace) {
 
 }  // namespace
 
+std::vector<Window> noise_windows(Role role, const RawTrace& trace) {
+  if (shaken_by_the_unit(role)) return windows_at_rest(role, trace);
+  if (trace.steps.empty()) return {};
+  const std::int64_t origin = origin_us(trace);
+  return {{seconds_from(origin, trace.steps.front().start_us),
+           seconds_from(origin, trace.steps.back().end_us)}};
+}
+
 double excess_noise(const Column& column, const Window& window, const SampleNoise& noise,
                     std::size_t leave_out) {
   const IndexRange range = inside(column.time_s, window);
@@ -83,7 +83,7 @@ double excess_noise(const Column& column, const Window& window, const SampleNois
 
 MaybeAccusation noisy(Role role, const Samples& samples, const RawTrace& trace,
                       std::size_t leave_out) {
-  for (const Window& window : windows_of(role, trace)) {
+  for (const Window& window : noise_windows(role, trace)) {
     const double excess = excess_noise(samples.column, window, stated_noise(samples), leave_out);
     if (excess > kNoisy)
       return Accusation{

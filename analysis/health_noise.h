@@ -31,6 +31,9 @@ inline constexpr std::size_t kNoisyCount = 20;
 inline constexpr std::size_t kOfOneJump = 4;
 inline constexpr double kBurst = 6;
 
+// WHERE a channel shows its noise and nothing else.
+[[nodiscard]] std::vector<Window> noise_windows(Role role, const RawTrace& trace);
+
 // sqrt(S / E); 0 when there are too few samples.
 [[nodiscard]] double excess_noise(const Column& column, const Window& window,
                                   const SampleNoise& noise, std::size_t leave_out);

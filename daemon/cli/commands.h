@@ -95,6 +95,11 @@ struct GaugeCommand {
   StudyQuestion question;
   StorePlace store;
 };
+struct NoiseCommand {
+  std::string bench;
+  std::size_t tests = 200;
+  StorePlace store;
+};
 struct RatingCommand {
   TestsAsked asked;  // of any metric
   CoverageAsked coverage;
@@ -222,6 +227,7 @@ using Command =
                  ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
                  CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand,
                  MovedCommand, ImportLotsCommand, MoveCommand, BudgetCommand>;
+                 MovedCommand, ImportLotsCommand, MoveCommand, NoiseCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -252,6 +258,7 @@ using Command =
 [[nodiscard]] int run_command(const RiskCommand& command);
 [[nodiscard]] int run_command(const WhatIfCommand& command);
 [[nodiscard]] int run_command(const GaugeCommand& command);
+[[nodiscard]] int run_command(const NoiseCommand& command);
 [[nodiscard]] int run_command(const RatingCommand& command);
 [[nodiscard]] int run_command(const CompareCommand& command);
 [[nodiscard]] int run_command(const EnduranceCommand& command);

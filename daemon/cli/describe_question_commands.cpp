@@ -96,6 +96,15 @@ void describe_studies(CommandTable& commands) {
                        "Width of the limits; that of the limits in force unless told");
         add_store(app, c.store);
       });
+  commands.subcommand<NoiseCommand>(
+      "noise", "What noise the channels of a bench show over its tests: lines for its file",
+      [](CLI::App& app, NoiseCommand& c) {
+        app.add_option("bench", c.bench, "Bench")->required()->type_name("BENCH");
+        app.add_option("--tests", c.tests, "Newest tests to read, 200 unless told")
+            ->type_name("N")
+            ->check(CLI::Range(1, 100000));
+        add_store(app, c.store);
+      });
   commands.subcommand<RatingCommand>(
       "rating", "What a data sheet may promise of delivery over pressure",
       [](CLI::App& app, RatingCommand& c) {
