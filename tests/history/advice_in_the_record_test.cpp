@@ -40,32 +40,53 @@ bool ended_as(const StepMark& mark, analysis::AdviceKind kind) {
   return mark.reason.starts_with(analysis::word_of(kind));
 }
 
-// Metrics that a look at this step weighs against their limits.
-std::set<std::string> weighed_in(const StepMark& mark) {
+// Metrics that a look at this step weighs against their limits: at its pressure and between it and
+// the hold before.
+std::set<std::string> weighed_in(const StepMark& mark, const std::vector<StepMark>& steps) {
+  if (mark.kind == analysis::StepKind::back_leak) return {"back_leak"};
+  if (mark.kind == analysis::StepKind::seal_leak) return {"seal_leak"};
+  double before_pa = -1000;
+  for (const StepMark& other : steps)
+    if (other.kind == analysis::StepKind::hold && other.start_us < mark.start_us)
+      before_pa = other.target_gauge_pa;
   std::set<std::string> ids;
-  if (mark.kind == analysis::StepKind::back_leak) ids.insert("back_leak");
-  if (mark.kind == analysis::StepKind::seal_leak) ids.insert("seal_leak");
-  if (mark.kind == analysis::StepKind::hold)
-    for (const analysis::MetricRecipe& metric : analysis::kMetrics)
-      if (std::abs(metric.gauge_pa - mark.target_gauge_pa) < 500) ids.emplace(metric.id);
+  for (const analysis::MetricRecipe& metric : analysis::kMetrics)
+    if (mark.kind == analysis::StepKind::hold && metric.kind != analysis::MetricKind::back_leak &&
+        metric.kind != analysis::MetricKind::seal_leak &&
+        metric.kind != analysis::MetricKind::dead_head && metric.gauge_pa > before_pa + 500 &&
+        metric.gauge_pa < mark.target_gauge_pa + 500)
+      ids.emplace(metric.id);
   return ids;
 }
 
+bool is_at_its_own_pressure(const std::string& metric, const StepMark& mark) {
+  const auto recipe = std::ranges::find(analysis::kMetrics, metric, &analysis::MetricRecipe::id);
+  return mark.kind != analysis::StepKind::hold ||
+         std::abs(recipe->gauge_pa - mark.target_gauge_pa) < 500;
+}
+
+// Between holds a look goes by the shape of the type alone, the evaluation by the ramp: one in fifty
+// may come out too near its limit.
 TEST(AdviceInTheRecord, WhatALookCalledDecidedIsDecidedInTheEvaluation) {
-  int decided = 0;
+  int decided = 0, undecided_between = 0;
   for (const TestedUnit& unit : forty_units())
     for (const StepMark& mark : unit.test.trace.steps) {
       if (!ended_as(mark, analysis::AdviceKind::decided)) continue;
       ++decided;
-      const std::set<std::string> weighed = weighed_in(mark);
+      const std::set<std::string> weighed = weighed_in(mark, unit.test.trace.steps);
       for (const analysis::LimitOutcome& outcome : unit.evaluation.grade.limits) {
         if (!weighed.contains(outcome.metric)) continue;
-        EXPECT_NE(outcome.verdict, analysis::Verdict::undecided)
-            << unit.serial << " " << unit.fault << " " << mark.id << " " << mark.reason << ": "
-            << outcome.sentence;
+        const bool undecided = outcome.verdict == analysis::Verdict::undecided;
+        if (is_at_its_own_pressure(outcome.metric, mark)) {
+          EXPECT_FALSE(undecided) << unit.serial << " " << unit.fault << " " << mark.id << " "
+                                  << mark.reason << ": " << outcome.sentence;
+        } else if (undecided) {
+          ++undecided_between;
+        }
       }
     }
   EXPECT_GT(decided, 100);
+  EXPECT_LE(50 * undecided_between, decided);
 }
 
 // The frames that the kept samples were.
