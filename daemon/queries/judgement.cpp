@@ -67,7 +67,11 @@ Judgement judgement_in(const schema::Record& record) {
                       .reason = record.reasons.empty() ? "" : record.reasons.front().sentence,
                       .metrics = record.metrics};
   for (schema::MetricValue& metric : judgement.metrics) metric.parts.clear();
+  const std::size_t written = schema::fields_written(record);
+  std::size_t field = 0;
   schema::for_each_field<schema::Record>([&](const char* name, auto member) {
+    // A late part that says nothing is no part: earlier versions do not have it.
+    if (field++ >= written) return;
     if (std::ranges::find(kNotEvaluated, name) == kNotEvaluated.end())
       judgement.parts.emplace_back(name, digest_of(schema::bytes_of(record.*member)));
   });

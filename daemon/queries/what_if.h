@@ -1,9 +1,9 @@
 // How many verdicts would change under another limit?
 //
 // Stored values and their u are held against the draft by the same rule as a test is; every other
-// limit stays as it was.  First tests only (first_tests.h): a reworked unit would count twice.  The interval is
-// that of the share in future production of the same kind (Wilson); the units that suggested a
-// limit do not prove it.
+// limit, one on the curve or on a relation too, stays as it was.  First tests only (first_tests.h):
+// a reworked unit would count twice.  The interval is that of the share in future production of the
+// same kind (Wilson); the units that suggested a limit do not prove it.
 
 #pragma once
 
