@@ -128,19 +128,6 @@ TEST(AdviceRates, RelaxedBandsThatOverlapLeaveOneBound) {
   EXPECT_EQ(certainty_of({bound - 0.002, 0.0004, 0.004}, limit), Certainty::certain);
 }
 
-// Inside a relaxed lower bound is certain of that bound only.
-TEST(AdviceRates, ARelaxedBoundThatIsKeptSaysNothingOfTheOther) {
-  Limit limit = lower_limit();
-  limit.upper = 1.001;
-  limit.pass_factor = -3;
-  limit.fail_factor = 3;
-  EXPECT_EQ(certainty_of({0.999, 0.0005, 0.004}, limit), Certainty::certain);
-  limit.lower = 0.999;
-  limit.upper = 0.9991;
-  limit.pass_factor = 0.2;
-  EXPECT_NE(certainty_of({0.998, 0.0005, 0.004}, limit), Certainty::certain);
-}
-
 TEST(AdviceRates, NeedsBothBoundsButOneBrokenIsEnough) {
   Limit limit = lower_limit();
   limit.upper = 1.1;
