@@ -54,6 +54,10 @@ struct TrialCommand {
   std::string bench, serial, trial, operator_name;
   std::filesystem::path config;
 };
+struct TakeBenchCommand {
+  std::string bench, by, why;
+  std::filesystem::path config;
+};
 struct LimitsCommand {
   std::string model;
   StorePlace store;
@@ -224,10 +228,10 @@ using Command =
                  CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
                  YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
                  RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
-                 ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
-                 CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand,
-                 MovedCommand, ImportLotsCommand, MoveCommand, BudgetCommand>;
-                 MovedCommand, ImportLotsCommand, MoveCommand, NoiseCommand>;
+                 TakeBenchCommand, ControlFreezeCommand, ControlListCommand, GaugeCommand,
+                 RatingCommand, CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand,
+                 RejudgeCommand, MovedCommand, ImportLotsCommand, MoveCommand, BudgetCommand,
+                 NoiseCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
@@ -250,6 +254,7 @@ using Command =
 [[nodiscard]] int run_command(const RebuildCommand& command);
 [[nodiscard]] int run_command(const LimitsCommand& command);
 [[nodiscard]] int run_command(const TrialCommand& command);
+[[nodiscard]] int run_command(const TakeBenchCommand& command);
 [[nodiscard]] int run_command(const ControlFreezeCommand& command);
 [[nodiscard]] int run_command(const ControlListCommand& command);
 [[nodiscard]] int run_command(const CapabilityCommand& command);

@@ -19,6 +19,16 @@ void describe_service(CommandTable& commands) {
         app.add_option("--operator", c.operator_name, "Who starts it")->type_name("NAME");
         need_config(app, c.config);
       });
+  commands.subcommand<TakeBenchCommand>(
+      "take", "Take over a bench that a service left claimed which is gone",
+      [](CLI::App& app, TakeBenchCommand& c) {
+        app.add_option("bench", c.bench, "Bench")->required();
+        app.add_option("--by", c.by, "Who takes it")->required()->type_name("NAME");
+        app.add_option("--why", c.why, "What became of the other service")
+            ->required()
+            ->type_name("TEXT");
+        need_config(app, c.config);
+      });
   commands.subcommand<CheckCommand>(
       "check", "Check the definition files and say what is not promised",
       [](CLI::App& app, CheckCommand& c) { need_config(app, c.config); });

@@ -52,6 +52,10 @@ class Application {
   virtual void stop(const std::string& bench, const std::string& who) = 0;
   virtual void clear(const std::string& bench, const std::string& who,
                      std::function<void(CommandAnswer)> done) = 0;  // PRESS STOP, OUT OF USE
+  // The bench is left claimed by a service that is gone: who says so, and why, is kept first.
+  struct TakeCommand {
+    std::string bench, by, why;
+  };
   struct AcceptCommand {
     std::string file_name, text, by, why;
     std::string second_by{};  // needed when a limit set changes
@@ -66,6 +70,7 @@ class Application {
   // says its name, or why not.  StoreFaults are answered by the service.
   using Entered = std::variant<Accepted, CommandRefusal>;
   using MakeFact = std::function<Entered(schema::StoreWriter&)>;
+  virtual void take_bench(TakeCommand command, std::function<void(Entered)> done) = 0;
   virtual void enter(MakeFact make, std::function<void(Entered)> done) = 0;
 
   // Called on any thread whenever a LineState changed; the newest state is what counts.

@@ -8,6 +8,7 @@
 #include "daemon/line/bench_texts.h"
 #include "daemon/line/identified_unit.h"
 #include "daemon/line/station.h"
+#include "daemon/line/store_refusal.h"
 #include "daemon/line/upkeep_facts.h"
 #include "daemon/line/upkeep_policy.h"
 #include "daemon/line/version.h"
@@ -24,19 +25,11 @@ constexpr std::chrono::seconds kBenchesDown{15};
 constexpr int kMostQuestions = 64;  // that run or wait
 constexpr std::size_t kQuestionThreads = 2;
 
-CommandRefusal store_refusal(const schema::StoreFault& fault) {
-  return {503, "S-120", std::string("Storage failed: ") + fault.what() + " Nothing was kept."};
-}
-
 // What was appended before the fault stays: only a fault of the append itself keeps nothing.
 CommandRefusal kept_but_not_in_force(const schema::StoreFault& fault) {
   return {503, "S-124",
           std::string("It was accepted and kept, but the store could not be read again: ") +
               fault.what() + " What was in force before holds until the service is restarted."};
-}
-
-CommandRefusal store_behind() {
-  return {503, "S-121", "The store is behind. Nothing was kept. Try again shortly."};
 }
 
 }  // namespace
@@ -260,6 +253,14 @@ void LineService::clear(const std::string& bench, const std::string& who,
                         std::function<void(CommandAnswer)> done) {
   on_station(
       bench, [who, done](Station& station) { station.clear(who, done); }, done);
+}
+
+void LineService::take_bench(TakeCommand command, std::function<void(Entered)> done) {
+  boost::asio::post(io_, [this, command = std::move(command), done = std::move(done)] {
+    const auto found = stations_.find(command.bench);
+    if (found != stations_.end()) return found->second->take_bench(command, done);
+    done(CommandRefusal{404, "U-120", "There is no bench " + command.bench + " here."});
+  });
 }
 
 void LineService::accept(AcceptCommand command,

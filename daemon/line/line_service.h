@@ -63,6 +63,7 @@ class LineService : public Application {
   void stop(const std::string& bench, const std::string& who) override;
   void clear(const std::string& bench, const std::string& who,
              std::function<void(CommandAnswer)> done) override;
+  void take_bench(TakeCommand command, std::function<void(Entered)> done) override;
   void accept(AcceptCommand command,
               std::function<void(std::variant<Accepted, CommandRefusal>)> done) override;
   void enter(MakeFact make, std::function<void(Entered)> done) override;

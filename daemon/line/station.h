@@ -50,6 +50,8 @@ class Station : public std::enable_shared_from_this<Station> {
   void start(const StartCommand& command, std::function<void(CommandAnswer)> done);
   void stop(const std::string& who);
   void clear(const std::string& who, std::function<void(CommandAnswer)> done);
+  void take_bench(const Application::TakeCommand& command,
+                  std::function<void(Application::Entered)> done);
   void shut_down(std::function<void()> done);
 
   [[nodiscard]] const LineState& state() const { return state_; }

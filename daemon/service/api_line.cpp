@@ -65,6 +65,15 @@ void clear(Application& application, const Request& request, const Reply& reply)
   });
 }
 
+void take_bench(Application& application, const Request& request, const Reply& reply) {
+  const std::string name = request.parameters.at("bench");
+  if (!known_bench(application, name)) return reply(no_such_bench());
+  with_fields(request, reply, {.needed = {"by", "why"}}, [&](const Fields& fields) {
+    application.take_bench({.bench = name, .by = fields.at("by"), .why = fields.at("why")},
+                           answering<Application::Entered>(reply, accepted_of));
+  });
+}
+
 void accept(Application& application, const Request& request, const Reply& reply) {
   const CommandShape shape{
       .needed = {"file_name", "text", "by", "why"}, .optional = {"second_by"}, .long_text = "text"};

@@ -14,6 +14,7 @@ void scan(Application&, const Request&, const Reply&);
 void start(Application&, const Request&, const Reply&);
 void stop(Application&, const Request&, const Reply&);
 void clear(Application&, const Request&, const Reply&);
+void take_bench(Application&, const Request&, const Reply&);
 void accept(Application&, const Request&, const Reply&);
 void live(Application&, const Request&, const Reply&);
 void health(Application&, const Request&, const Reply&);

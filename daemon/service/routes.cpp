@@ -46,6 +46,7 @@ constexpr std::array kRoutes{
     Route{"POST", "/api/v1/benches/{bench}/start", handle::start},
     Route{"POST", "/api/v1/benches/{bench}/stop", handle::stop, true},
     Route{"POST", "/api/v1/benches/{bench}/clear", handle::clear},
+    Route{"POST", "/api/v1/benches/{bench}/take", handle::take_bench},
     Route{"GET", "/api/v1/units/{serial}", handle::unit},
     Route{"GET", "/api/v1/units/{serial}/standing", handle::standing},
     Route{"GET", "/api/v1/units/{serial}/{attempt}", handle::attempt},

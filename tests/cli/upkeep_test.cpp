@@ -114,5 +114,19 @@ TEST_F(Upkeep, ACheckGoesThroughTheDaemonThatOwnsTheStore) {
   EXPECT_THAT(daemon.request(), HasSubstr("POST /api/v1/benches/north/checks"));
 }
 
+TEST_F(Upkeep, ABenchIsTakenOverThroughTheServiceByNameAndReason) {
+  const auto take = [&](std::vector<std::string> more) {
+    std::vector<std::string> words{"take", "north", "--config", scenario_.path()};
+    words.insert(words.end(), more.begin(), more.end());
+    return test::endgate(words);
+  };
+  EXPECT_EQ(take({"--by", "Ada"}).status, 2) << "without a reason";
+  test::StubDaemon daemon(200, R"({"accepted":"bench north is given free and claimed anew"})");
+  scenario_.replace("service.toml", "listen_port = 8640",
+                    "listen_port = " + std::to_string(daemon.port()));
+  EXPECT_EQ(take({"--by", "Ada", "--why", "its PC is scrapped"}).status, 0);
+  EXPECT_THAT(daemon.request(), HasSubstr("POST /api/v1/benches/north/take"));
+}
+
 }  // namespace
 }  // namespace endgate

@@ -9,6 +9,7 @@
 
 #include <atomic>
 
+#include "schema/seal.h"
 #include "tests/line/line_plant.h"
 
 namespace endgate::test {
@@ -245,6 +246,33 @@ TEST_F(TwoDaemons, TheSecondOneStartsNothingAndLeavesTheFirstAlone) {
   EXPECT_EQ(undisturbed[0].record.break_off, "");
   other_.reset();
   EXPECT_EQ(schema::StoreReader(second_.path() / "data").record_count(), 0);
+}
+
+// The other one is alive and ends in mid-test without giving its bench back.
+TEST_F(TwoDaemons, ABenchIsTakenFromAServiceThatIsGoneButNotFromOneAtWork) {
+  const auto take = [&] {
+    std::promise<std::string> answer;
+    other_->take_bench({"north", "Ada", "its PC is scrapped"}, [&](const auto& got) {
+      const auto* refused = std::get_if<CommandRefusal>(&got);
+      answer.set_value(refused == nullptr ? "" : refused->code);
+    });
+    return answer.get_future().get();
+  };
+  open_second("7");
+  ASSERT_TRUE(comes([this] { return others_code() == "B-202"; })) << others_code();
+  run_into("hold_0");
+  EXPECT_EQ(take(), "B-219") << "its motor runs";
+  wait_for_verdict();
+  ASSERT_TRUE(comes([&] { return take().empty(); }));
+  const schema::StoreReader kept(second_.path() / "data");
+  bool found = false;
+  for (schema::Position at = 1; at <= kept.last_position(); ++at) {
+    const schema::Fact fact = schema::decode_fact(kept.sealed_fact(at)->bytes);
+    const auto* event = std::get_if<schema::BenchEvent>(&fact);
+    found = found || (event != nullptr &&
+                      event->text == "Ada takes it over from another service: its PC is scrapped");
+  }
+  EXPECT_TRUE(found);
 }
 
 TEST_F(TwoDaemons, WithOneOwnerWordNeitherEndsATestInAPass) {

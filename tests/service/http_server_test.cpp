@@ -54,6 +54,18 @@ TEST(HttpServer, EveryRouteAnswersSomethingElseThan404ToItsOwnPattern) {
   }
 }
 
+TEST(HttpServer, TakesABenchOverForSomebodyWithAReason) {
+  Served served;
+  const std::string target = "/api/v1/benches/pass/take";
+  EXPECT_EQ(status_of(served.post(target, R"({"by":"Ada"})")), 400);
+  EXPECT_EQ(status_of(served.post("/api/v1/benches/nowhere/take", R"({"by":"Ada","why":"x"})")),
+            404);
+  EXPECT_TRUE(served.application.commands().empty());
+  const std::string taken = served.post(target, R"({"by":"Ada","why":"its PC is scrapped"})");
+  EXPECT_EQ(status_of(taken), 200) << taken;
+  EXPECT_THAT(served.application.commands(), ElementsAre("take pass Ada: its PC is scrapped"));
+}
+
 TEST(HttpServer, KeepsAConnectionForTheNextRequest) {
   const Served served;
   RawHttp client(served.server.port());

@@ -66,6 +66,10 @@ class FakeApplication : public daemon::Application {
     note("clear " + bench + " " + who);
     answer(bench, done);
   }
+  void take_bench(TakeCommand command, std::function<void(Entered)> done) override {
+    note("take " + command.bench + " " + command.by + ": " + command.why);
+    done(Accepted{"bench " + command.bench});
+  }
   void accept(AcceptCommand command,
               std::function<void(std::variant<Accepted, daemon::CommandRefusal>)> done) override {
     note("accept " + command.file_name + " " + command.by);
