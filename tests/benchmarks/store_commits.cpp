@@ -144,7 +144,7 @@ void compare_with_bare_file(const std::filesystem::path& store, int rounds) {
   const schema::Trace trace = large_trace();
   const std::vector<std::uint8_t> bytes = schema::encode(trace);
   const BareFile bare(store / "bare.bin");
-  std::vector<double> ratios;
+  std::vector<double> ratios, packing;
   for (int i = 0; i < rounds; ++i) {
     const schema::TestStart start = test::made_start(serials.next());
     const schema::Record record = test::made_record(writer.append(start), start);
@@ -152,10 +152,16 @@ void compare_with_bare_file(const std::filesystem::path& store, int rounds) {
     const double before = i % 2 == 0 ? yardstick() : 0;
     const double commit = seconds_of([&] { writer.append(record, trace); });
     ratios.push_back(commit / (i % 2 == 0 ? before : yardstick()));
+    packing.push_back(seconds_of([&] {
+                        sink = static_cast<double>(schema::encode(trace).size()) +
+                               schema::hash_of(trace)[0];
+                      }) /
+                      commit);
     writer.checkpoint_when_due();
   }
   tell("commit with a trace of " + std::to_string(bytes.size()) + " bytes / append and fdatasync",
        quartiles_of(ratios), "2.0");
+  tell("  of that commit, packing and hashing the trace", quartiles_of(packing), "none");
 }
 
 void compare_beside_readers(const std::filesystem::path& store, int commits) {
