@@ -255,10 +255,11 @@ Node enter_section(const UnitPage& unit) {
                                               {"hours_in_use", "Hours running", false},
                                               {"by", "Your name"}},
                                              "Keep the return")));
-  part.add(entry(
-      "It was repaired",
-      entry_form("repair", serial, finding_field(unit),
-                 {{"parts", "What was replaced; part=lot names its lot", false}, {"by", "Your name"}}, "Keep the repair")));
+  part.add(entry("It was repaired",
+                 entry_form("repair", serial, finding_field(unit),
+                            {{"parts", "What was replaced; part=lot names its lot", false},
+                             {"by", "Your name"}},
+                            "Keep the repair")));
   part.add(
       entry("A decision was made",
             entry_form(
