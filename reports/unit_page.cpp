@@ -126,7 +126,7 @@ Node birth_section(const UnitPage& unit) {
   head.add(cell("th", "Metric")).add(cell("th", "Change since birth", "number"));
   head.add(std::move(weight)).add(cell("th", "So it is"));
   const bool with_earlier = !unit.earlier_returns.empty();
-  if (unit.bench_taken_out) head.add(cell("th", "Bench reads more since, taken out", "number"));
+  if (unit.bench_taken_out) head.add(cell("th", "Bench, taken out", "number"));
   if (with_earlier) head.add(cell("th", "Middle 80 % of earlier returns of that age", "number"));
   Node body("tbody");
   for (const ChangeRow& row : unit.changes)
