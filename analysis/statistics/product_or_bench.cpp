@@ -69,7 +69,33 @@ class Walks {
     return {c.dot(solved_), std::max(0.0, before - c.dot(factor_.solve(c)))};
   }
 
+  using Share = std::function<double(const Seen&)>;
+
+  // Least squares of `share(seen)` times an unknown size, about which nothing is assumed: a walk
+  // that is steady for most benches would hold back the jump of one.
+  [[nodiscard]] Known size_of(const Share& share) const {
+    go_on_();
+    const Eigen::VectorXd x = column(share);
+    const double weight = x.dot(factor_.solve(x));
+    return {x.dot(solved_) / weight, 1 / weight};
+  }
+
+  // The walks that are left beside such a change; else they would have to explain it.
+  [[nodiscard]] Walks beside(const Share& share) const {
+    Walks rest = *this;
+    rest.change_ = column(share);
+    rest.choose_sizes();
+    return rest;
+  }
+
  private:
+  [[nodiscard]] Eigen::VectorXd column(const Share& share) const {
+    Eigen::VectorXd x(static_cast<Eigen::Index>(seen_.size()));
+    for (std::size_t i = 0; i < seen_.size(); ++i)
+      x(static_cast<Eigen::Index>(i)) = share(seen_[i]);
+    return x;
+  }
+
   [[nodiscard]] Eigen::VectorXd towards(const Wish& wish) const {
     Eigen::VectorXd c = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(seen_.size()));
     for (std::size_t i = 0; i < seen_.size(); ++i)
@@ -93,7 +119,10 @@ class Walks {
     factor_.compute(v);
     solved_ = factor_.solve(y);
     const Eigen::VectorXd diagonal = factor_.matrixLLT().diagonal();
-    return -0.5 * y.dot(solved_) - diagonal.array().log().sum();
+    double squares = y.dot(solved_);
+    if (change_.size() > 0)
+      squares -= std::pow(change_.dot(solved_), 2) / change_.dot(factor_.solve(change_));
+    return -0.5 * squares - diagonal.array().log().sum();
   }
 
   void choose_sizes() {
@@ -117,6 +146,7 @@ class Walks {
   Sizes sizes_{};
   Eigen::LLT<Eigen::MatrixXd> factor_{};
   Eigen::VectorXd solved_{};
+  Eigen::VectorXd change_{};  // empty: none
 };
 
 Seen product_at(int batch, double weight) { return {.batch = batch, .product = weight}; }
@@ -151,6 +181,19 @@ int level_of(std::vector<std::string>& names, const std::string& name) {
   return static_cast<int>(std::ranges::find(names, name) - names.begin());
 }
 
+// The first of as many of the newest batches as may be looked at.
+std::size_t first_looked_at(const Cells& cells, const std::vector<ReferenceCheck>& joined,
+                            std::size_t all) {
+  std::vector<std::size_t> means(all, 0);
+  for (const Cell& c : cells.cells) ++means[static_cast<std::size_t>(c.batch)];
+  for (const ReferenceCheck& check : joined)
+    if (check.batch < all) ++means[check.batch];
+  std::size_t first = all, sum = 0;
+  while (first > 0 && all - first < kMostBatches && sum + means[first - 1] <= kMostMeans)
+    sum += means[--first];
+  return first;
+}
+
 std::vector<Seen> seen_in(const Cells& cells, const std::vector<ReferenceCheck>& checks,
                           const Scale& scale, std::vector<std::string>& benches) {
   std::vector<Seen> seen;
@@ -166,7 +209,7 @@ std::vector<Seen> seen_in(const Cells& cells, const std::vector<ReferenceCheck>&
                     .variance = sigma * sigma / c.n});
   }
   std::vector<std::string> units;
-  for (const ReferenceCheck& r : joined_checks(checks)) {
+  for (const ReferenceCheck& r : checks) {
     if (static_cast<int>(r.batch) < scale.first) continue;
     seen.push_back({.batch = static_cast<int>(r.batch) - scale.first,
                     .bench = level_of(benches, r.bench),
@@ -185,6 +228,30 @@ struct Best {
   Walks::Known change{};
 };
 
+// How far it has gone at a batch: 0 before `since`, then 1, or rising to 1 at the last batch.
+struct Course {
+  int since = 0, batches = 0;
+  bool ramp = false;
+  [[nodiscard]] double at(int batch) const {
+    if (batch < since) return 0;
+    return ramp ? (batch - since + 1.0) / (batches - since) : 1;
+  }
+  [[nodiscard]] double by_now() const {
+    double sum = 0;
+    for (int g = batches - static_cast<int>(kEdgeBatches); g < batches; ++g) sum += at(g);
+    return sum / static_cast<double>(kEdgeBatches);
+  }
+};
+
+// Of the product (-1) or a bench.
+Walks::Share share_along(const Course& course, int bench) {
+  return [course, bench](const Seen& seen) {
+    const double part = bench < 0 ? seen.product : seen.bench == bench ? seen.drift : 0;
+    return part * course.at(seen.batch);
+  };
+}
+
+// Who changed: by the walks themselves.
 Best surest(const Walks& walks, std::size_t benches, int batches) {
   Best best;
   for (int bench = -1; bench < static_cast<int>(benches); ++bench)
@@ -198,6 +265,33 @@ Best surest(const Walks& walks, std::size_t benches, int batches) {
       if (z > best.z) best = {z, bench, since, change};
     }
   return best;
+}
+
+struct Dated {
+  Course course{};
+  Walks::Known change{};  // the mean of the last batches against before
+};
+
+Dated surest_course(const Walks& walks, int bench, int batches) {
+  Dated best;
+  double surest_z = 0;
+  for (int since = static_cast<int>(kEdgeBatches);
+       since + static_cast<int>(kEdgeBatches) <= batches; ++since)
+    for (const bool ramp : {false, true}) {
+      const Course course{since, batches, ramp};
+      const Walks::Known size = walks.size_of(share_along(course, bench));
+      const double z = std::abs(size.value) / std::sqrt(size.variance), last = course.by_now();
+      if (!(z > surest_z)) continue;
+      surest_z = z;
+      best = {course, {size.value * last, size.variance * last * last}};
+    }
+  return best;
+}
+
+// Since when and by how much the one that changed did so.
+Dated dated(const Walks& walks, int bench, int batches) {
+  const Dated first = surest_course(walks, bench, batches);
+  return surest_course(walks.beside(share_along(first.course, bench)), bench, batches);
 }
 
 // That the named side changed more, in the direction of the change, than its counterpart.
@@ -261,20 +355,25 @@ ProductOrBench product_or_bench(const TestColumns& columns,
   const Cells cells = cells_of(columns, false);
   const std::size_t all = columns.batch.levels.size();
   if (all < kLeast || !(cells.sigma_inside > 0)) return out;
+  const std::vector<ReferenceCheck> means_of_checks = joined_checks(checks);
+  out.first_batch = first_looked_at(cells, means_of_checks, all);
+  if (all - out.first_batch < kLeast) return out;
   Scale scale;
-  scale.first = static_cast<int>(all - std::min(all, kMostBatches));
+  scale.first = static_cast<int>(out.first_batch);
   const int batches = static_cast<int>(all) - scale.first;
   scale.about = cells.cells.front().mean;
   const double cells_a_batch = static_cast<double>(cells.cells.size()) / static_cast<double>(all);
   const double a_cell = static_cast<double>(columns.rows()) / static_cast<double>(all);
   scale.unit = cells.sigma_inside / std::sqrt(std::max(1.0, a_cell / cells_a_batch));
   const Walks walks(
-      seen_in(cells, checks, scale, out.benches), go_on ? go_on : [] {});
+      seen_in(cells, means_of_checks, scale, out.benches), go_on ? go_on : [] {});
   out.checked = !checks.empty();
   add_series(out, walks, scale, batches);
-  const Best best = surest(walks, out.benches.size(), batches);
+  const Best moved = surest(walks, out.benches.size(), batches);
   out.said = ProductOrBench::Said::nothing;
-  if (best.z < kSure) return out;
+  if (moved.z < kSure) return out;
+  const Dated when = dated(walks, moved.bench, batches);
+  const Best best{moved.z, moved.bench, when.course.since, when.change};
   out.since_batch = static_cast<std::size_t>(best.since + scale.first);
   out.change = best.change.value * scale.unit;
   out.u = std::sqrt(best.change.variance) * scale.unit;

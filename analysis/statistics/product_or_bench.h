@@ -15,9 +15,11 @@
 //   only the sum of product and bench is seen.  A drift common to both benches shows in reference
 //   checks alone.
 //
-// STATEMENT   for the bench or the product with the surest change: by how much (mean of the last
-//   batches minus mean before `since`), u, and the probability that it changed more than its
-//   counterpart did on that bench.
+// STATEMENT   for the bench or the product with the surest change, mean of the last batches minus
+//   mean before any batch: whether it stands out, then since when and by how much.  Date and size
+//   are those of the step or the ramp that least squares under the covariances above is surest of:
+//   a walk that is steady for most benches would hold back the jump of one.  With u, and the
+//   probability that it changed more than its counterpart did on that bench.
 
 #pragma once
 
@@ -27,6 +29,7 @@
 #include <vector>
 
 #include "analysis/statistics/test_columns.h"
+#include "analysis/statistics/trend_cause.h"
 
 namespace endgate::statistics {
 
@@ -46,9 +49,10 @@ struct ProductOrBench {
   std::size_t since_batch = 0;
   double change = 0, u = 0;
   double probability = 0;
-  bool checked = false;  // reference checks were there
+  bool checked = false;         // reference checks were there
+  std::size_t first_batch = 0;  // earlier ones were not looked at
   std::vector<std::string> benches{};
-  std::vector<std::vector<BenchAtBatch>> drift{};  // by bench, then batch
+  std::vector<std::vector<BenchAtBatch>> drift{};  // by bench, then batch; 0 before the first
   std::vector<BenchAtBatch> product{};             // from its first batch
 };
 
@@ -57,7 +61,9 @@ struct ProductOrBench {
 // cost is bounded by the batches however often is checked.  In order of batch, bench, unit.
 [[nodiscard]] std::vector<ReferenceCheck> joined_checks(const std::vector<ReferenceCheck>& checks);
 
-inline constexpr std::size_t kMostBatches = 120;  // the newest are looked at
+// Means and checks together that are looked at, as many of the newest batches as that allows and no
+// more than kMostBatches: the work grows with the cube of it.
+inline constexpr std::size_t kMostMeans = 700;
 // `go_on` is called between steps that may take seconds each with many benches; it ends the
 // question by throwing.
 [[nodiscard]] ProductOrBench product_or_bench(const TestColumns& columns,

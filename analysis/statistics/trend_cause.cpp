@@ -2,12 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <map>
 #include <utility>
 
+#include "analysis/statistics/chosen_rows.h"
 #include "analysis/statistics/distribution.h"
 #include "analysis/statistics/false_discovery.h"
 #include "analysis/statistics/mixed_level.h"
+#include "analysis/statistics/trend_hypothesis.h"
 
 namespace endgate::statistics {
 namespace {
@@ -15,63 +18,13 @@ namespace {
 constexpr double kFalseDiscovery = 0.05;
 constexpr double kWeightOfNone = 0.5;
 constexpr double kUnrecordedWeight = 0.3;  // of the family "product", against a recorded one
-constexpr std::size_t kEdge = 3;           // batches before and after a change
 constexpr std::size_t kRefitted = 4;       // of each family
 constexpr std::size_t kTold = 10;
 constexpr double kSame = 0.98;  // correlation beyond which two hypotheses are one
 
-struct TrendHypothesis {
-  TrendCause cause{};
-  std::string family{};
-  Eigen::VectorXd x{};
-  double t = 0, log_likelihood = 0;
-};
-
 using Hypotheses = std::vector<TrendHypothesis>;
-
-Eigen::VectorXd column(const std::vector<Cell>& cells, auto value) {
-  Eigen::VectorXd x(static_cast<Eigen::Index>(cells.size()));
-  for (std::size_t i = 0; i < cells.size(); ++i) x(static_cast<Eigen::Index>(i)) = value(cells[i]);
-  return x;
-}
-
-void add_levels(Hypotheses& all, const std::vector<Cell>& cells, const TestColumns& columns) {
-  for (std::size_t f = 0; f < columns.causes.size(); ++f) {
-    const Factor& factor = columns.causes[f];
-    // Of two levels the first is what the second is compared with.
-    const int first = factor.levels.size() == 2 ? 1 : 0;
-    for (int level = static_cast<int>(factor.levels.size()) - 1; level >= first; --level)
-      all.push_back(
-          {{.factor = factor.name, .level = factor.levels[static_cast<std::size_t>(level)]},
-           factor.name,
-           column(cells, [&](const Cell& c) { return c.levels[f] == level ? 1.0 : 0.0; })});
-  }
-}
-
-// 0 before batch `since`, then 1, or rising to 1 at the last batch.
-double since_then(const Cell& cell, std::size_t since, bool ramp, std::size_t batches) {
-  const double after = cell.batch - static_cast<double>(since);
-  if (after < 0) return 0;
-  return ramp ? (after + 1) / static_cast<double>(batches - since) : 1;
-}
-
-void add_times(Hypotheses& all, const std::vector<Cell>& cells, const TestColumns& columns) {
-  const std::size_t batches = columns.batch.levels.size();
-  const auto add = [&](const std::string& family, const std::string& level, int bench) {
-    for (std::size_t since = kEdge; since + kEdge <= batches; ++since)
-      for (const bool ramp : {false, true})
-        all.push_back({{.factor = family, .level = level, .since_batch = since, .ramp = ramp},
-                       family,
-                       column(cells, [&](const Cell& c) {
-                         if (bench >= 0 && c.bench != bench) return 0.0;
-                         return since_then(c, since, ramp, batches);
-                       })});
-  };
-  if (columns.bench.levels.size() > 1)
-    for (std::size_t b = 0; b < columns.bench.levels.size(); ++b)
-      add("bench", columns.bench.levels[b], static_cast<int>(b));
-  add("product", "", -1);
-}
+using GoOn = std::function<void()>;
+using Benches = std::optional<std::vector<std::string>>;
 
 // Level and constant differences of benches.
 Eigen::MatrixXd base_of(const std::vector<Cell>& cells, std::size_t benches) {
@@ -79,7 +32,8 @@ Eigen::MatrixXd base_of(const std::vector<Cell>& cells, std::size_t benches) {
   Eigen::MatrixXd base(static_cast<Eigen::Index>(cells.size()), columns);
   base.col(0).setOnes();
   for (Eigen::Index b = 1; b < columns; ++b)
-    base.col(b) = column(cells, [&](const Cell& c) { return c.bench == b ? 1.0 : 0.0; });
+    for (std::size_t i = 0; i < cells.size(); ++i)
+      base(static_cast<Eigen::Index>(i), b) = cells[i].bench == b ? 1 : 0;
   return base;
 }
 
@@ -92,13 +46,13 @@ Eigen::MatrixXd with(const Eigen::MatrixXd& base, const Eigen::VectorXd& x) {
 
 class Search {
  public:
-  explicit Search(const TestColumns& columns)
+  Search(const TestColumns& columns, const GoOn& go_on, const Benches& benches)
       : columns_(columns),
+        go_on_(go_on),
         level_(cells_of(columns, true)),
         base_(base_of(level_.cells(), columns.bench.levels.size())),
-        none_(level_.best_fit(base_)) {
-    add_levels(all_, level_.cells(), columns_);
-    add_times(all_, level_.cells(), columns_);
+        none_(level_.best_fit(base_)),
+        all_(trend_hypotheses(columns, benches)) {
     project();
   }
 
@@ -129,7 +83,9 @@ class Search {
     const Eigen::VectorXd rest = y - based * qr.solve(y);
     Hypotheses kept;
     for (TrendHypothesis& h : all_) {
-      const Eigen::VectorXd x = level_.decorrelated(h.x, none_.variances);
+      go_on_();
+      const Eigen::VectorXd plain = x_of(h);
+      const Eigen::VectorXd x = level_.decorrelated(plain, none_.variances);
       const Eigen::VectorXd left = x - based * qr.solve(x);
       if (left.squaredNorm() < 1e-8 * std::max(1.0, x.squaredNorm())) continue;
       // The first of two calibrations of a bench says the same as the second.
@@ -137,18 +93,24 @@ class Search {
       h.t = left.dot(rest) / left.norm();
       h.cause.shift = h.t / left.norm();
       h.cause.u = 1 / left.norm();
-      h.cause.p = t_two_sided(h.t, freedom_of(h.x));
+      h.cause.p = t_two_sided(h.t, freedom_of(plain));
       h.log_likelihood = none_.log_likelihood + 0.5 * std::min(h.t * h.t, 10.0);
       kept.push_back(std::move(h));
     }
     all_ = std::move(kept);
   }
 
+  [[nodiscard]] Eigen::VectorXd x_of(const TrendHypothesis& h) const {
+    return h.x(level_.cells(), columns_.batch.levels.size());
+  }
+
+  // Families come one after the other, so only one is remembered.
   bool is_said(const std::string& family, const Eigen::VectorXd& left) {
-    std::vector<Eigen::VectorXd>& said = said_[family];
-    for (const Eigen::VectorXd& other : said)
+    if (family != said_family_) said_.clear();
+    said_family_ = family;
+    for (const Eigen::VectorXd& other : said_)
       if (std::abs(other.dot(left)) > 0.9999 * left.norm()) return true;
-    said.push_back(left.normalized());
+    said_.push_back(left.normalized());
     return false;
   }
 
@@ -178,12 +140,14 @@ class Search {
   }
 
   void refit(TrendHypothesis& h) {
-    const LevelFit fit = level_.best_fit(with(base_, h.x));
-    const double wider = 1 + between(h.x) * ((1 + fit.phi) / (1 - fit.phi) - 1);
+    go_on_();
+    const Eigen::VectorXd x = x_of(h);
+    const LevelFit fit = level_.best_fit(with(base_, x));
+    const double wider = 1 + between(x) * ((1 + fit.phi) / (1 - fit.phi) - 1);
     h.cause.shift = fit.parameters(fit.parameters.size() - 1);
     h.cause.u = fit.u_last * std::sqrt(wider);
     h.t = h.cause.shift / h.cause.u;
-    h.cause.p = t_two_sided(h.t, freedom_of(h.x));
+    h.cause.p = t_two_sided(h.t, freedom_of(x));
     h.log_likelihood = none_.log_likelihood + (fit.log_likelihood - none_.log_likelihood) / wider;
   }
 
@@ -247,7 +211,7 @@ class Search {
 
   [[nodiscard]] Eigen::VectorXd own_part(const TrendHypothesis& h) const {
     const Eigen::MatrixXd based = level_.decorrelated(base_, none_.variances);
-    const Eigen::VectorXd x = level_.decorrelated(h.x, none_.variances);
+    const Eigen::VectorXd x = level_.decorrelated(x_of(h), none_.variances);
     const Eigen::HouseholderQR<Eigen::MatrixXd> qr(based);
     return (x - based * qr.solve(x)).normalized();
   }
@@ -265,21 +229,32 @@ class Search {
   }
 
   const TestColumns& columns_;
+  const GoOn& go_on_;
   MixedLevel level_;
   Eigen::MatrixXd base_;
   LevelFit none_;
   Hypotheses all_{};
-  std::map<std::string, std::vector<Eigen::VectorXd>> said_{};
+  std::string said_family_{};
+  std::vector<Eigen::VectorXd> said_{};
   double none_probability_ = 1;
 };
 
 }  // namespace
 
-TrendCauses trend_causes(const TestColumns& columns) {
-  const std::size_t batches = columns.batch.levels.size();
+TrendCauses trend_causes(const TestColumns& columns, const std::function<void()>& go_on,
+                         const std::optional<std::vector<std::string>>& benches) {
+  const std::size_t all = columns.batch.levels.size();
+  if (all > kMostBatches) {
+    const std::size_t first = all - kMostBatches;
+    TrendCauses newest = trend_causes(rows_since_batch(columns, first), go_on, benches);
+    newest.first_batch = first;
+    for (TrendCause& cause : newest.causes)
+      if (cause.since_batch) *cause.since_batch += first;
+    return newest;
+  }
   TrendCauses refused;
-  if (batches < kLeastBatches) {
-    refused.refusal = std::to_string(batches) + (batches == 1 ? " batch" : " batches") +
+  if (all < kLeastBatches) {
+    refused.refusal = std::to_string(all) + (all == 1 ? " batch" : " batches") +
                       "; change points need " + std::to_string(kLeastBatches);
     return refused;
   }
@@ -287,7 +262,8 @@ TrendCauses trend_causes(const TestColumns& columns) {
     refused.refusal = "no two tests share batch, bench and all that is recorded";
     return refused;
   }
-  return Search(columns).ranking();
+  const GoOn next = go_on ? go_on : GoOn([] {});
+  return Search(columns, next, benches).ranking();
 }
 
 }  // namespace endgate::statistics

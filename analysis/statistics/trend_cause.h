@@ -16,11 +16,13 @@
 //   Hypotheses whose x cannot be told apart by these tests are named together.
 //
 // Measured by tests/statistics/trend_cause_test.cpp on seeded histories.  Needs `kLeastBatches`
-// batches.
+// batches.  The newest `kMostBatches` are looked at, and of a factor the levels with the most tests
+// (trend_hypothesis.h), so that time and memory are bounded however long a plant has been running.
 
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -29,7 +31,7 @@
 
 namespace endgate::statistics {
 
-inline constexpr std::size_t kLeastBatches = 10;
+inline constexpr std::size_t kLeastBatches = 10, kMostBatches = 120;
 
 struct TrendCause {
   std::string factor{}, level{};             // "reed lot", "R-118"; "bench", "south"; "product", ""
@@ -45,8 +47,14 @@ struct TrendCauses {
   std::vector<TrendCause> causes{};  // the most likely first, at most ten
   double probability_none = 1;
   bool none = true;
-  std::string refusal{};  // not empty: too few batches
+  std::string refusal{};        // not empty: too few batches
+  std::size_t first_batch = 0;  // earlier ones were not looked at
 };
-[[nodiscard]] TrendCauses trend_causes(const TestColumns& columns);
+// `go_on` is called between steps and ends the question by throwing.  `benches`: those whose drift may
+// be a cause, every one unless told.  Units alone cannot tell one bench that reads less from another
+// that reads more; reference checks can (product_or_bench.h), and then only one of them is asked.
+[[nodiscard]] TrendCauses trend_causes(const TestColumns& columns,
+                                       const std::function<void()>& go_on = {},
+                                       const std::optional<std::vector<std::string>>& benches = {});
 
 }  // namespace endgate::statistics

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "analysis/say_number.h"
+#include "daemon/queries/far_tests.h"
 #include "daemon/queries/in_batches.h"
 
 namespace endgate::daemon {
@@ -33,6 +34,13 @@ bool has_repeats(const statistics::TestColumns& columns) {
   return false;
 }
 
+// What the side says, the causes do not contradict.
+std::optional<std::vector<std::string>> benches_to_blame(const ProductOrBench& side) {
+  if (side.said == ProductOrBench::Said::bench) return std::vector<std::string>{side.bench};
+  if (side.said == ProductOrBench::Said::product) return std::vector<std::string>{};
+  return std::nullopt;
+}
+
 std::string too_few_words(const TrendTold& told) {
   const std::string few = std::to_string(told.batches.size());
   if (!told.repeated && !told.batches.empty())
@@ -44,6 +52,18 @@ std::string too_few_words(const TrendTold& told) {
 
 std::string batch_name(const TrendTold& told, std::size_t batch) {
   return batch < told.batches.size() ? told.batches[batch].batch : "?";
+}
+
+// "14 batches", "the newest 120 of 400 batches".
+std::string batches_words(const TrendTold& told, std::size_t first) {
+  const std::size_t all = told.batches.size();
+  const std::string words = std::to_string(all) + (all == 1 ? " batch" : " batches");
+  return first == 0 ? words : "the newest " + std::to_string(all - first) + " of " + words;
+}
+
+// Empty when all were.
+std::string looked_at(const TrendTold& told, std::size_t first) {
+  return first == 0 ? "" : " Looked at: " + batches_words(told, first) + ".";
 }
 
 std::string cause_name(const TrendTold& told, const statistics::TrendCause& cause) {
@@ -66,10 +86,12 @@ std::optional<TrendTold> told_of(const schema::StoreReader& store, const TrendFi
   const auto [read, without_batch] = in_batches(columns_of(store, filter, metric));
   told.tests = read.columns.rows();
   told.without_batch = without_batch;
-  told.repeated = has_repeats(read.columns);
-  told.causes = statistics::trend_causes(read.columns);
-  told.side = statistics::product_or_bench(read.columns, read.checks,
-                                           [&store] { store.hold_to_deadline(); });
+  const auto [near, far] = without_far(read.columns);
+  told.far = far;
+  told.repeated = has_repeats(near);
+  const auto go_on = [&store] { store.hold_to_deadline(); };
+  told.side = statistics::product_or_bench(near, read.checks, go_on);
+  told.causes = statistics::trend_causes(near, go_on, benches_to_blame(told.side));
   told.batches = batch_points(read.columns, told.side);
   told.control = control_told(told.batches, std::move(versions));
   told.control_without_bench = control_told(without_bench(told.batches), {});
@@ -90,13 +112,22 @@ std::string sentence_without_batch(const TrendTold& told) {
                                        " tests without a batch are on no chart and judged nowhere.";
 }
 
+std::string sentence_of_far(const TrendTold& told) {
+  if (told.far == 0) return "";
+  return told.far == 1
+             ? "1 test far from all others is on the charts and not asked for causes."
+             : std::to_string(told.far) +
+                   " tests far from all others are on the charts and not asked for causes.";
+}
+
 std::string sentence_of_side(const TrendTold& told) {
   const ProductOrBench& side = told.side;
-  const std::string batches =
-      std::to_string(told.batches.size()) + (told.batches.size() == 1 ? " batch" : " batches");
+  const std::string batches = batches_words(told, side.first_batch);
+  const std::string not_all = looked_at(told, side.first_batch);
   const std::string change = change_words(told, side.change, side.u);
   const std::string since = " since batch " + batch_name(told, side.since_batch);
-  const std::string surely = " (probability " + analysis::say_probability(side.probability) + ").";
+  const std::string surely =
+      " (probability " + analysis::say_probability(side.probability) + ")." + not_all;
   switch (side.said) {
     case ProductOrBench::Said::too_few:
       return too_few_words(told);
@@ -113,27 +144,28 @@ std::string sentence_of_side(const TrendTold& told) {
       break;
   }
   return "Something moved by about " + change + since + ", but product and bench cannot be told " +
-         "apart" + (side.checked ? "" : ": no reference unit was tested") + ".";
+         "apart" + (side.checked ? "" : ": no reference unit was tested") + "." + not_all;
 }
 
 std::string sentence_of_causes(const TrendTold& told) {
   if (!told.causes.refusal.empty())
     return "Causes are not looked for: " + told.causes.refusal + ".";
+  const std::string not_all = looked_at(told, told.causes.first_batch);
   if (told.causes.none || told.causes.causes.empty())
-    return "No recorded cause stands out beyond chance.";
+    return "No recorded cause stands out beyond chance." + not_all;
   const statistics::TrendCause& first = told.causes.causes.front();
   // One drift has one date: that of sentence_of_side().
   if (told.side.said == ProductOrBench::Said::bench && first.factor == "bench" &&
       first.level == told.side.bench)
     return "What moved with it: bench " + first.level + " itself, " +
-           analysis::say_probability(first.probability) + ".";
+           analysis::say_probability(first.probability) + "." + not_all;
   std::string text = "Likely cause: " + cause_name(told, first) + ", " +
                      analysis::say_probability(first.probability) + " (" +
                      change_words(told, first.shift, first.u) + ").";
   for (const std::string& other : first.inseparable)
     text += " Not separable from it: " + other + ".";
   if (first.factor == "product") text += " Nothing that is recorded changed with it.";
-  return text;
+  return text + not_all;
 }
 
 }  // namespace endgate::daemon

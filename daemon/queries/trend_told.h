@@ -18,6 +18,7 @@ struct TrendTold {
   TrendFilter filter{};
   std::size_t tests = 0;          // of a batch
   std::size_t without_batch = 0;  // others that match: on no chart, judged nowhere
+  std::size_t far = 0;            // of `tests`, far from all others: charted, not asked for causes
   bool repeated = false;          // some bench tested two units of one batch
   std::vector<BatchPoint> batches{};
   // Signals of the charts as measured, by limits of their time if any were frozen, and with the
@@ -38,6 +39,9 @@ struct TrendTold {
 
 // "1 test without a batch is on no chart and judged nowhere."; empty when all have one.
 [[nodiscard]] std::string sentence_without_batch(const TrendTold& told);
+
+// "2 tests far from all others are on the charts and not asked for causes."; empty when none is.
+[[nodiscard]] std::string sentence_of_far(const TrendTold& told);
 
 // "The product moved: ..." / "Bench south drifted by ..." / "Nothing moved beyond chance in ..."
 [[nodiscard]] std::string sentence_of_side(const TrendTold& told);

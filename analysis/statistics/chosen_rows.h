@@ -1,0 +1,18 @@
+// Some rows of the columns, and only the levels that they use, in the order they had.
+
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "analysis/statistics/test_columns.h"
+
+namespace endgate::statistics {
+
+// `rows` rising.
+[[nodiscard]] TestColumns chosen_rows(const TestColumns& all, const std::vector<std::size_t>& rows);
+
+// The rows of batch `first` and later ones.
+[[nodiscard]] TestColumns rows_since_batch(const TestColumns& all, std::size_t first);
+
+}  // namespace endgate::statistics
