@@ -83,7 +83,6 @@ void describe_studies(CommandTable& commands) {
         app.get_option("--purpose")->description("lab unless told, every one when units are named");
         app.add_option("--units", c.question.serials, "Serials: \"A, B, C\"; all unless told")
             ->type_name("SERIALS");
-        app.add_option("--until", c.question.until, "Up to and with this day")->type_name("DATE");
         app.add_option("--by", c.question.by, "bench unless told, or person")
             ->check(CLI::IsMember({"bench", "person"}));
         app.add_option("--repeats", c.question.repeats,

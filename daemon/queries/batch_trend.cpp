@@ -35,8 +35,9 @@ std::vector<statistics::BatchSummary> batch_trend(const schema::StoreReader& sto
                                                   const TrendFilter& filter,
                                                   const std::string& metric) {
   BatchQuestion question{.model = filter.model, .metric = metric, .purpose = filter.purpose};
-  const bool whole = filter.bench.empty() && filter.batch.empty() && filter.since_utc_ms == 0;
-  if (whole && !filter.purpose.empty()) return batch_trend(store, question);
+  TrendFilter every_purpose = filter;
+  every_purpose.purpose.clear();
+  if (every_purpose.is_whole() && !filter.purpose.empty()) return batch_trend(store, question);
   statistics::BatchSummaries summaries(question.lambda);
   for_each_test(store, filter, metric,
                 [&](const schema::TrendTest& test, const schema::TrendMetric& found) {

@@ -21,12 +21,13 @@ void for_each_first_test(const schema::StoreReader& store, const TrendFilter& fi
                          const std::string& metric, const schema::VisitTest& visit) {
   TrendFilter asked = filter;
   asked.purpose.clear();
+  TestMatch matches(store, asked);
   std::unordered_set<std::string> seen;
   for_each_test(store, every_test_of(filter), metric,
                 [&](const schema::TrendTest& test, const schema::TrendMetric& found) {
                   if (!may_be_first(test, filter.purpose)) return;
                   if (!seen.emplace(test.serial).second) return;
-                  if (matches(test, asked)) visit(test, found);
+                  if (matches(test)) visit(test, found);
                 });
 }
 

@@ -26,7 +26,6 @@ struct StudyAsked {
   enum class By { bench, person };
   By by = By::bench;
   std::vector<std::string> serials{};          // empty: every unit that matches
-  std::optional<std::int64_t> until_utc_ms{};  // the end of a day
   std::optional<std::size_t> first_repeats{};  // nothing: all
 };
 

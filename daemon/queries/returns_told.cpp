@@ -31,11 +31,11 @@ struct Born {
 // In order of position, which is that of every later visit.
 class Births {
  public:
-  Births(const schema::StoreReader& store, const TrendFilter& filter) {
+  Births(const schema::StoreReader& store, const TrendFilter& filter) : matches_(store, filter) {
     for (const auto& [position, intake] : schema::every_return(store))
       first_intake_.emplace(intake.serial, position);
     for_each_test(store, {.model = filter.model, .purpose = ""}, "",
-                  [&](const TrendTest& test, const TrendMetric&) { see(test, filter); });
+                  [&](const TrendTest& test, const TrendMetric&) { see(test); });
   }
 
   std::vector<Born> born{};
@@ -51,7 +51,7 @@ class Births {
  private:
   static constexpr std::size_t kElsewhere = SIZE_MAX;  // born, but not as the filter asks
 
-  void see(const TrendTest& test, const TrendFilter& filter) {
+  void see(const TrendTest& test) {
     newest_utc_ms = std::max(newest_utc_ms, test.started_utc_ms);
     if (test.purpose == "returned") {
       if (Born* unit = of(test.serial)) unit->back = true;
@@ -63,7 +63,7 @@ class Births {
       came_back_unborn(test.serial);
     if (test.verdict != "pass" || (test.purpose != "production" && test.purpose != "retest"))
       return;
-    const bool asked = matches(test, filter);
+    const bool asked = matches_(test);
     if (!by_serial_.emplace(test.serial, asked ? born.size() : kElsewhere).second || !asked) return;
     born.push_back({.serial = std::string(test.serial),
                     .position = test.position,
@@ -75,6 +75,7 @@ class Births {
     if (by_serial_.emplace(serial, kElsewhere).second) never_passed.emplace(serial);
   }
 
+  TestMatch matches_;
   std::map<std::string, std::size_t, std::less<>> by_serial_{};
   std::map<std::string, schema::Position, std::less<>> first_intake_{};
 };

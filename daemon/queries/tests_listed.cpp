@@ -25,9 +25,7 @@ std::vector<schema::Position> positions_of(const schema::StoreReader& store, con
 }
 
 bool is_everything(const ListAsked& asked) {
-  const TrendFilter& filter = asked.filter;
-  return filter.model.empty() && filter.bench.empty() && filter.batch.empty() &&
-         filter.purpose.empty() && filter.since_utc_ms == 0 && asked.verdict.empty();
+  return asked.filter.model.empty() && asked.filter.is_whole() && asked.verdict.empty();
 }
 
 // The page that opens: as quick however many tests there are.

@@ -2,11 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
+#include <map>
+#include <utility>
 
 #include "analysis/statistics/change_point.h"
-#include "daemon/queries/repair_lots.h"
-#include "schema/every_entry.h"
 #include "schema/trend_file.h"
 
 namespace endgate::daemon {
@@ -16,64 +15,6 @@ using schema::TrendMetric;
 using schema::TrendTest;
 using statistics::ReferenceCheck;
 using statistics::TestColumns;
-
-// Lots of batches and units, and those that a repair built in, from then on; those of the unit win,
-// the newest of a part.  Few units have lots of their own, and a store of a million tests is not
-// asked about each.
-class LotBook {
- public:
-  using Lots = std::map<std::string, std::string>;  // by part
-
-  explicit LotBook(const schema::StoreReader& store)
-      : store_(store), units_(as_set(store.subjects_with_lots("unit"))) {
-    for (const auto& [position, repair] : schema::every_repair(store))
-      if (auto lots = lots_in(repair); !lots.empty())
-        repaired_[repair.serial].push_back({position, std::move(lots)});
-  }
-
-  const Lots& of(const TrendTest& test) {
-    const Lots& batch = of_batch(test.batch);
-    const auto repaired = repaired_.find(test.serial);
-    if (!units_.contains(test.serial) && repaired == repaired_.end()) return batch;
-    std::vector<BuiltIn> built_in;
-    for (const auto& [position, lots] : store_.lots_of("unit", std::string(test.serial)))
-      built_in.push_back({position, lots.parts});
-    if (repaired != repaired_.end())
-      for (const BuiltIn& repair : repaired->second)
-        if (repair.position < test.position) built_in.push_back(repair);
-    std::ranges::sort(built_in, {}, &BuiltIn::position);
-    unit_ = batch;
-    for (const BuiltIn& each : built_in)
-      for (const schema::PartLot& part : each.parts) unit_[part.part] = part.lot;
-    return unit_;
-  }
-
- private:
-  struct BuiltIn {
-    schema::Position position = 0;
-    std::vector<schema::PartLot> parts{};
-  };
-  static std::set<std::string, std::less<>> as_set(const std::vector<std::string>& names) {
-    return {names.begin(), names.end()};
-  }
-  void add(const std::string& kind, const std::string& subject, Lots& to) const {
-    for (const auto& kept : store_.lots_of(kind, subject))
-      for (const schema::PartLot& part : kept.fact.parts) to[part.part] = part.lot;
-  }
-  const Lots& of_batch(std::string_view batch) {
-    const auto known = batches_.find(batch);
-    if (known != batches_.end()) return known->second;
-    Lots& lots = batches_[std::string(batch)];
-    if (!batch.empty()) add("batch", std::string(batch), lots);
-    return lots;
-  }
-
-  const schema::StoreReader& store_;
-  std::set<std::string, std::less<>> units_;
-  std::map<std::string, std::vector<BuiltIn>, std::less<>> repaired_{};  // by serial
-  std::map<std::string, Lots, std::less<>> batches_{};
-  Lots unit_{};  // of the unit asked for last
-};
 
 // A factor that a row does not name is unknown there, also for the rows before its first name.
 void add_factor(TestColumns& columns, const std::string& name, const std::string& level) {
@@ -87,7 +28,7 @@ void add_factor(TestColumns& columns, const std::string& name, const std::string
 }
 
 void add_row(TestColumns& columns, const TrendTest& test, const TrendMetric& metric,
-             const std::map<std::string, std::string>& lots) {
+             const LotBook::Lots& lots) {
   columns.position.push_back(test.position);
   columns.time_utc_ms.push_back(test.started_utc_ms);
   columns.value.push_back(*metric.value);
@@ -149,27 +90,41 @@ TrendFilter every_test_of(const TrendFilter& filter) {
   return {.model = filter.model, .purpose = ""};
 }
 
-bool matches(const TrendTest& test, const TrendFilter& filter) {
+bool TrendFilter::is_whole() const {
+  const TrendFilter all{.model = model, .purpose = ""};
+  return bench == all.bench && batch == all.batch && purpose == all.purpose && lot == all.lot &&
+         since_utc_ms == all.since_utc_ms && before_utc_ms == all.before_utc_ms;
+}
+
+TestMatch::TestMatch(const schema::StoreReader& store, TrendFilter filter)
+    : filter_(std::move(filter)) {
+  if (!filter_.lot.empty()) lots_.emplace(store);
+}
+
+bool TestMatch::operator()(const TrendTest& test) {
   const auto is = [](const std::string& asked, std::string_view found) {
     return asked.empty() || asked == found;
   };
-  return is(filter.model, test.model) && is(filter.bench, test.bench) &&
-         is(filter.batch, test.batch) && is(filter.purpose, test.purpose) &&
-         test.started_utc_ms >= filter.since_utc_ms;
+  return is(filter_.model, test.model) && is(filter_.bench, test.bench) &&
+         is(filter_.batch, test.batch) && is(filter_.purpose, test.purpose) &&
+         test.started_utc_ms >= filter_.since_utc_ms &&
+         test.started_utc_ms < filter_.before_utc_ms && (!lots_ || lots_->holds(test, filter_.lot));
 }
 
 void for_each_test(const schema::StoreReader& store, const TrendFilter& filter,
                    const std::string& metric, const schema::VisitTest& visit) {
+  TestMatch matches(store, filter);
   for_each_of_model(store, filter, metric, [&](const TrendTest& test, const TrendMetric& value) {
-    if (matches(test, filter)) visit(test, value);
+    if (matches(test)) visit(test, value);
   });
 }
 
 std::vector<schema::StoredRecord> records_of(const schema::StoreReader& store,
                                              const TrendFilter& filter) {
   std::vector<schema::StoredRecord> found;
+  TestMatch matches(store, filter);
   store.for_each_record([&](const schema::StoredRecord& stored) {
-    if (matches(trend_test_of(stored), filter)) found.push_back(stored);
+    if (matches(trend_test_of(stored))) found.push_back(stored);
     return true;
   });
   return found;
@@ -182,12 +137,14 @@ MetricColumns columns_of(const schema::StoreReader& store, const TrendFilter& fi
   TrendFilter checks = filter;
   checks.purpose = "reference";
   checks.batch.clear();
+  checks.lot.clear();
+  TestMatch is_asked(store, filter), is_asked_check(store, checks);
   for_each_of_model(store, filter, metric, [&](const TrendTest& test, const TrendMetric& found) {
     if (!found.value || test.verdict == "void") return;
     const bool is_check = test.purpose == "reference" && filter.purpose != "reference";
-    if (!is_check && matches(test, filter))
+    if (!is_check && is_asked(test))
       add_row(out.columns, test, found, lots.of(test));
-    else if (is_check && matches(test, checks))
+    else if (is_check && is_asked_check(test))
       out.checks.push_back({std::string(test.bench), std::string(test.serial),
                             std::max<std::size_t>(1, out.columns.batch.levels.size()) - 1,
                             *found.value, found.random_u.value_or(0)});

@@ -6,13 +6,14 @@
 #pragma once
 
 #include <cstdint>
-#include <map>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "analysis/statistics/product_or_bench.h"
 #include "analysis/statistics/test_columns.h"
+#include "daemon/queries/lot_book.h"
 #include "schema/store.h"
 #include "schema/trend_test.h"
 
@@ -23,12 +24,26 @@ struct TrendFilter {
   std::string bench{}, batch{};        // empty: all
   std::string purpose = "production";  // empty: all
   std::int64_t since_utc_ms = 0;
+  std::int64_t before_utc_ms = std::numeric_limits<std::int64_t>::max();
+  std::string lot{};  // "R-118" of any part, or "reed=R-118"; empty: all
+
+  // Every test of the model.
+  [[nodiscard]] bool is_whole() const;
 };
 
 // The same model without any other condition.
 [[nodiscard]] TrendFilter every_test_of(const TrendFilter& filter);
 
-[[nodiscard]] bool matches(const schema::TrendTest& test, const TrendFilter& filter);
+// Holds tests against a filter one by one.  Lots are looked up in the store, which outlives it.
+class TestMatch {
+ public:
+  TestMatch(const schema::StoreReader& store, TrendFilter filter);
+  [[nodiscard]] bool operator()(const schema::TrendTest& test);
+
+ private:
+  TrendFilter filter_;
+  std::optional<LotBook> lots_{};  // only when a lot is asked for
+};
 
 // Tests that match, in order of position, void ones too, each with what it says of `metric` (which
 // may be empty).  Without a model every record is decoded.

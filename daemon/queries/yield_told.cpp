@@ -71,9 +71,10 @@ YieldTold yield_of(const schema::StoreReader& store, TrendFilter filter, const S
   YieldTold told{.model = filter.model, .shifts_stated = shifts.stated()};
   std::map<std::string, Unit> units;
   StopsBy stops;
+  TestMatch matches(store, filter);
   for_each_test(store, every_test_of(filter), "", [&](const TrendTest& test, const TrendMetric&) {
     if (!is_of_production(test)) return;
-    const bool asked = matches(test, filter);
+    const bool asked = matches(test);
     if (asked) {
       ++told.void_tests.of;
       told.void_tests.count += test.verdict == "void" ? 1 : 0;

@@ -15,7 +15,6 @@ StudyQuestion study_question(const Request& request) {
   StudyQuestion question{.tests = tests_asked(request),
                          .serials = query_value(request, "units"),
                          .by = query_value(request, "by"),
-                         .until = query_value(request, "until"),
                          .repeats = query_value(request, "repeats")};
   question.tests.purpose = query_value(request, "purpose");
   return question;
@@ -98,9 +97,9 @@ void rating_page(Application& application, const Request& request, const Reply& 
 }
 
 void gauge(Application& application, const Request& request, const Reply& reply) {
-  if (auto unknown =
-          unknown_name(request, {"model", "metric", "bench", "batch", "purpose", "since", "until",
-                                 "units", "by", "repeats", "known_si", "known_u_si", "width_si"}))
+  if (auto unknown = unknown_name(
+          request, {"model", "metric", "bench", "batch", "purpose", "since", "until", "lot",
+                    "units", "by", "repeats", "known_si", "known_u_si", "width_si"}))
     return reply(std::move(*unknown));
   StudyQuestion question = study_question(request);
   question.si = true;

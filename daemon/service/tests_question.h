@@ -1,5 +1,5 @@
 // Which tests does an address ask about, and can that be asked of this store?  The same for pages
-// and for answers in JSON: model, metric, bench, batch, purpose (production unless told), since.
+// and for answers in JSON: model, metric, bench, batch, purpose (production unless told), since, until, lot.
 
 #pragma once
 
@@ -14,7 +14,9 @@ namespace endgate::daemon {
                    .metric = query_value(request, "metric"),
                    .bench = query_value(request, "bench"),
                    .batch = query_value(request, "batch"),
-                   .since = query_value(request, "since")};
+                   .since = query_value(request, "since"),
+                   .until = query_value(request, "until"),
+                   .lot = query_value(request, "lot")};
   const std::string purpose = query_value(request, "purpose");
   if (!purpose.empty()) asked.purpose = purpose;
   return asked;
@@ -26,9 +28,9 @@ enum class AsksFor { metric, all_metrics };
 template <class Tell>
 void ask_tests(Application& application, const Request& request, const Reply& reply, AsksFor what,
                Tell tell) {
-  if (auto unknown =
-          unknown_name(request, {"model", "metric", "bench", "batch", "purpose", "since", "count",
-                                 "lower_si", "upper_si", "share", "confidence", "together"}))
+  if (auto unknown = unknown_name(
+          request, {"model", "metric", "bench", "batch", "purpose", "since", "until", "lot",
+                    "count", "lower_si", "upper_si", "share", "confidence", "together"}))
     return reply(std::move(*unknown));
   TestsAsked asked = tests_asked(request);
   if (what == AsksFor::all_metrics) asked.metric.clear();

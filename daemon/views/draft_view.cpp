@@ -32,7 +32,9 @@ reports::QuestionForm form_of(const PopulationTold& told) {
                {"bench", told.asked.bench},
                {"purpose", told.asked.purpose},
                {"since", told.asked.since}};
+  if (!told.asked.until.empty()) form.kept.emplace_back("until", told.asked.until);
   if (!told.asked.batch.empty()) form.kept.emplace_back("batch", told.asked.batch);
+  if (!told.asked.lot.empty()) form.kept.emplace_back("lot", told.asked.lot);
   form.fields = {metric_field(told.asked.metric),
                  {.name = "lower",
                   .caption = "At least, " + unit,

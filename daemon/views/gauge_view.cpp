@@ -75,7 +75,6 @@ reports::QuestionForm gauge_form(const StudyQuestion& question, const TestsKnown
     form.fields.push_back(
         {.name = name, .caption = caption, .value = value, .choices = {}, .example = example});
   };
-  typed("until", "Until", question.until, "2026-02-14");
   typed("units", "Units", question.serials, "serials; all");
   form.fields.push_back({.name = "by",
                          .caption = "By",

@@ -2,13 +2,10 @@
 
 #include <cmath>
 
-#include "daemon/definitions/date.h"
 #include "daemon/definitions/typed_number.h"
 
 namespace endgate::daemon {
 namespace {
-
-constexpr std::int64_t kDay_ms = 86400000;
 
 std::vector<std::string> serials_in(const std::string& text) {
   std::vector<std::string> serials;
@@ -64,14 +61,6 @@ std::optional<WrongQuestion> read_tests(StudyRead& read) {
     read.asked.by = StudyAsked::By::person;
   else if (!q.by.empty() && q.by != "bench")
     return WrongQuestion{400, "A study is by bench or by person, not by \"" + q.by + "\"."};
-  if (!q.until.empty()) {
-    const auto day = date_of(q.until);
-    if (!day)
-      return WrongQuestion{400, "Until \"" + q.until + "\" is no day. Write it as 2026-02-14."};
-    read.asked.until_utc_ms =
-        std::chrono::duration_cast<std::chrono::milliseconds>(day->time_since_epoch()).count() +
-        kDay_ms;
-  }
   if (q.repeats.empty()) return std::nullopt;
   const auto repeats = typed_number(q.repeats);
   if (!repeats || *repeats < 2 || *repeats > 1000 || *repeats != std::floor(*repeats))

@@ -15,7 +15,6 @@ struct StudyQuestion {
   TestsAsked tests{.purpose = ""};  // no purpose: lab, or every one when serials are named
   std::string serials{};            // "QH2648-0001-Q, QH2648-0002-N"
   std::string by{};                 // bench (also when empty) or person
-  std::string until{};              // the last day
   std::string repeats{};            // only the first so many tests of each unit at each place
   std::string known{}, known_u{};   // of one unit: its known value and the u of it
   std::string width{};              // of the limits; empty: that of the limits in force

@@ -32,6 +32,10 @@ std::vector<std::string> metric_ids() {
 
 std::vector<std::string> purposes() { return {kPurposes.begin(), kPurposes.end()}; }
 
+std::int64_t utc_ms_of(std::chrono::sys_days day) {
+  return std::chrono::duration_cast<std::chrono::milliseconds>(day.time_since_epoch()).count();
+}
+
 WrongQuestion no_such(const std::string& what, const std::string& name,
                       const std::vector<std::string>& known) {
   return {404, "There is no " + what + " " + name + " here. There are: " + listed(known) + "."};
@@ -52,17 +56,23 @@ std::optional<WrongQuestion> wrong_with(const TestsAsked& asked, const TestsKnow
   if (!asked.bench.empty() && !holds(known.benches, asked.bench))
     return no_such("bench", asked.bench, known.benches);
   if (!holds(purposes(), asked.purpose)) return no_such("purpose", asked.purpose, purposes());
-  if (!asked.since.empty() && !date_of(asked.since))
-    return WrongQuestion{400, "Since \"" + asked.since + "\" is no day. Write it as 2026-02-14."};
+  for (const auto& [what, day] :
+       {std::pair<const char*, const std::string&>{"Since", asked.since}, {"Until", asked.until}})
+    if (!day.empty() && !date_of(day))
+      return WrongQuestion{
+          400, std::string(what) + " \"" + day + "\" is no day. Write it as 2026-02-14."};
+  if (!asked.since.empty() && !asked.until.empty() && date_of(asked.until) < date_of(asked.since))
+    return WrongQuestion{400, "Until " + asked.until + " lies before since " + asked.since + "."};
   return std::nullopt;
 }
 
 TrendFilter filter_of(const TestsAsked& asked) {
   TrendFilter filter{.model = asked.model, .bench = asked.bench, .batch = asked.batch};
   filter.purpose = asked.purpose == kAllPurposes ? "" : asked.purpose;
-  if (const auto day = date_of(asked.since))
-    filter.since_utc_ms =
-        std::chrono::duration_cast<std::chrono::milliseconds>(day->time_since_epoch()).count();
+  filter.lot = asked.lot;
+  if (const auto day = date_of(asked.since)) filter.since_utc_ms = utc_ms_of(*day);
+  if (const auto day = date_of(asked.until))
+    filter.before_utc_ms = utc_ms_of(*day + std::chrono::days(1));
   return filter;
 }
 
@@ -83,9 +93,16 @@ std::vector<reports::FormField> fields_of(const TestsAsked& asked, const TestsKn
        .caption = "Since",
        .value = asked.since,
        .choices = {},
+       .example = "2026-02-14"},
+      {.name = "until",
+       .caption = "Until",
+       .value = asked.until,
+       .choices = {},
        .example = "2026-02-14"}};
   fields.push_back(
       {.name = "batch", .caption = "Batch", .value = asked.batch, .choices = {}, .example = "all"});
+  fields.push_back(
+      {.name = "lot", .caption = "Lot", .value = asked.lot, .choices = {}, .example = "all"});
   return fields;
 }
 
@@ -102,7 +119,9 @@ std::string address_of(const std::string& page, const TestsAsked& asked) {
   for (const auto& [name, value] :
        {std::pair<const char*, const std::string&>{"bench", asked.bench},
         {"batch", asked.batch},
-        {"since", asked.since}})
+        {"since", asked.since},
+        {"until", asked.until},
+        {"lot", asked.lot}})
     if (!value.empty()) address += std::string("&") + name + "=" + address_part(value);
   return address;
 }
@@ -112,6 +131,8 @@ std::string words_of(const TestsAsked& asked) {
   if (!asked.bench.empty()) words += ", bench " + asked.bench;
   if (!asked.batch.empty()) words += ", batch " + asked.batch;
   if (!asked.since.empty()) words += ", since " + asked.since;
+  if (!asked.until.empty()) words += ", until " + asked.until;
+  if (!asked.lot.empty()) words += ", lot " + asked.lot;
   return words;
 }
 

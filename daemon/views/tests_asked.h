@@ -18,6 +18,8 @@ struct TestsAsked {
   std::string bench{}, batch{};        // empty: all
   std::string purpose = "production";  // or kAllPurposes
   std::string since{};                 // "2026-02-14", plant's calendar read as UTC; empty: all
+  std::string until{};                 // the last day
+  std::string lot{};                   // "R-118" of any part, or "reed=R-118"; empty: all
 };
 
 struct TestsKnown {

@@ -33,6 +33,8 @@ std::string address_behind(const UnitsAsked& asked, schema::Position before) {
   add("batch", asked.tests.batch);
   add("bench", asked.tests.bench);
   add("since", asked.tests.since);
+  add("until", asked.tests.until);
+  add("lot", asked.tests.lot);
   if (asked.tests.purpose != kAllPurposes) add("purpose", asked.tests.purpose);
   add("verdict", asked.verdict);
   return address;
@@ -64,6 +66,8 @@ std::string asked_words(const UnitsAsked& asked) {
   add("bench", asked.tests.bench);
   if (asked.tests.purpose != kAllPurposes) add("purpose", asked.tests.purpose);
   add("since", asked.tests.since);
+  add("until", asked.tests.until);
+  add("lot", asked.tests.lot);
   return words;
 }
 

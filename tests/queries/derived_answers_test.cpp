@@ -168,6 +168,7 @@ TEST(DerivedAnswers, AreThoseOfTheRecordsBitForBit_D2) {
       {.model = "P1-60-12", .batch = "b3"},
       {.model = "P1-20-12", .purpose = ""},
       {.model = "P1-60-12", .purpose = "reference", .since_utc_ms = middle},
+      {.model = "P1-60-12", .before_utc_ms = middle},
       {.model = "P9"},
       {.purpose = ""}};
   std::vector<Answers> from_records;

@@ -2,8 +2,11 @@
 
 #include <gtest/gtest.h>
 
+#include "daemon/queries/batch_trend.h"
+#include "daemon/queries/capability_told.h"
 #include "daemon/queries/fail_causes.h"
 #include "daemon/queries/trend_columns.h"
+#include "daemon/queries/what_if.h"
 #include "daemon/queries/yield_told.h"
 #include "tests/support/batch_history.h"
 
@@ -37,6 +40,30 @@ TEST_F(FilteredTests, ARetestOnAnotherBenchIsNoFirstTestThere) {
   EXPECT_EQ(north.first_pass.count, 0);
   EXPECT_EQ(fail_causes_of(history_.reader(), {.model = kModel, .bench = "south"}).failed, 0);
   EXPECT_EQ(fail_causes_of(history_.reader(), {.model = kModel, .bench = "north"}).failed, 1);
+}
+
+// Batches b0, b1, b2 of one day each; b2 has reeds of lot B, and one unit of b0 has a reed of its own.
+TEST_F(FilteredTests, ALotAndALastDayAskForTheirUnitsOnly) {
+  history_.make({.batches = 3, .units = 4, .shift_from = 2});
+  history_.enter(schema::Lots{
+      .subject_kind = "unit", .subject = "b0-1", .parts = {{"reed", "B"}}, .by = "Ada"});
+  const auto rows = [&](const TrendFilter& filter) {
+    return columns_of(history_.reader(), filter, "fad_400").columns.rows();
+  };
+  EXPECT_EQ(rows({.model = kModel}), 12U);
+  EXPECT_EQ(rows({.model = kModel, .lot = "B"}), 5U);
+  EXPECT_EQ(rows({.model = kModel, .lot = "reed=A"}), 7U);
+  EXPECT_EQ(rows({.model = kModel, .lot = "ring=A"}), 0U);
+  const std::int64_t second_day = BatchHistory::kFirstDayUtcMs + BatchHistory::kDayMs;
+  EXPECT_EQ(rows({.model = kModel, .before_utc_ms = second_day}), 4U);
+  EXPECT_EQ(rows({.model = kModel, .since_utc_ms = second_day, .before_utc_ms = second_day + 1}),
+            4U);
+  const TrendFilter lot{.model = kModel, .lot = "B"};
+  EXPECT_EQ(columns_of(history_.reader(), lot, "fad_400").checks.size(), 6U) << "of the bench";
+  EXPECT_EQ(capability_of(history_.reader(), lot, "fad_400")->values.size(), 5U);
+  EXPECT_EQ(yield_of(history_.reader(), lot).first_pass.of, 5);
+  EXPECT_EQ(what_if(history_.reader(), lot, {.metric = "fad_400", .lower = 7e-4})->changed.of, 5);
+  EXPECT_EQ(batch_trend(history_.reader(), lot, "fad_400").size(), 2U);
 }
 
 TEST_F(FilteredTests, ReferenceUnitsStayChecksWhenEveryPurposeIsAsked) {

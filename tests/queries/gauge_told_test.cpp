@@ -108,7 +108,9 @@ TEST_F(Gauge, SerialsAndASpanChooseTheStudy) {
   ASSERT_TRUE(two.study);
   EXPECT_THAT(two.units, ElementsAre("S1", "S2"));
   EXPECT_THAT(two.found.not_found, ElementsAre("S99"));
-  EXPECT_TRUE(told({.until_utc_ms = test::BatchHistory::kFirstDayUtcMs}).readings.empty());
+  TrendFilter before{.model = "P1-60-12", .purpose = ""};
+  before.before_utc_ms = test::BatchHistory::kFirstDayUtcMs;
+  EXPECT_TRUE(gauge_of(history_.reader(), before, "fad_400", {}).readings.empty());
 }
 
 TEST_F(Gauge, TwoBenchesAreASingleComparisonAndSaySo) {
