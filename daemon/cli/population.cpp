@@ -70,7 +70,7 @@ int run_command(const WhatIfCommand& command) {
                                  .lower = to_si(facts, command.lower),
                                  .upper = to_si(facts, command.upper)});
     if (!answer) {
-      std::cerr << "No such test of " << command.asked.model << " was held against a limit on "
+      std::cerr << "No such test of " << command.asked.model << " has a value of "
                 << command.asked.metric << ".\n";
       return static_cast<int>(kNegative);
     }

@@ -25,8 +25,8 @@ struct CapabilityTold {
   // Two reversed readings would make any index meaningless, so the few that lie far from all others
   // (analysis/statistics/scatter.h) are named and left out.
   std::vector<FarUnit> left_out{};
-  std::optional<double> centred_with_all{};  // all scatter, them included
-  std::size_t batches = 0;
+  std::optional<double> centred_with_all{};    // all scatter, them included
+  std::size_t batches = 0, without_batch = 0;  // units of no batch count in no scatter inside one
   double mean = 0, sigma_within = 0, sigma_overall = 0;  // within batches; over all
   double effective_n = 0;       // batches resemble themselves: fewer independent units
   statistics::Bounds bounds{};  // as held against the newest test
@@ -38,6 +38,7 @@ struct CapabilityTold {
   statistics::Percentiles::Form form = statistics::Percentiles::Form::normal;
   bool skew = false;  // the normal form flatters: `percentile` counts
   // A share of 99 % of units lies beyond, with a confidence of 95 %.
+  // By the order of the values where they are skew, then none while there are too few.
   std::optional<double> proposed_lower{}, proposed_upper{};
 };
 [[nodiscard]] std::optional<CapabilityTold> capability_of(const schema::StoreReader& store,

@@ -81,13 +81,21 @@ void add_fit(std::vector<std::string>& words, const CapabilityTold& told) {
 }
 
 void add_proposal(std::vector<std::string>& words, const CapabilityTold& told) {
-  if (!told.proposed_lower && !told.proposed_upper) return;
+  if (!told.proposed_lower && !told.proposed_upper) {
+    if (told.skew)
+      words.emplace_back(
+          "Between which values 99 % of units lie is not said: the values are skew, and there are "
+          "too few units to take it from their order.");
+    return;
+  }
   std::string text = "99 % of units lie ";
   if (told.proposed_lower) text += "above " + in_unit(*told.metric, *told.proposed_lower);
   if (told.proposed_lower && told.proposed_upper) text += " and ";
   if (told.proposed_upper) text += "below " + in_unit(*told.metric, *told.proposed_upper);
   words.push_back(text +
-                  " (confidence 95 %). This is what the process does; a limit comes from what the "
+                  (told.skew ? " (confidence 95 %, by the order of the values, which are skew)"
+                             : " (confidence 95 %)") +
+                  ". This is what the process does; a limit comes from what the "
                   "customer needs.");
 }
 
@@ -101,8 +109,12 @@ std::string share_words(const Share& share) {
 }
 
 std::vector<std::string> words_of(const CapabilityTold& told) {
-  std::vector<std::string> words{std::to_string(told.values.size()) + " units in " +
-                                 std::to_string(told.batches) + " batches, first tests."};
+  std::vector<std::string> words{
+      std::to_string(told.values.size()) + " units in " + std::to_string(told.batches) +
+      " batches, first tests" +
+      (told.without_batch == 0
+           ? std::string(".")
+           : "; " + std::to_string(told.without_batch) + " of them of no batch.")};
   add_far_units(words, told);
   if (!(told.sigma_within > 0)) {
     words.emplace_back("Ten units that differ are needed before anything can be said.");
@@ -160,7 +172,17 @@ std::vector<std::string> words_of(const WhatIf& answer, const std::string& metri
   for (const auto& [change, count] : answer.from_to)
     words.push_back(change.first + " to " + change.second + ": " + std::to_string(count) + ".");
   words.push_back(near_words(answer) + " would clear this limit on " + subject_words(metric) + ".");
+  if (std::string none = without_limit_words(answer); !none.empty())
+    words.push_back(std::move(none));
   return words;
+}
+
+std::string without_limit_words(const WhatIf& answer) {
+  if (answer.without_limit == 0) return "";
+  return "Of these " + std::to_string(answer.changed.of) + " units " +
+         std::to_string(answer.without_limit) + (answer.without_limit == 1 ? " was" : " were") +
+         " held against no limit on it then: their verdict stands for all else, and the guard band "
+         "is the usual one.";
 }
 
 std::string near_words(const WhatIf& answer) {

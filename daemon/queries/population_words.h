@@ -14,6 +14,8 @@ namespace endgate::daemon {
 [[nodiscard]] std::vector<std::string> words_of(const CapabilityTold& told);
 [[nodiscard]] std::vector<std::string> words_of(const YieldTold& told);
 [[nodiscard]] std::vector<std::string> words_of(const WhatIf& answer, const std::string& metric);
+// "Of them 12 were held against no limit on it then."; empty when all were.
+[[nodiscard]] std::string without_limit_words(const WhatIf& answer);
 // Of the units a draft would change: how many would clear it if each value lay elsewhere within its
 // u, the values being independent.  "With each value moved by chance within its uncertainty, 41 ±
 // 3"

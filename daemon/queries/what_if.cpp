@@ -15,17 +15,19 @@ using schema::TrendMetric;
 using schema::TrendTest;
 
 // The bands were factors of u then; they are the same factors now.
-analysis::Limit draft_limit(const DraftLimit& draft, const TrendLimit& was,
+analysis::Limit draft_limit(const DraftLimit& draft, const std::optional<TrendLimit>& was,
                             const analysis::Metric& metric) {
   analysis::Limit limit;
   limit.metric = draft.metric;
   limit.lower = draft.lower;
   limit.upper = draft.upper;
-  if (was.pass_band == 0 && was.fail_band == 0) {
+  if (!was) {
+    limit.pass_factor = limit.fail_factor = kUsualGuard;
+  } else if (was->pass_band == 0 && was->fail_band == 0) {
     limit.guard = analysis::GuardRule::none;
   } else if (metric.u && *metric.u > 0) {
-    limit.pass_factor = was.pass_band / *metric.u;
-    limit.fail_factor = was.fail_band / *metric.u;
+    limit.pass_factor = was->pass_band / *metric.u;
+    limit.fail_factor = was->fail_band / *metric.u;
   }
   return limit;
 }
@@ -53,12 +55,14 @@ void add_unit(WhatIf& answer, const TrendTest& test, const TrendMetric& found,
   metric.id = draft.metric;
   metric.value = found.value;
   metric.u = found.u;
-  const analysis::Limit limit = draft_limit(draft, *found.limit, metric);
+  const analysis::Limit limit = draft_limit(draft, found.limit, metric);
   const analysis::LimitOutcome outcome = analysis::hold_without_words(metric, limit).outcome;
-  const std::string_view elsewhere = found.limit->elsewhere;
-  const std::string_view before = worse(found.limit->outcome, elsewhere);
+  const std::string_view elsewhere = found.limit ? found.limit->elsewhere : test.verdict;
+  const std::string_view before =
+      found.limit ? worse(found.limit->outcome, elsewhere) : test.verdict;
   const std::string_view after = worse(analysis::word_of(outcome.verdict), elsewhere);
   ++answer.changed.of;
+  answer.without_limit += found.limit ? 0 : 1;
   answer.pass_before.of = answer.pass_after.of = answer.changed.of;
   answer.pass_before.count += before == "pass" ? 1 : 0;
   answer.pass_after.count += after == "pass" ? 1 : 0;
@@ -78,7 +82,7 @@ std::optional<WhatIf> what_if(const schema::StoreReader& store, const TrendFilte
   WhatIf answer;
   for_each_first_test(store, filter, draft.metric,
                       [&](const TrendTest& test, const TrendMetric& found) {
-                        if (found.limit) add_unit(answer, test, found, draft);
+                        if (found.limit || found.value) add_unit(answer, test, found, draft);
                       });
   if (answer.changed.of == 0) return std::nullopt;
   answer.expected_pass_u = std::sqrt(answer.expected_pass_u);

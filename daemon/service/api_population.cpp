@@ -81,8 +81,7 @@ void what_if(Application& application, const Request& request, const Reply& repl
               const auto answer = daemon::what_if(store, filter, draft);
               return answer ? json(what_if_json(*answer, draft.metric))
                             : refusal(404, "U-217",
-                                      "No such test of that model was held against a limit on "
-                                      "that metric.");
+                                      "No such test of that model has a value of that metric.");
             });
 }
 

@@ -67,6 +67,8 @@ void add_answer(reports::PopulationPage& page, const WhatIf& answer) {
                       "Pass as they were judged: " + share_words(answer.pass_before) +
                           ". Under the draft: " + share_words(answer.pass_after) + ".",
                       near_words(answer) + " of them would clear the draft (k = 2)."};
+  if (std::string none = without_limit_words(answer); !none.empty())
+    page.draft_words.push_back(std::move(none));
   const std::size_t listed = std::min(kChangedListed, answer.serials.size());
   for (std::size_t i = 0; i < listed; ++i)
     page.changed.emplace_back(answer.serials[i], "/units/" + address_part(answer.serials[i]));
@@ -129,9 +131,8 @@ void add_draft(reports::PopulationPage& page, const PopulationTold& told) {
   if (told.answer)
     add_answer(page, *told.answer);
   else if (told.draft_wrong.empty() && !told.draft.empty())
-    page.draft_refusal =
-        "No test of " + told.asked.model + " that matches was held against a limit on " +
-        metric_name_brief(told.asked.metric) + ", so there is no guard band to hold a draft with.";
+    page.draft_refusal = "No test of " + told.asked.model + " that matches has a value of " +
+                         metric_name_brief(told.asked.metric) + ".";
   add_histogram(page, told, read.limit);
 }
 

@@ -35,6 +35,7 @@ std::string proposal_words(const CapabilityTold& told, const std::string& metric
   if (told.proposed_lower) words = "above " + level_number(metric, *told.proposed_lower, 1);
   if (told.proposed_lower && told.proposed_upper) words += " and ";
   if (told.proposed_upper) words += "below " + level_number(metric, *told.proposed_upper, 1);
+  if (told.skew) words += words.empty() ? "none: skew, too few" : ", by order";
   return words;
 }
 

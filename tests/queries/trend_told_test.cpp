@@ -4,6 +4,7 @@
 
 #include <gmock/gmock.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -22,6 +23,7 @@ struct Said {
   std::string serial{}, verdict = "pass", batch = "b0", bench = "north", purpose = "production";
   std::int64_t attempt = 1;
   double fad_400 = 8e-4;
+  std::optional<double> current_600{};  // of no limit
   analysis::BreakOff broken_off = analysis::BreakOff::none;
 };
 
@@ -45,6 +47,8 @@ class History {
     record.break_off = word_in_record(said.broken_off);
     record.standing = "hold";
     record.metrics = {test::made_metric("fad_400", said.fad_400)};
+    if (said.current_600)
+      record.metrics.push_back(test::made_metric("current_600", *said.current_600));
     record.limits = {{.metric = "fad_400",
                       .lower = 7e-4,
                       .pass_band = 1.645 * 0.01 * said.fad_400,
@@ -113,6 +117,20 @@ TEST(TrendTold, TestsWithoutABatchAreCountedAndOnNoChart) {
   EXPECT_EQ(sentence_of_side(*told), "Nothing moved beyond chance in 14 batches.");
   EXPECT_EQ(sentence_without_batch(*told),
             "4 tests without a batch are on no chart and judged nowhere.");
+}
+
+TEST(TrendTold, AFewUnitsFarFromAllOthersAreCountedAndHideNoLot) {
+  History history;
+  history.make(-0.03);
+  for (const char* odd : {"ODD1", "ODD2"})
+    history.keep({.serial = odd, .verdict = "fail", .batch = "b3", .fad_400 = 1e-4});
+  const auto told = told_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_EQ(told->tests, 142U);
+  EXPECT_EQ(told->far, 2U);
+  EXPECT_EQ(told->batches[3].n, 12) << "the charts hide nobody";
+  EXPECT_THAT(sentence_of_causes(*told), HasSubstr("reed lot B"));
+  EXPECT_EQ(sentence_of_far(*told),
+            "2 tests far from all others are on the charts and not asked for causes.");
 }
 
 TEST(TrendTold, WithoutRepeatsNoBenchEffectIsTakenOutAndThatIsSaid) {
@@ -187,6 +205,43 @@ TEST(Capability, RoomIsToldByASkewFormWhereValuesAreSkewAndByNoSecondFigureElsew
   EXPECT_THAT(testing::PrintToString(words_of(*skew)), HasSubstr("skew form"));
 }
 
+// Mean less some standard deviations would cut off nothing of a long tail.
+TEST(Capability, LimitsForSkewValuesComeFromTheirOrderOrNotAtAll) {
+  const auto weak = [](int units) {
+    History history;
+    for (int i = 0; i < units; ++i)
+      history.keep({.serial = "U" + std::to_string(i),
+                    .batch = "b" + std::to_string(i % 5),
+                    .fad_400 = 8e-4 - 3e-5 * std::pow(i * 37 % units / (1.0 * units), 8)});
+    return *capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  };
+  const CapabilityTold few = weak(100), enough = weak(400);
+  ASSERT_TRUE(few.skew && enough.skew);
+  EXPECT_FALSE(few.proposed_lower);
+  EXPECT_THAT(testing::PrintToString(words_of(few)), HasSubstr("too few units to take it from"));
+  ASSERT_TRUE(enough.proposed_lower);
+  EXPECT_EQ(*enough.proposed_lower, *std::ranges::min_element(enough.values))
+      << "of 400 units the smallest is the one that holds for 99 % with 95 % confidence";
+  EXPECT_FALSE(enough.proposed_upper);
+  EXPECT_THAT(testing::PrintToString(words_of(enough)), HasSubstr("by the order of the values"));
+}
+
+TEST(Capability, UnitsOfNoBatchCountInNoScatterInsideBatches) {
+  History history;
+  history.make(0);
+  const auto before = capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  for (int i = 0; i < 20; ++i)
+    history.keep(
+        {.serial = "N" + std::to_string(i), .batch = "", .fad_400 = 8e-4 + 2e-6 * (i - 9)});
+  const auto told = capability_of(history.reader(), {.model = "P1-60-12"}, "fad_400");
+  EXPECT_EQ(told->values.size(), 160U);
+  EXPECT_EQ(told->batches, 14U);
+  EXPECT_EQ(told->without_batch, 20U);
+  EXPECT_NEAR(told->sigma_within, before->sigma_within, 1e-12);
+  EXPECT_THAT(words_of(*told).front(),
+              HasSubstr("160 units in 14 batches, first tests; 20 of them of no batch."));
+}
+
 TEST(Capability, ManyUnitsFarFromTheOthersAreTheProcessAndStay) {
   History history;
   history.make(0);
@@ -246,6 +301,28 @@ TEST(WhatIf, AStricterLimitFailsTheUnitsItLeavesBehind) {
   EXPECT_EQ(same->changed.count, 0);
   EXPECT_FALSE(what_if(history.reader(), {.model = "P1-60-12"},
                        {.metric = "seal_leak", .lower = 0, .upper = std::nullopt}));
+  EXPECT_EQ(answer->without_limit, 0);
+}
+
+TEST(WhatIf, AMetricWithoutALimitIsHeldAgainstItsFirstOne) {
+  History history;
+  for (int i = 0; i < 10; ++i)
+    history.keep({.serial = "U" + std::to_string(i),
+                  .verdict = i == 9 ? "fail" : "pass",
+                  .current_600 = 3 + 0.1 * i});
+  history.keep({.serial = "NOT-MEASURED"});
+  const auto answer = what_if(history.reader(), {.model = "P1-60-12"},
+                              {.metric = "current_600", .lower = std::nullopt, .upper = 3.45});
+  ASSERT_TRUE(answer);
+  EXPECT_EQ(answer->changed.of, 10);
+  EXPECT_EQ(answer->without_limit, 10);
+  // The usual guard band, 1.645 u with u 1 %, is about 0.057: 3.4 lies inside it, 3.5 outside 3.45 alone.
+  EXPECT_EQ((answer->from_to.at({"pass", "undecided"})), 2);
+  EXPECT_EQ((answer->from_to.at({"pass", "fail"})), 3);
+  EXPECT_EQ(answer->pass_before.count, 9);
+  EXPECT_EQ(answer->pass_after.count, 4);
+  EXPECT_THAT(words_of(*answer, "current_600").back(),
+              HasSubstr("held against no limit on it then"));
 }
 
 }  // namespace
