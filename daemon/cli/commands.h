@@ -47,6 +47,7 @@ struct TrendCommand {
   bool chart = false, causes = false;  // batches and who moved instead of tests
   bool batches = false;                // batches in numbers, of every test there is
   std::string bench_effect = "in";     // in, out: batch means without the drift of the benches
+  bool bench_offset = false;           // drift of each bench, with its uncertainty
   std::string together;                // "curve" or metrics: batches in all of them at once
   StorePlace store;
 };

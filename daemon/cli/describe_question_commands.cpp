@@ -27,6 +27,8 @@ void describe_questions(CommandTable& commands) {
         app.add_option("--bench-effect", c.bench_effect,
                        "in or out: batch means with or without the drift of the benches")
             ->check(CLI::IsMember({"in", "out"}));
+        app.add_flag("--bench-offset", c.bench_offset,
+                     "How far each bench has drifted, batch by batch, and how sure that is");
         add_store(app, c.store);
       });
 }

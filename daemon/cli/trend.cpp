@@ -1,4 +1,4 @@
-// `endgate trend METRIC --model MODEL`: tests, or with --batches, --chart or --causes
+// `endgate trend METRIC --model MODEL`: tests, or with --batches, --chart, --causes or --bench-offset
 // what their batches say
 
 #include <algorithm>
@@ -15,6 +15,7 @@
 #include "daemon/line/say_time.h"
 #include "daemon/queries/batch_charts.h"
 #include "daemon/queries/batch_trend.h"
+#include "daemon/queries/bench_offset.h"
 #include "daemon/queries/control_words.h"
 #include "daemon/queries/csv.h"
 #include "daemon/queries/tests_shown.h"
@@ -117,6 +118,37 @@ std::vector<TextRow> cause_rows(const TrendTold& told) {
   return rows;
 }
 
+std::vector<TextRow> offset_rows(const TrendTold& told, const std::vector<BenchOffset>& offsets) {
+  const analysis::MetricFacts& facts = *told.metric;
+  const std::string unit = " [" + std::string(facts.display_unit) + "]";
+  std::vector<TextRow> rows{{"batch"}};
+  for (const BenchOffset& offset : offsets) {
+    rows.front().push_back(offset.bench + unit);
+    rows.front().push_back("u" + unit);
+  }
+  const std::size_t first = told.side.first_batch;
+  for (std::size_t i = first; i < told.batches.size(); ++i) {
+    TextRow row{told.batches[i].batch};
+    for (const BenchOffset& offset : offsets) {
+      row.push_back(shown(facts, offset.batches[i - first].drift, 0));
+      row.push_back(shown(facts, offset.batches[i - first].u, 0));
+    }
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+int tell_offsets(const TrendTold& told) {
+  const std::vector<BenchOffset> offsets = bench_offsets(told);
+  if (offsets.empty()) {
+    std::cerr << sentence_of_side(told) << "\n";
+    return kNegative;
+  }
+  write_table(offset_rows(told, offsets), std::cout);
+  for (const BenchOffset& offset : offsets) std::cerr << words_of(told, offset) << "\n";
+  return kOk;
+}
+
 // Every batch from its values: what a chart is drawn from, without asking why.
 std::vector<TextRow> rows_of(const analysis::MetricFacts& facts,
                              const std::vector<statistics::BatchSummary>& batches) {
@@ -151,6 +183,7 @@ int tell_batches(const TrendCommand& command, const schema::StoreReader& store,
   }
   std::cerr << told.tests << (told.tests == 1 ? " test" : " tests") << " of a batch\n";
   if (told.without_batch > 0) std::cerr << sentence_without_batch(told) << "\n";
+  if (told.far > 0) std::cerr << sentence_of_far(told) << "\n";
   if (command.chart) tell_control(told, without_bench);
   return kOk;
 }
@@ -212,6 +245,7 @@ int run_command(const TrendCommand& command) {
   std::cerr << analysis::facts_of_metric(command.asked.metric)->name << ", model "
             << command.asked.model << ", " << words_of(command.asked) << "\n";
   if (!command.together.empty()) return tell_together(command, store, *filter);
+  if (command.bench_offset) return tell_offsets(*told_of(store, *filter, command.asked.metric));
   if (command.chart || command.causes) return tell_batches(command, store, *filter);
   if (command.batches) return list_batches(command, store, *filter);
   return list_tests(command, store, *filter);

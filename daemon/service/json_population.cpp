@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "daemon/queries/batch_charts.h"
+#include "daemon/queries/bench_offset.h"
 #include "daemon/queries/control_words.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/service/json_share.h"
@@ -138,6 +139,20 @@ Json levels_json(const BatchCharts& charts, const TrendTold& told) {
   return levels;
 }
 
+Json bench_offsets_of(const TrendTold& told) {
+  Json benches = Json::array();
+  for (const BenchOffset& offset : bench_offsets(told)) {
+    Json batches = Json::array();
+    for (std::size_t i = 0; i < offset.batches.size(); ++i)
+      batches.push_back({{"batch", told.batches[offset.first_batch + i].batch},
+                         {"offset_si", finite(offset.batches[i].drift)},
+                         {"u_si", finite(offset.batches[i].u)}});
+    benches.push_back(
+        {{"bench", offset.bench}, {"sentence", words_of(told, offset)}, {"batches", batches}});
+  }
+  return benches;
+}
+
 Json index_of(const std::optional<statistics::Index>& index) {
   if (!index) return nullptr;
   return {{"value", finite(index->value)},
@@ -156,9 +171,11 @@ std::string told_json(const TrendTold& told) {
        {"metric", told.metric->id},
        {"si_unit", told.metric->si_unit},
        {"tests", told.tests},
+       {"tests_far_from_all_others", told.far},
        {"side", side_of(told)},
        {"causes_sentence", sentence_of_causes(told)},
        {"none", told.causes.none},
+       {"bench_offsets", bench_offsets_of(told)},
        {"probability_none", finite(told.causes.probability_none)},
        {"causes", causes},
        {"promised_run_length_batches", batches_or_null(told.control.run_length.expected)},
@@ -230,6 +247,7 @@ std::string what_if_json(const WhatIf& answer, const std::string& metric) {
                   {"pass_after", share_json(answer.pass_after)},
                   {"changes", changes},
                   {"serials", answer.serials},
+                  {"units_without_limit_then", answer.without_limit},
                   {"expected_pass", finite(answer.expected_pass)},
                   {"expected_pass_u", finite(answer.expected_pass_u)},
                   {"sentences", words_of(answer, metric)}});

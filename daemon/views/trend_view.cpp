@@ -5,6 +5,7 @@
 #include "daemon/definitions/date.h"
 #include "daemon/queries/control_words.h"
 #include "daemon/views/index_in.h"
+#include "daemon/views/offset_charts.h"
 #include "daemon/views/shown.h"
 #include "daemon/views/together_view.h"
 #include "daemon/views/trend_words.h"
@@ -111,6 +112,7 @@ std::string counts_words(const TrendContext& context, const TrendTold& told, std
   std::string text = counted(told.tests, "test") + " in " + counted(told.batches.size(), "batch") +
                      ", " + words_of(context.asked) + ".";
   if (told.without_batch > 0) text += " " + sentence_without_batch(told);
+  if (told.far > 0) text += " " + sentence_of_far(told);
   if (first > 0)
     text += " The newest " + std::to_string(told.batches.size() - first) + " batches are drawn.";
   return text;
@@ -219,6 +221,8 @@ reports::TrendPage batch_trend_page(const TrendContext& context, const TrendTold
   const std::vector<LetteredChange> lettered = lettered_changes(charts);
   page.chart.changes = change_marks(lettered, charts.measured, charts.first);
   page.pairs = chart_pairs(told, charts);
+  for (reports::ChartPair& pair : offset_charts(told, charts.first))
+    page.pairs.push_back(std::move(pair));
   page.tables = {cause_table(told), change_table(told, charts, lettered)};
   page.numbers = number_table(told, charts);
   return page;

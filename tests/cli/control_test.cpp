@@ -118,6 +118,14 @@ TEST_F(Control, OfOneBenchAndOfAllAreTwoSubjects) {
   EXPECT_THAT(north.err, AllOf(HasSubstr("version 1"), HasSubstr("the rule in force signals")));
 }
 
+TEST_F(Control, TheDriftOfEachBenchIsATable) {
+  make({.batches = 12, .bench_shift = -0.06});
+  const Ended told = ask({"trend", "fad_400", "--model", "P1-60-12", "--bench-offset"});
+  EXPECT_EQ(told.status, 0) << told.err;
+  EXPECT_THAT(told.out, HasSubstr("batch  north [L/min]  u [L/min]"));
+  EXPECT_THAT(told.err, HasSubstr("Bench south: "));
+}
+
 TEST_F(Control, ADryRunShowsAndKeepsNothing) {
   make({.batches = 21});
   const Ended shown = freeze("b0", "b20", {"--dry-run"});

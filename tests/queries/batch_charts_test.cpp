@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "analysis/statistics/run_length.h"
+#include "daemon/queries/bench_offset.h"
 #include "daemon/queries/fail_causes.h"
 #include "daemon/queries/tests_shown.h"
 #include "tests/support/batch_history.h"
@@ -42,6 +43,23 @@ TEST(BatchCharts, AProductThatMovedChangesTheLevelOnBothSidesFromItsBatchOn) {
     EXPECT_EQ(charts.levels[1].from, 8U);
     EXPECT_NEAR(charts.levels[1].mean - charts.levels[0].mean, -4e-5, 1e-5);
     EXPECT_FALSE(charts.control.signals_of(running_sum).empty());
+  }
+}
+
+TEST(BenchOffsets, ADriftIsToldBatchByBatchWithItsUncertaintyAgainstTheFirstBatch) {
+  test::BatchHistory history;
+  history.make({.bench_shift = -0.06});
+  const TrendTold told = told_about(history);
+  const std::vector<BenchOffset> offsets = bench_offsets(told);
+  ASSERT_EQ(offsets.size(), 2U);
+  for (const BenchOffset& offset : offsets) {
+    ASSERT_EQ(offset.batches.size(), 14U);
+    EXPECT_EQ(offset.batches.front().drift, 0);
+    const statistics::BenchAtBatch& last = offset.batches.back();
+    EXPECT_GT(last.u, 0);
+    EXPECT_NEAR(last.drift, offset.bench == "south" ? -0.06 * 8e-4 : 0, 3 * last.u);
+    EXPECT_NEAR(offset.batches[4].drift, 0, 3 * offset.batches[4].u);
+    EXPECT_EQ(words_of(told, offset).find("Bench " + offset.bench + ": "), 0U);
   }
 }
 

@@ -36,6 +36,7 @@ TEST_F(Population, AnswersAreNumbersInSiWithTheirIntervals) {
       body_of(served_->get("/api/v1/trend/batches?model=P1-60-12&metric=fad_400"));
   EXPECT_THAT(told, HasSubstr("\"side\":{\"said\":"));
   EXPECT_THAT(told, HasSubstr("\"running_mean_si\":0.000"));
+  EXPECT_THAT(told, HasSubstr("\"bench_offsets\":["));
   EXPECT_THAT(body_of(served_->get("/api/v1/capability?model=P1-60-12&metric=fad_400")),
               HasSubstr("\"cpk\":{\"value\":"));
   EXPECT_THAT(body_of(served_->get("/api/v1/yield?model=P1-60-12")),
@@ -70,6 +71,9 @@ TEST_F(Population, EveryQuestionTakesTheSameFiltersAndChecksThem) {
     EXPECT_EQ(status_of(served_->get(about + "&bench=west")), 404) << question;
     EXPECT_EQ(status_of(served_->get(about + "&purpose=fun")), 404) << question;
     EXPECT_EQ(status_of(served_->get(about + "&since=soon")), 400) << question;
+    EXPECT_EQ(status_of(served_->get(about + "&until=soon")), 400) << question;
+    EXPECT_EQ(status_of(served_->get(about + "&since=2026-02-01&until=2026-01-01")), 400)
+        << question;
     EXPECT_EQ(status_of(served_->get("/api/v1/" + std::string(question) +
                                      "?model=P9&metric=fad_400&lower_si=1")),
               404)
@@ -79,6 +83,10 @@ TEST_F(Population, EveryQuestionTakesTheSameFiltersAndChecksThem) {
   EXPECT_THAT(all, Not(HasSubstr("\"valued\":0")));
   EXPECT_THAT(body_of(served_->get("/api/v1/trend?model=P1-60-12&metric=fad_400&since=2127-01-01")),
               HasSubstr("\"valued\":0"));
+  for (const char* none : {"&until=2001-01-01", "&lot=R-9"})
+    EXPECT_THAT(
+        body_of(served_->get(std::string("/api/v1/trend?model=P1-60-12&metric=fad_400") + none)),
+        HasSubstr("\"valued\":0"));
 }
 
 }  // namespace

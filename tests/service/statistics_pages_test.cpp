@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 
 #include "daemon/line/control_history.h"
+#include "daemon/queries/bench_offset.h"
 #include "daemon/queries/capability_told.h"
 #include "daemon/queries/population_words.h"
 #include "daemon/queries/trend_told.h"
@@ -65,6 +66,10 @@ TEST_F(StatisticsPages, TheTrendDrawsEachChartAsMeasuredAndWithoutTheBench) {
   EXPECT_THAT(text, HasSubstr("<td>b8</td>"));  // where the level changed
   EXPECT_THAT(text, HasSubstr("As measured: signal at batch"));
   EXPECT_THAT(text, HasSubstr("Bench effect taken out: signal at batch"));
+  EXPECT_THAT(text, HasSubstr(">Drift of the benches<"));
+  const auto told = daemon::told_of(history_->reader(), filter_, "fad_400");
+  for (const daemon::BenchOffset& offset : daemon::bench_offsets(*told))
+    EXPECT_THAT(text, HasSubstr("<p>" + reports::escaped(daemon::words_of(*told, offset))));
 }
 
 TEST_F(StatisticsPages, FewBatchesGetNoLimitsAndNoWordOfBrokenRules) {
@@ -168,6 +173,12 @@ TEST_F(StatisticsPages, TheTrendTakesItsFiltersFromTheAddress) {
   EXPECT_THAT(page(kTrend + "&bench=south&since=2026-01-03"),
               HasSubstr("60 tests in 12 batches, purpose production, bench south, since "
                         "2026-01-03."));
+  EXPECT_THAT(
+      page(kTrend + "&until=2026-01-04&lot=reed%3DA"),
+      HasSubstr("40 tests in 4 batches, purpose production, until 2026-01-04, lot reed=A."));
+  EXPECT_THAT(page(kTrend + "&lot=C"), HasSubstr("name=\"lot\" value=\"C\""));
+  EXPECT_THAT(page(kPopulation + "&lot=B"), HasSubstr("type=\"hidden\" name=\"lot\" value=\"B\""))
+      << "a draft is asked of the same tests";
   EXPECT_THAT(page(kTrend + "&purpose=all"),
               HasSubstr("140 tests in 14 batches, all purposes."));  // not checks
   EXPECT_THAT(page(kTrend + "&purpose=lab"), HasSubstr("No test of P1-60-12 with this metric"));
@@ -246,7 +257,7 @@ TEST_F(StatisticsPages, ADraftThatIsNoLimitIsNamedAndTheFieldsStay) {
   }
   EXPECT_THAT(get(kPopulation + "&metric=fad_400&lower=44,5"), HasSubstr("value=\"44,5\""));
   EXPECT_THAT(page(kPopulation + "&metric=back_leak&upper=1"),
-              HasSubstr("held against a limit on"));
+              HasSubstr("that matches has a value of"));
 }
 
 TEST_F(StatisticsPages, AreWellFormedAndEscapeWhatWasAsked) {
