@@ -2,7 +2,7 @@
 # Installs what the tests need, builds, runs every test through ctest.
 #
 #   bash tests/run.sh          all tests but the heavy groups
-#   bash tests/run.sh --all    the heavy groups too: format, browser
+#   bash tests/run.sh --all    the heavy groups too: format, browser, planted
 #   bash tests/run.sh --group browser [--group format ...]
 #   bash tests/run.sh --nightly    the long campaigns alone, on a fixed seed and on a fresh one
 #   bash tests/run.sh --fuzz [SECONDS EACH]     the fuzz targets alone, each for 30 s
@@ -11,7 +11,7 @@
 set -euo pipefail
 source "$(dirname "$0")/../fixtures/setup.sh"
 
-heavy=(format browser)
+heavy=(format browser planted)
 groups=()
 nightly=no
 while [ $# -gt 0 ]; do
