@@ -18,6 +18,7 @@ namespace {
 constexpr std::size_t kLeast = 6;  // batches
 constexpr std::size_t kEdgeBatches = 3;
 constexpr double kSure = 3.5;        // in u: the surest of many splits was taken
+constexpr double kLeastTold = 2;     // in u, of the change that is told
 constexpr double kToldApart = 0.85;  // below: open
 constexpr double kUnknown = 1e4;     // variance of what is not known beforehand, in units
 
@@ -373,6 +374,8 @@ ProductOrBench product_or_bench(const TestColumns& columns,
   out.said = ProductOrBench::Said::nothing;
   if (moved.z < kSure) return out;
   const Dated when = dated(walks, moved.bench, batches);
+  // What no date makes sure of wandered, and did not move.
+  if (std::abs(when.change.value) < kLeastTold * std::sqrt(when.change.variance)) return out;
   const Best best{moved.z, moved.bench, when.course.since, when.change};
   out.since_batch = static_cast<std::size_t>(best.since + scale.first);
   out.change = best.change.value * scale.unit;
