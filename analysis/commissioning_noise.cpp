@@ -144,7 +144,8 @@ Learned interval(double value, const std::vector<double>& without, double factor
 }  // namespace
 
 bool Learned::contradicts(double stated) const {
-  if (stated >= low && stated <= high) return false;
+  // Twice the interval: a bench has two dozen of these numbers, and each would cry wolf in turn.
+  if (stated >= low * (low / value) && stated <= high * (high / value)) return false;
   return stated <= 0 || std::abs(std::log(stated / value)) > std::log(kWorthSaying);
 }
 

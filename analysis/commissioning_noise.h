@@ -56,7 +56,7 @@ struct Learned {
   double low = 0;
   double high = 0;
 
-  // Outside the interval, and by a factor worth saying.
+  // Beyond twice the interval, and by a factor worth saying.
   [[nodiscard]] bool contradicts(double stated) const;
 };
 

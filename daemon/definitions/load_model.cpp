@@ -80,7 +80,7 @@ void read_ripple(TomlReader& part, analysis::RippleExpectation& ripple) {
     part.complain("fastest_rev_s", "a number above slowest_rev_s");
 }
 
-void read_service(TomlReader& part, analysis::ServiceConditions& service) {
+void read_service_pressures(TomlReader& part, analysis::ServiceConditions& service) {
   service.back_leak_gauge_pa = part.number_or("back_leak_gauge_pa", 0, kAboveZero);
   service.seal_leak_gauge_pa = part.number_or("seal_leak_gauge_pa", 0, kAboveZero);
 }
@@ -142,7 +142,7 @@ void read_model(TomlReader& root, ModelDefinition& model) {
                   [&](TomlReader& part) { read_reference(part, model, model.reference); });
   root.section("steady", [&](TomlReader& part) { read_steady(part, model.steady); });
   root.section("ripple", [&](TomlReader& part) { read_ripple(part, model.ripple); });
-  root.section("service", [&](TomlReader& part) { read_service(part, model.service); });
+  root.section("service", [&](TomlReader& part) { read_service_pressures(part, model.service); });
   model.expected_cycle_s = root.number("expected_cycle_s", kAboveZero);
   model.whole_test_limit_s = root.number("whole_test_limit_s", kAboveZero);
   read_metrics(root, model);

@@ -12,12 +12,12 @@
 namespace endgate::analysis {
 namespace {
 
-LeakPressures atmospheres(const std::vector<double>& both) { return {both.at(0), both.at(1)}; }
+LeakPressures leak_atmospheres(const std::vector<double>& both) { return {both.at(0), both.at(1)}; }
 
 TEST(LeakLaw, LaminarLeaksGrowAsPublished) {
   const double there = published::number("laminar_leak.leak") *
-                       laminar_ratio(atmospheres(published::numbers("laminar_leak.from_atm")),
-                                     atmospheres(published::numbers("laminar_leak.to_atm")));
+                       laminar_ratio(leak_atmospheres(published::numbers("laminar_leak.from_atm")),
+                                     leak_atmospheres(published::numbers("laminar_leak.to_atm")));
   EXPECT_NEAR(there, published::number("laminar_leak.leak_there"), 0.5e-3);
   EXPECT_NEAR(laminar_ratio(over(101325, 100e3), over(101325, 800e3)) /
                   published::number("laminar_scaling.ratio"),
@@ -57,10 +57,10 @@ TEST(LeakLaw, RefusesWhereNothingDrivesTheLeak) {
   EXPECT_FALSE(leak_scale(over(100e3, std::nan("")), over(100e3, 800e3)));
 }
 
-struct Converted {
+struct ConvertedLeaks {
   Metric back, back_service, seal, seal_service;
 };
-Converted converted(double back_gauge_pa, double seal_gauge_pa) {
+ConvertedLeaks converted_leaks(double back_gauge_pa, double seal_gauge_pa) {
   Context context = made::context();
   context.model.service = {back_gauge_pa, seal_gauge_pa};
   context.model.metrics = {"back_leak", "seal_leak", "back_leak_service", "seal_leak_service"};
@@ -70,7 +70,7 @@ Converted converted(double back_gauge_pa, double seal_gauge_pa) {
 }
 
 TEST(LeakLaw, ATestSaysWhatTheUnitLeaksInService) {
-  const Converted at = converted(800e3, 10e3);
+  const ConvertedLeaks at = converted_leaks(800e3, 10e3);
   ASSERT_TRUE(at.back_service.value && at.seal_service.value);
   const LeakScale back = *leak_scale(over(100e3, 600e3), over(100e3, 800e3));
   const LeakScale seal = *leak_scale(over(100e3, 20e3), over(100e3, 10e3));
@@ -82,7 +82,7 @@ TEST(LeakLaw, ATestSaysWhatTheUnitLeaksInService) {
 }
 
 TEST(LeakLaw, WithoutAServicePressureTheConversionIsRefusedInWords) {
-  const Converted none = converted(0, 0);
+  const ConvertedLeaks none = converted_leaks(0, 0);
   EXPECT_FALSE(none.back_service.value);
   EXPECT_EQ(none.back_service.missing_reason, "the model file names no service pressure");
   EXPECT_TRUE(none.back.value);

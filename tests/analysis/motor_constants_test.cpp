@@ -11,23 +11,24 @@
 namespace endgate::analysis {
 namespace {
 
-constexpr double kTurn = 2 * std::numbers::pi;
-constexpr double kRoom_k = 293.15;
+constexpr double kMotorTurn_rad = 2 * std::numbers::pi;
+constexpr double kMotorRoom_k = 293.15;
 
-struct Hold {
+struct MotorHold {
   double volt = 0;
   double ampere = 0;
   double rad_s = 0;
-  double winding_k = kRoom_k;
+  double winding_k = kMotorRoom_k;
 };
 
 // Three loads at three voltages, from the published relations of a machine of 0.06 ohm, 0.036 V s
 // and 0.9 V of brush drop; the motor is switched off in the last.
-const std::array<Hold, 3> kLoads{{{12.0, 8, 295.0}, {13.0, 14, 312.777778}, {13.8, 20, 325.0}}};
+const std::array<MotorHold, 3> kMotorLoads{
+    {{12.0, 8, 295.0}, {13.0, 14, 312.777778}, {13.8, 20, 325.0}}};
 
 class MotorConstantsTest : public ::testing::Test {
  protected:
-  void use(std::span<const Hold> loads) {
+  void use(std::span<const MotorHold> loads) {
     context_.model.metrics = {"machine_constant"};
     context_.model.thermal.speed_per_case_k = 0.002;
     survey_.context = &context_;
@@ -42,7 +43,7 @@ class MotorConstantsTest : public ::testing::Test {
     measured_.run_down = RunDown{end_s, emf, 1200 * 0.036};
   }
 
-  void add(const Hold& load, std::size_t i) {
+  void add(const MotorHold& load, std::size_t i) {
     marks_[i].end_us = static_cast<std::int64_t>(1000000 * (i + 1));
     HoldWindow hold;
     hold.step = &marks_[i];
@@ -51,12 +52,12 @@ class MotorConstantsTest : public ::testing::Test {
     HoldReading reading;
     reading.state.supply_voltage_v = load.volt;
     reading.state.inlet_pressure_abs_pa = 100000;
-    reading.state.inlet_temperature_k = kRoom_k;
-    reading.state.head_temperature_k = kRoom_k;
-    reading.state.case_temperature_k = kRoom_k;
-    reading.state.winding_lead_k = load.winding_k - kRoom_k;
+    reading.state.inlet_temperature_k = kMotorRoom_k;
+    reading.state.head_temperature_k = kMotorRoom_k;
+    reading.state.case_temperature_k = kMotorRoom_k;
+    reading.state.winding_lead_k = load.winding_k - kMotorRoom_k;
     reading.supply_current_a = load.ampere;
-    reading.speed_rev_s = load.rad_s / kTurn;
+    reading.speed_rev_s = load.rad_s / kMotorTurn_rad;
     measured_.holds.push_back(reading);
   }
 
@@ -74,7 +75,7 @@ class MotorConstantsTest : public ::testing::Test {
 };
 
 TEST_F(MotorConstantsTest, GivesThePublishedMachine) {
-  use(kLoads);
+  use(kMotorLoads);
   const MotorConstants motor = *found();
   EXPECT_NEAR(motor.machine_constant_v_s, 0.036, 1e-12);
   EXPECT_NEAR(motor.winding->winding_resistance_ohm, 0.06, 1e-8);
@@ -85,7 +86,7 @@ TEST_F(MotorConstantsTest, GivesThePublishedMachine) {
 
 // What one voltage alone does not give: here speed is a straight line in current.
 TEST_F(MotorConstantsTest, TheRunDownTellsApartWhatOneVoltageDoesNot) {
-  std::vector<Hold> one;
+  std::vector<MotorHold> one;
   for (const double ampere : {5.0, 19.0, 21.0})
     one.push_back({13.5, ampere, (13.5 - 0.9 - 0.06 * ampere) / 0.036});
   use(one);
@@ -95,9 +96,9 @@ TEST_F(MotorConstantsTest, TheRunDownTellsApartWhatOneVoltageDoesNot) {
 }
 
 TEST_F(MotorConstantsTest, AWarmWindingIsTakenBackToTwentyDegrees) {
-  std::vector<Hold> warm(kLoads.begin(), kLoads.end());
-  for (Hold& load : warm) {
-    load.winding_k = kRoom_k + 3 * load.ampere;
+  std::vector<MotorHold> warm(kMotorLoads.begin(), kMotorLoads.end());
+  for (MotorHold& load : warm) {
+    load.winding_k = kMotorRoom_k + 3 * load.ampere;
     const double more = 0.06 * 0.00393 * 3 * load.ampere * load.ampere;
     load.rad_s -= more / 0.036;
   }
@@ -106,7 +107,7 @@ TEST_F(MotorConstantsTest, AWarmWindingIsTakenBackToTwentyDegrees) {
 }
 
 TEST_F(MotorConstantsTest, RefusesTheWindingWhereTheLoadsAreAlike) {
-  use(std::array<Hold, 2>{{{13.5, 19, 318.333}, {13.5, 20, 316.667}}});
+  use(std::array<MotorHold, 2>{{{13.5, 19, 318.333}, {13.5, 20, 316.667}}});
   const MotorConstants motor = *found();
   EXPECT_NEAR(motor.machine_constant_v_s, 0.036, 1e-12);
   ASSERT_FALSE(motor.winding);
@@ -115,14 +116,14 @@ TEST_F(MotorConstantsTest, RefusesTheWindingWhereTheLoadsAreAlike) {
 }
 
 TEST_F(MotorConstantsTest, WithoutARunDownNothingIsSaid) {
-  use(kLoads);
+  use(kMotorLoads);
   measured_.run_down = Refusal{RefusalKind::too_few_points, "it stood still", {}};
   ASSERT_FALSE(found());
   EXPECT_EQ(found().error().detail, "it stood still");
 }
 
 TEST_F(MotorConstantsTest, TheHoldBeforeIsTheOneThatTheMotorWasSwitchedOffIn) {
-  use(kLoads);
+  use(kMotorLoads);
   EXPECT_EQ(hold_before_off(survey_), 2);
   marks_[2].end_us -= 500000;  // it ended, and the motor ran on
   EXPECT_EQ(hold_before_off(survey_), std::nullopt);
