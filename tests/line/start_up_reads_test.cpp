@@ -48,6 +48,7 @@ class StartUp : public ::testing::Test {
         writer.checkpoint_when_due();  // as the record thread does
       }
     }
+    { const schema::StoreWriter once_more(data); }  // signs that every start has its record
     const schema::StoreReader truth(data);
     schema::TrendWriter derived(data);
     while (!derived.catch_up(truth).done()) {
