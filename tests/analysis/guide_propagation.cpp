@@ -14,8 +14,8 @@ std::vector<double> values_of(std::span<const InputQuantity> inputs) {
   return values;
 }
 
-Results part_of(const Measurement& measurement, const Results& here, std::vector<double> values,
-                std::size_t input, double u) {
+Results part_of(const MeasurementModel& measurement, const Results& here,
+                std::vector<double> values, std::size_t input, double u) {
   const double middle = values[input];
   values[input] = middle - u;
   const Results low = measurement(values);
@@ -44,7 +44,7 @@ double Propagated::u(std::size_t result, std::span<const double> correlation) co
   return std::sqrt(std::max(0.0, covariance(result, result, correlation)));
 }
 
-Propagated propagate(const Measurement& measurement, std::span<const InputQuantity> inputs) {
+Propagated propagate(const MeasurementModel& measurement, std::span<const InputQuantity> inputs) {
   const std::vector<double> values = values_of(inputs);
   Propagated propagated{measurement(values), {}};
   for (std::size_t i = 0; i < inputs.size(); ++i)

@@ -19,7 +19,7 @@ struct InputQuantity {
 };
 
 using Results = std::vector<double>;
-using Measurement = std::function<Results(std::span<const double> inputs)>;
+using MeasurementModel = std::function<Results(std::span<const double> inputs)>;
 
 struct Propagated {
   Results values;
@@ -30,7 +30,7 @@ struct Propagated {
                                   std::span<const double> correlation = {}) const;
   [[nodiscard]] double u(std::size_t result, std::span<const double> correlation = {}) const;
 };
-[[nodiscard]] Propagated propagate(const Measurement& measurement,
+[[nodiscard]] Propagated propagate(const MeasurementModel& measurement,
                                    std::span<const InputQuantity> inputs);
 
 }  // namespace endgate::analysis

@@ -25,7 +25,7 @@ TEST(Guide, EndGaugeOfAnnexH1HasItsUncertainty) {
                                              {given("theta"), given("u_theta")},
                                              {given("dalpha"), given("u_dalpha")},
                                              {given("dtheta"), given("u_dtheta")}}};
-  const Measurement length_nm = [](std::span<const double> x) {
+  const MeasurementModel length_nm = [](std::span<const double> x) {
     return Results{x[0] + x[1] - x[0] * (x[4] * x[3] + x[2] * x[5])};
   };
   const Propagated found = propagate(length_nm, inputs);

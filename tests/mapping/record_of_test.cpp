@@ -134,15 +134,20 @@ TEST(PastTests, CarryMetricsWithTheirSignedCauses) {
   EXPECT_EQ(tests[0].metrics[1].missing_reason, "no curve");
 }
 
-TEST(PastTests, KnowWhetherARepairLiesBetween) {
+// Also one that was entered while a test ran: it comes after that test.
+TEST(PastTests, KnowWhetherARepairOrAReturnLiesBetween) {
   std::vector<schema::StoredRecord> stored;
-  for (const schema::Position position : {3, 5, 9})
-    stored.push_back({.position = position, .head = {}, .record = made_record()});
-  const std::vector<schema::Position> repairs{6};
-  const auto tests = past_tests(stored, repairs);
+  for (const schema::Position started : {2, 4, 8}) {
+    stored.push_back({.position = started + 2, .head = {}, .record = made_record()});
+    stored.back().record.start_position = started;
+  }
+  const auto tests = past_tests(stored, {.repairs = {5}, .returns = {3}});
   EXPECT_FALSE(tests[0].after_repair);
   EXPECT_FALSE(tests[1].after_repair);
   EXPECT_TRUE(tests[2].after_repair);
+  EXPECT_FALSE(tests[0].after_return);
+  EXPECT_TRUE(tests[1].after_return);
+  EXPECT_FALSE(tests[2].after_return);
 }
 
 TEST(PastTests, RefuseAVerdictThatIsNone) {
