@@ -16,27 +16,29 @@ constexpr const char* kReturned = "returned";
 
 // A unit can only come back if it could leave: after a fail, calling a test "returned" changes
 // nothing.
-bool came_back(const std::vector<PastTest>& series, const PastTest& test) {
-  const auto any = [&](Verdict verdict) {
-    return std::any_of(series.begin(), series.end(),
-                       [&](const PastTest& earlier) { return earlier.verdict == verdict; });
-  };
+bool came_back(const std::vector<PastTest>& series, const PastTest& test, bool has_passed) {
+  const bool has_failed = std::any_of(series.begin(), series.end(), [](const PastTest& earlier) {
+    return earlier.verdict == Verdict::fail;
+  });
   if (test.purpose != kReturned || series.empty()) return false;
   const bool once_more = series.back().purpose == kReturned;
-  return (!once_more || test.after_return) && any(Verdict::pass) && !any(Verdict::fail);
+  return (!once_more || test.after_return) && has_passed && !has_failed;
 }
 
 std::vector<PastTest> series_of(std::span<const PastTest> tests) {
   std::vector<PastTest> series;
   bool repaired = false;  // also by a repair before a test that does not count
   bool returned = false;
+  bool has_passed = false;  // since the last repair, so that it could leave
   for (const PastTest& each : tests) {
     repaired = repaired || each.after_repair;
     returned = returned || each.after_return;
     if (!counts_for_standing(each.purpose)) continue;
     PastTest test = each;
     test.after_return = std::exchange(returned, false);
-    if (std::exchange(repaired, false) || came_back(series, test)) series.clear();
+    if (repaired) has_passed = false;
+    if (std::exchange(repaired, false) || came_back(series, test, has_passed)) series.clear();
+    has_passed = has_passed || test.verdict == Verdict::pass;
     series.push_back(std::move(test));
   }
   return series;

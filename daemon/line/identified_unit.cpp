@@ -49,9 +49,9 @@ EarlierTests read_history(const std::filesystem::path& store_folder, const std::
   }
   if (!records.empty()) {
     history.last_words = words_of(records.back().record);
-    const schema::Position started = records.back().record.start_position;
-    const auto since = [started](const std::vector<schema::Position>& facts) {
-      return std::ranges::any_of(facts, [&](schema::Position fact) { return fact > started; });
+    const schema::Position kept = records.back().position;
+    const auto since = [kept](const std::vector<schema::Position>& facts) {
+      return std::ranges::any_of(facts, [&](schema::Position fact) { return fact > kept; });
     };
     history.repaired_since = since(between.repairs);
     history.returned_since = since(between.returns);

@@ -17,7 +17,7 @@ namespace endgate::daemon {
 
 struct EarlierTests {
   std::vector<analysis::PastTest> tests;       // oldest first
-  bool repaired_since = false;                 // a repair was recorded since the last test began
+  bool repaired_since = false;                 // a repair was recorded after the last test
   bool returned_since = false;                 // so was a return
   std::optional<analysis::Decision> decision;  // that counts now
   bool decided_since = false;                  // after the last test

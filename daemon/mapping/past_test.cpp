@@ -40,13 +40,13 @@ BetweenTests between_tests(const schema::StoreReader& store, const std::string& 
 std::vector<analysis::PastTest> past_tests(std::span<const schema::StoredRecord> oldest_first,
                                            const BetweenTests& between) {
   std::vector<analysis::PastTest> tests;
-  schema::Position before = 0;
+  schema::Position kept_before = 0;
   for (const schema::StoredRecord& stored : oldest_first) {
     const schema::Position started = stored.record.start_position;
     tests.push_back(past_test(stored.record));
-    tests.back().after_repair = any_between(between.repairs, before, started);
-    tests.back().after_return = any_between(between.returns, before, started);
-    before = started;
+    tests.back().after_repair = any_between(between.repairs, kept_before, started);
+    tests.back().after_return = any_between(between.returns, kept_before, started);
+    kept_before = stored.position;
   }
   return tests;
 }

@@ -20,8 +20,9 @@ struct BetweenTests {
 [[nodiscard]] BetweenTests between_tests(const schema::StoreReader& store,
                                          const std::string& serial);
 
-// A test is judged by what was known when it was started: what is recorded while it runs comes
-// after it.
+// A test is judged by what was known when it was started.  What is recorded while it runs is neither
+// before nor after it: nobody repairs a unit on a running bench, and a repair that was entered late
+// must not wash off the fail of that test.
 [[nodiscard]] std::vector<analysis::PastTest> past_tests(
     std::span<const schema::StoredRecord> oldest_first, const BetweenTests& between);
 

@@ -97,8 +97,7 @@ std::optional<StandingNow> standing_after(const schema::StoreReader& store,
       (decision->position > returned || decision->fact.decision == "scrap"))
     return said(analysis::with_decision(standing, decision_of(decision->fact), false, false));
   if (returned > std::max(tested, repaired)) return returned_standing(standing);
-  if (repaired > tests.back().record.start_position)
-    return StandingNow{"hold", "Repaired since its last test. Test it again."};
+  if (repaired > tested) return StandingNow{"hold", "Repaired since its last test. Test it again."};
   return said(standing);
 }
 

@@ -185,6 +185,13 @@ TEST(Standing, AUnitThatCameBackTwiceIsJudgedByItsLastReturn) {
   EXPECT_EQ(word({test_of(Verdict::pass), first, second}), StandingWord::reject);
 }
 
+TEST(Standing, ANewReturnBeginsAnewAlsoBehindOneThatWasNotDecided) {
+  const PastTest first = with_purpose(test_of(Verdict::undecided, 10.6), "returned");
+  PastTest second = with_purpose(test_of(Verdict::fail, 9), "returned");
+  second.after_return = true;
+  EXPECT_EQ(word({test_of(Verdict::pass), first, second}), StandingWord::reject);
+}
+
 TEST(Standing, AReturnBeforeALabTestStillCounts) {
   PastTest lab = with_purpose(test_of(Verdict::pass), "lab");
   lab.after_return = true;

@@ -76,7 +76,7 @@ TEST(ExportResults, AsJsonLinesSayTheSameWithNullForWhatIsMissing) {
   EXPECT_EQ(objects[0].at("position"), 3);
   EXPECT_TRUE(objects[0].at("dead_head [kPa gauge]").is_null());
   EXPECT_TRUE(objects[0].at("likely_cause").is_null());
-  EXPECT_EQ(objects[0].size(), 58U);
+  EXPECT_EQ(objects[0].size(), 76U);
 }
 
 TEST(ExportResults, InSiReadBackAsTheyAreKept) {

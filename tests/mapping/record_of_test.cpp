@@ -134,20 +134,20 @@ TEST(PastTests, CarryMetricsWithTheirSignedCauses) {
   EXPECT_EQ(tests[0].metrics[1].missing_reason, "no curve");
 }
 
-// Also one that was entered while a test ran: it comes after that test.
+// One that is entered while a test runs lies before no test.
 TEST(PastTests, KnowWhetherARepairOrAReturnLiesBetween) {
   std::vector<schema::StoredRecord> stored;
-  for (const schema::Position started : {2, 4, 8}) {
+  for (const schema::Position started : {2, 5, 9}) {
     stored.push_back({.position = started + 2, .head = {}, .record = made_record()});
     stored.back().record.start_position = started;
   }
-  const auto tests = past_tests(stored, {.repairs = {5}, .returns = {3}});
+  const auto tests = past_tests(stored, {.repairs = {8}, .returns = {1, 6}});
   EXPECT_FALSE(tests[0].after_repair);
   EXPECT_FALSE(tests[1].after_repair);
   EXPECT_TRUE(tests[2].after_repair);
-  EXPECT_FALSE(tests[0].after_return);
-  EXPECT_TRUE(tests[1].after_return);
-  EXPECT_FALSE(tests[2].after_return);
+  EXPECT_TRUE(tests[0].after_return);
+  EXPECT_FALSE(tests[1].after_return);
+  EXPECT_FALSE(tests[2].after_return) << "it was entered while the test before ran";
 }
 
 TEST(PastTests, RefuseAVerdictThatIsNone) {
