@@ -70,7 +70,8 @@ inline void accept_all(const fs::path& config, const fs::path& data) {
     if (entry.path().extension() != ".toml" || entry.path().filename() == "service.toml") continue;
     const auto answer = daemon::accept_text(
         writer, data, {entry.path().filename().string(), text_in(entry.path()), "test", "set-up"});
-    ASSERT_TRUE(std::holds_alternative<daemon::Application::Accepted>(answer)) << entry.path();
+    const auto* refusal = std::get_if<daemon::CommandRefusal>(&answer);
+    ASSERT_FALSE(refusal) << entry.path() << ": " << (refusal ? refusal->sentence : "");
   }
 }
 

@@ -58,7 +58,7 @@ class WaveformPlant : public LinePlant {
 
   // Nothing is listened to while the pressure rises: a hold at 400 kPa in its place.
   static std::string listened_to(const std::string& model) {
-    return replaced(model,
+    return replaced(replaced(model, "begins_with = \"ramp\"", "begins_with = \"hold_400\""),
                     "id = \"ramp\"\nkind = \"ramp\"\nname = \"Ramp\"\n"
                     "target_gauge_pa = 600000\nreceiver = \"small\"\nrise_pa_s = 160000\n",
                     "id = \"hold_400\"\nkind = \"hold\"\nname = \"400 kPa\"\nhold_min_s = 4\n"
