@@ -54,7 +54,8 @@ Bench::Impl::Impl(boost::asio::io_context& io_given, BenchDefinition definition,
       status(bench),
       pressure(bench),
       why_closed(bench.devices.size(), "not tried yet"),
-      claim(claim_for(bench)) {
+      claim(claim_for(bench)),
+      owner_life(bench) {
   for (const DeviceDefinition& device : bench.devices)
     links.push_back(make_link(io.get_executor(), device));
   poller = std::make_unique<Poller>(

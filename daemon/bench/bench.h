@@ -21,6 +21,7 @@
 #include "analysis/context.h"
 #include "analysis/raw_trace.h"
 #include "daemon/bench/finished_test.h"
+#include "daemon/bench/life_watch.h"
 #include "daemon/bench/sequence.h"
 #include "daemon/definitions/bench_definition.h"
 #include "daemon/definitions/model_definition.h"
@@ -88,8 +89,9 @@ class Bench {
   [[nodiscard]] bool clear_motor_alarm(const std::string& who);
   // A person says that the service which holds this bench is gone for good: its owner word is given
   // free, and the bench is claimed as any free one.  Refused while that service shows life (a live
-  // lease, a motor that runs) within kNoSignOfLife, or when nothing of the kind can be heard.
-  static constexpr std::chrono::seconds kNoSignOfLife{3};
+  // lease, a motor that runs) within kNoSignOfLife, or when nothing of the kind can be heard.  A
+  // service that lives but tests nothing shows no life: it loses the bench at its next question.
+  static constexpr std::chrono::seconds kNoSignOfLife = LifeWatch::kNoSignOfLife;
   [[nodiscard]] std::optional<StartRefusal> takeover_refused() const;
   [[nodiscard]] std::optional<StartRefusal> take_over(const std::string& who);
   // As a person left it: the alarm of an earlier service holds until it is cleared.

@@ -59,6 +59,7 @@ void Bench::Impl::on_closed(std::size_t device, const LinkError& why) {
   why_closed[device] = why.text;
   claim.closed(Clock::now());
   newest.reset();
+  owner_life.forget();
   maker.forget();
   status.forget();
   if (!was_open) return;

@@ -16,6 +16,7 @@
 
 #include "daemon/bench/bench.h"
 #include "daemon/bench/frame_maker.h"
+#include "daemon/bench/life_watch.h"
 #include "daemon/bench/off_watch.h"
 #include "daemon/bench/owner_claim.h"
 #include "daemon/bench/poller.h"
@@ -67,7 +68,6 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void write_owner();
   std::optional<StartRefusal> take_over(const std::string& who);
   std::optional<StartRefusal> takeover_refused() const;
-  void look_for_life(const Frame& frame);
   void give_bench_back(std::function<void()> done);
   void claimed();
   // While no test of ours is being made safe on it.
@@ -112,7 +112,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   std::optional<Picture> newest;        // since the links are open
   std::vector<std::string> why_closed;  // by device; empty: open
   OwnerClaim claim;
-  std::optional<Steady> sign_of_life;  // of the service that holds it, or since it was seen to
+  LifeWatch owner_life;  // of the service that holds it
   std::string claim_trouble, clock_trouble;
 
   std::unique_ptr<TestRun> run;

@@ -1,7 +1,6 @@
 // The owner word on the wire: owner_claim.h decides.
 
 #include <boost/asio/post.hpp>
-#include <cmath>
 #include <string>
 
 #include "daemon/bench/actuators.h"
@@ -86,32 +85,25 @@ void Bench::Impl::write_owner() {
       });
 }
 
-void Bench::Impl::look_for_life(const Frame& frame) {
-  if (!claim.holder()) return sign_of_life.reset();
-  const Interlocks& locks = frame.interlocks;
-  const auto current_a = frame.value(analysis::Role::supply_current);
-  const bool lives = locks.lease_live.value_or(false) || locks.motor_relay_closed.value_or(false) ||
-                     (current_a && std::abs(*current_a) >= bench.motor_current_flows_a);
-  if (lives || !sign_of_life) sign_of_life = frame.arrived;
-}
-
 std::optional<StartRefusal> Bench::Impl::takeover_refused() const {
   const auto refuse = [](const char* code, const std::string& sentence) {
     return StartRefusal{code, sentence};
   };
   if (!claim.holder())
     return refuse("B-218", "Bench " + bench.id + " is not held by another service.");
-  const auto now = Clock::now();
-  const bool heard = newest && now - newest->frame.arrived < kNoSignOfLife;
-  const bool can_tell = bench.interlocks.lease_live || bench.interlocks.motor_relay_closed;
-  if (!heard || !can_tell || !sign_of_life)
-    return refuse("B-219", "Bench " + bench.id +
-                               " does not tell whether the other service is at work. Make sure it "
-                               "is not, then set the owner word to 0 at the device.");
-  if (now - *sign_of_life < kNoSignOfLife)
-    return refuse("B-219", "The service that holds bench " + bench.id +
-                               " was at work just now: its lease was live or its motor ran. Stop "
-                               "that service, then try again.");
+  switch (owner_life.seen(Clock::now())) {
+    case LifeWatch::Seen::untold:
+      return refuse("B-219",
+                    "Bench " + bench.id +
+                        " does not tell whether the other service is at work. Make sure it "
+                        "is not, then set the owner word to 0 at the device.");
+    case LifeWatch::Seen::alive:
+      return refuse("B-219", "The service that holds bench " + bench.id +
+                                 " was at work just now, its lease live or its motor running, or "
+                                 "was not watched for 3 s yet. Stop that service, then try again.");
+    case LifeWatch::Seen::quiet:
+      break;
+  }
   return std::nullopt;
 }
 

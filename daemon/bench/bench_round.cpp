@@ -12,7 +12,10 @@ void Bench::Impl::on_round(RoundAnswer answer) {
   newest = std::move(picture);
   const Frame& frame = newest->frame;
   off.on_frame(frame);
-  look_for_life(frame);
+  if (claim.holder())
+    owner_life.on_frame(frame);
+  else
+    owner_life.forget();
   if (!run && claim.is_ours()) pressure.on_frame(frame);
   status.on_frame(frame);
   if (!newest->clock_fault.empty())

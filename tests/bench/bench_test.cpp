@@ -136,6 +136,33 @@ TEST_F(BenchTest, NeverTakesOverABenchThatCannotTellWhetherItsOwnerLives) {
   EXPECT_EQ(peer.holding[kOwner], 0x0007);
 }
 
+// An exception answer on the lease says nothing: the service that holds the bench may be at work.
+TEST_F(BenchTest, NeverTakesOverABenchWhoseLeaseIsNotSaidAnyMore) {
+  definition.interlocks.lease_live = BitSource{"io", 4, 500, 3, false};
+  peer.refuse = [](const Ask& ask) { return !ask.is_write() && ask.address == 500 ? 2 : 0; };
+  peer.holding[kOwner] = 0x0007;
+  connect();
+  until([this] { return bench->is_held_by_other(); });
+  const auto watched = Steady::now();
+  until([&] { return Steady::now() - watched > Bench::kNoSignOfLife + 500ms; });
+  ASSERT_TRUE(bench->takeover_refused());
+  EXPECT_EQ(bench->takeover_refused()->code, "B-219");
+}
+
+TEST_F(BenchTest, WatchesAnewWhetherTheOwnerLivesOnceContactWasLost) {
+  peer.holding[kOwner] = 0x0007;
+  lease_lapsed = true;
+  connect();
+  until([this] { return !bench->takeover_refused(); });
+  peer.drop_connection();
+  until([this] { return bench->takeover_refused().has_value(); });
+  const auto watched = Steady::now();
+  until([&] {
+    EXPECT_TRUE(bench->takeover_refused());
+    return Steady::now() - watched > 600ms;
+  });
+}
+
 TEST_F(BenchTest, RunsAWholeTestAndHandsItOver) {
   start_and_run_to(0);
   until_finished();
