@@ -25,6 +25,10 @@ bool counts(const OverLimit& limit, const OverLimits::When& when) {
          });
 }
 
+bool always_counts(const OverLimit& limit) {
+  return !limit.only_while_running && limit.steps.empty();
+}
+
 std::size_t place_of(analysis::Role role) { return static_cast<std::size_t>(role); }
 
 bool agrees(const OverLimit& limit, const analysis::ChannelFacts& second,
@@ -40,6 +44,7 @@ OverLimits::OverLimits(const BenchDefinition& bench, const ModelDefinition& mode
     const auto channel = index_of(bench, limit.role);
     if (!channel) return;
     Watched watched{limit, *channel, bench.channels[*channel].facts, std::nullopt};
+    watched.streams = bench.channels[*channel].source.column.has_value();
     if (limit.confirm_role) watched.confirming_index = index_of(bench, *limit.confirm_role);
     if (watched.confirming_index)
       watched.confirming = bench.channels[*watched.confirming_index].facts;
@@ -51,11 +56,14 @@ OverLimits::OverLimits(const BenchDefinition& bench, const ModelDefinition& mode
 
 std::optional<analysis::Trip> OverLimits::on_values(std::span<const ReceivedValue> values,
                                                     const When& when) {
+  note_which_count(when);
   note(values);
   for (Watched& watched : watched_)
     for (const ReceivedValue& each : values) {
       if (each.channel != watched.index) continue;
       watched.judged = true;
+      watched.newest_us = each.time_us;
+      if (watched.is_from_before(each.time_us)) continue;
       const auto value =
           each.value_si ? std::optional(Value{*each.value_si, each.time_us}) : std::nullopt;
       if (const auto trip = judge(watched, value, when)) return trip;
@@ -64,9 +72,12 @@ std::optional<analysis::Trip> OverLimits::on_values(std::span<const ReceivedValu
 }
 
 std::optional<analysis::Trip> OverLimits::on_frame(const Frame& frame, const When& when) {
+  note_which_count(when);
   newest_ = frame.value_si;
   for (Watched& watched : watched_) {
     if (std::exchange(watched.judged, false)) continue;
+    if (watched.streams && watched.newest_us && watched.is_from_before(*watched.newest_us))
+      continue;
     const auto value_si = frame.value(watched.limit.role);
     const auto value =
         value_si ? std::optional(Value{*value_si, frame.bench_time_us}) : std::nullopt;
@@ -87,6 +98,19 @@ std::optional<analysis::Trip> OverLimits::judge(Watched& watched, const std::opt
   const auto for_us = static_cast<double>(value->time_us - *watched.beyond_since_us);
   if (for_us / 1e6 < watched.limit.for_s) return std::nullopt;
   return trip_of(watched, *value);
+}
+
+void OverLimits::note_which_count(const When& when) {
+  for (Watched& watched : watched_) {
+    if (!counts(watched.limit, when))
+      watched.counts_from_us.reset();
+    else if (!watched.counts_from_us)
+      watched.counts_from_us = when.since_us;
+  }
+}
+
+bool OverLimits::Watched::is_from_before(std::int64_t time_us) const {
+  return !always_counts(limit) && counts_from_us && time_us < *counts_from_us;
 }
 
 // The witness may stand behind the accuser in the same answer.

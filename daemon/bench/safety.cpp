@@ -17,7 +17,7 @@ std::optional<SafetyFinding> finding(const std::optional<BreakOffFinding>& found
 }
 
 OverLimits::When when(const Safety::Situation& situation) {
-  return {situation.running, situation.step_id, situation.beside_id};
+  return {situation.running, situation.step_id, situation.beside_id, situation.since_us};
 }
 
 }  // namespace

@@ -43,7 +43,8 @@ class Safety {
     bool running = false;  // started, and the motor should run
     std::string step;      // its name, for the sentence
     std::string step_id{};
-    std::string beside_id{};  // of the step that runs beside it
+    std::string beside_id{};    // of the step that runs beside it
+    std::int64_t since_us = 0;  // bench time: of the newest change of all this
   };
   // What a device said before its round is whole: the bench's inputs and the over-limits.
   [[nodiscard]] std::optional<SafetyFinding> on_part(const Part& part, const Situation& situation);

@@ -1,5 +1,6 @@
 #include "daemon/bench/test_run.h"
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -110,8 +111,10 @@ FinishedTest TestRun::finish() {
 Safety::Situation TestRun::situation() const {
   const std::size_t index = sequence_.progress().index;
   const auto id_of = [](const analysis::StepMark* step) { return step ? step->id : std::string(); };
-  return {running_, index < step_names_.size() ? step_names_[index] : "the test",
-          id_of(sequence_.under_way()), id_of(sequence_.beside())};
+  const analysis::StepMark* step = sequence_.under_way();
+  const std::int64_t since_us = std::max(step ? step->start_us : start_us_, running_since_us_);
+  return {running_, index < step_names_.size() ? step_names_[index] : "the test", id_of(step),
+          id_of(sequence_.beside()), since_us};
 }
 
 SequenceOutput TestRun::end_for(const SafetyFinding& found) {
@@ -126,7 +129,8 @@ SequenceOutput TestRun::noted(SequenceOutput out) {
   // What starts anew may draw its starting current and stand still for a moment again.
   if (!sequence_.motor_should_run()) started_ = false;
   motor_was_on_ = motor_was_on_ || sequence_.motor_should_run();
-  running_ = started_ && sequence_.motor_should_run();
+  const bool ran = std::exchange(running_, started_ && sequence_.motor_should_run());
+  if (running_ && !ran) running_since_us_ = newest_us_;
   return out;
 }
 

@@ -111,6 +111,7 @@ class TestRun {
   Steady newest_at_{};
   bool started_ = false;  // the start step is over
   bool running_ = false;  // and the motor should run
+  std::int64_t running_since_us_ = 0;
   bool motor_was_on_ = false;
   bool given_up_ = false;
   bool tripped_early_ = false;          // on a part; the frame of its round is still to come

@@ -156,6 +156,44 @@ TEST_F(PartOfATestTest, ALimitOfSomeStepsCountsInThoseOnly) {
   EXPECT_EQ(trip->limit_id, "made_limit");
 }
 
+// A block that arrives just after the start is over holds what the motor drew while it started.
+TEST_F(PartOfATestTest, TheStartingCurrentIsNoTripOfTheStepBehindTheStart) {
+  bench.channels[kCurrentChannel].source.column = 0;
+  OverLimit running = made_limit(Role::supply_current, 50, 0);
+  running.only_while_running = true;
+  OverLimit of_steps = made_limit(Role::supply_current, 50, 0);
+  of_steps.steps = {"warm_up", "hold_0"};
+  for (const OverLimit& limit : {running, of_steps}) {
+    bench.over_limits = {limit};
+    source = FrameSource(bench);
+    begin();
+    while (run->progress().index < 2) next();
+    const std::int64_t begun_us = source.now.bench_time_us;
+    static_cast<void>(hear(
+        {{kCurrentChannel, begun_us - 60'000, 90.0}, {kCurrentChannel, begun_us - 1'000, 90.0}}));
+    source.set(Role::supply_current, 90);
+    source.motor_starts = false;  // and nothing newer than the block came
+    Frame frame = source.next();
+    frame.value_si[static_cast<std::size_t>(Role::supply_current)] = 90;
+    static_cast<void>(run->on_frame(frame));
+    static_cast<void>(run->on_frame(frame));
+    EXPECT_FALSE(run->making_safe());
+    static_cast<void>(hear({{kCurrentChannel, begun_us, 90.0}}));
+    EXPECT_TRUE(run->making_safe()) << "what came in the step counts";
+  }
+}
+
+// It counts in both steps, so the end of the first one is no hole.
+TEST_F(PartOfATestTest, ALimitOfTwoStepsInTurnJudgesTheLastSamplesOfTheFirst) {
+  bench.over_limits = {made_limit(Role::supply_current, 50, 0)};
+  bench.over_limits[0].steps = {"warm_up", "hold_0"};
+  begin();
+  while (run->progress().index < 3) next();
+  ASSERT_FALSE(run->making_safe());
+  static_cast<void>(hear({{kCurrentChannel, source.now.bench_time_us - 50'000, 90.0}}));
+  EXPECT_TRUE(run->making_safe());
+}
+
 // --- on the wire
 
 class SlowDeviceTest : public BenchTest {
