@@ -216,8 +216,8 @@ bool Bench::clear_motor_alarm(const std::string& who) { return impl_->clear_moto
 
 std::optional<StartRefusal> Bench::takeover_refused() const { return impl_->takeover_refused(); }
 
-std::optional<StartRefusal> Bench::take_over(const std::string& who) {
-  return impl_->take_over(who);
+void Bench::take_over(const std::string& who, TakenOver done) {
+  impl_->take_over(who, std::move(done));
 }
 
 void Bench::latch_motor_alarm() { impl_->latch_motor_alarm(); }

@@ -93,7 +93,9 @@ class Bench {
   // service that lives but tests nothing shows no life: it loses the bench at its next question.
   static constexpr std::chrono::seconds kNoSignOfLife = LifeWatch::kNoSignOfLife;
   [[nodiscard]] std::optional<StartRefusal> takeover_refused() const;
-  [[nodiscard]] std::optional<StartRefusal> take_over(const std::string& who);
+  // `done`, also from inside the call: why not, or nothing when the device took the word.
+  using TakenOver = std::function<void(const std::optional<StartRefusal>&)>;
+  void take_over(const std::string& who, TakenOver done);
   // As a person left it: the alarm of an earlier service holds until it is cleared.
   void latch_motor_alarm();
   // A person says that the unit is vented; and what an earlier service left (before connect()).

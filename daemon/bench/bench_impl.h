@@ -66,7 +66,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void lose_bench();
   void leave_bench(std::string why);
   void write_owner();
-  std::optional<StartRefusal> take_over(const std::string& who);
+  void take_over(const std::string& who, TakenOver done);
   std::optional<StartRefusal> takeover_refused() const;
   void give_bench_back(std::function<void()> done);
   void claimed();

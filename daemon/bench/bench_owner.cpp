@@ -107,14 +107,19 @@ std::optional<StartRefusal> Bench::Impl::takeover_refused() const {
   return std::nullopt;
 }
 
-std::optional<StartRefusal> Bench::Impl::take_over(const std::string& who) {
-  if (auto refused = takeover_refused()) return refused;
+void Bench::Impl::take_over(const std::string& who, TakenOver done) {
+  if (const auto refused = takeover_refused()) return done(refused);
   log_warning("bench " + bench.id + ": owner word " + std::to_string(*claim.holder()) +
               " is given free by " + who);
   const ActuatorDefinition& owner = *owner_register(bench);
-  links[device_index(bench, owner.device)]->write(owner_write(owner, 0), Link::Urgency::in_turn,
-                                                  nullptr);
-  return std::nullopt;
+  links[device_index(bench, owner.device)]->write(
+      owner_write(owner, 0), Link::Urgency::in_turn,
+      [id = bench.id, done = std::move(done)](const std::optional<LinkError>& error) {
+        if (!error) return done(std::nullopt);
+        log_warning("bench " + id + ": was not given free: " + error->text);
+        done(StartRefusal{"B-219", "Bench " + id + " was not given free: " + error->text +
+                                       ". Try again, or set the owner word to 0 at the device."});
+      });
 }
 
 void Bench::Impl::give_bench_back(std::function<void()> done) {

@@ -1,4 +1,5 @@
-// A bench that a service left claimed which is gone: kept first who takes it and why, then taken.
+// A bench that a service left claimed which is gone: kept first who asks for it and why, then taken,
+// which the device may refuse.
 
 #include <boost/asio/post.hpp>
 #include <utility>
@@ -23,8 +24,11 @@ void Station::take_bench(const Application::TakeCommand& command,
   const auto act = [weak = weak_from_this(), command, done] {
     const auto self = weak.lock();
     if (!self || !self->bench_) return done(CommandRefusal{409, "B-218", "The bench is gone."});
-    if (const auto refused = self->bench_->take_over(command.by)) return done(refusal_of(*refused));
-    done(Application::Accepted{"bench " + command.bench + " is given free and claimed anew"});
+    self->bench_->take_over(command.by, [command, done](const auto& refused) {
+      if (refused) return done(refusal_of(*refused));
+      done(Application::Accepted{"bench " + command.bench +
+                                 " is given free; it is claimed anew within seconds"});
+    });
   };
   const bool queued =
       tools_.records.post([tools = tools_, command, done, act](schema::StoreWriter& store) {
@@ -32,7 +36,7 @@ void Station::take_bench(const Application::TakeCommand& command,
           store.append(schema::BenchEvent{
               .bench = command.bench,
               .code = "taken_over",
-              .text = command.by + " takes it over from another service: " + command.why,
+              .text = command.by + " asks to take it over from another service: " + command.why,
               .at = wall_clock_now()});
         } catch (const schema::StoreFault& fault) {
           return done(store_refusal(fault));

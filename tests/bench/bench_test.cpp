@@ -108,19 +108,44 @@ TEST_F(BenchTest, OfTwoThatFindTheBenchFreeOneOwnsIt) {
   EXPECT_NE(bench->is_held_by_other(), other.is_held_by_other());
 }
 
+// Nothing until the device has answered, then why not.
+struct TakeOver {
+  explicit TakeOver(Bench& bench) {
+    bench.take_over("Ada", [answer = answer](const auto& refused) { *answer = refused; });
+  }
+  using Answer = std::optional<std::optional<StartRefusal>>;
+  std::shared_ptr<Answer> answer = std::make_shared<Answer>();
+  [[nodiscard]] std::string code() const { return answer->value()->code; }
+};
+
+TEST_F(BenchTest, SaysWhyABenchWasNotTakenOver) {
+  peer.holding[kOwner] = 0x0007;
+  lease_lapsed = true;
+  peer.refuse = [](const Ask& ask) { return ask.writes(kOwner, 0) ? 3 : 0; };
+  connect();
+  until([this] { return !bench->takeover_refused(); });
+  const TakeOver take(*bench);
+  EXPECT_FALSE(*take.answer) << "the device was not asked yet";
+  until([&] { return take.answer->has_value(); });
+  EXPECT_EQ(take.code(), "B-219");
+  EXPECT_THAT(take.answer->value()->sentence, HasSubstr("was not given free"));
+}
+
 TEST_F(BenchTest, TakesOverABenchOnceItsOwnerShowsNoLife) {
   peer.holding[kOwner] = 0x0007;
   connect();
-  EXPECT_EQ(bench->take_over("Ada")->code, "B-218") << "nobody is known to hold it yet";
+  EXPECT_EQ(TakeOver(*bench).code(), "B-218") << "nobody is known to hold it yet";
   until([this] { return bench->is_held_by_other(); });
   peer.holding[kRelay] = 1;  // its motor runs
   const auto watched = Steady::now();
   until([&] { return Steady::now() - watched > Bench::kNoSignOfLife + 500ms; });
-  ASSERT_TRUE(bench->take_over("Ada"));
-  EXPECT_EQ(bench->take_over("Ada")->code, "B-219");
+  EXPECT_EQ(TakeOver(*bench).code(), "B-219");
   peer.holding[kRelay] = 0;
   lease_lapsed = true;  // nobody renews it any more
-  until([this] { return !bench->take_over("Ada"); });
+  until([this] { return !bench->takeover_refused(); });
+  const TakeOver take(*bench);
+  until([&] { return take.answer->has_value(); });
+  EXPECT_FALSE(take.answer->value().has_value()) << "taken";
   until_ready();
   EXPECT_EQ(peer.holding[kOwner], definition.owner_word);
 }
@@ -131,7 +156,7 @@ TEST_F(BenchTest, NeverTakesOverABenchThatCannotTellWhetherItsOwnerLives) {
   peer.holding[kOwner] = 0x0007;
   connect();
   until([this] { return bench->is_held_by_other(); });
-  EXPECT_THAT(bench->take_over("Ada")->sentence,
+  EXPECT_THAT(bench->takeover_refused()->sentence,
               HasSubstr("set the owner word to 0 at the device"));
   EXPECT_EQ(peer.holding[kOwner], 0x0007);
 }

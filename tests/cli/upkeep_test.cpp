@@ -121,7 +121,8 @@ TEST_F(Upkeep, ABenchIsTakenOverThroughTheServiceByNameAndReason) {
     return test::endgate(words);
   };
   EXPECT_EQ(take({"--by", "Ada"}).status, 2) << "without a reason";
-  test::StubDaemon daemon(200, R"({"accepted":"bench north is given free and claimed anew"})");
+  test::StubDaemon daemon(
+      200, R"({"accepted":"bench north is given free; it is claimed anew within seconds"})");
   scenario_.replace("service.toml", "listen_port = 8640",
                     "listen_port = " + std::to_string(daemon.port()));
   EXPECT_EQ(take({"--by", "Ada", "--why", "its PC is scrapped"}).status, 0);

@@ -269,8 +269,9 @@ TEST_F(TwoDaemons, ABenchIsTakenFromAServiceThatIsGoneButNotFromOneAtWork) {
   for (schema::Position at = 1; at <= kept.last_position(); ++at) {
     const schema::Fact fact = schema::decode_fact(kept.sealed_fact(at)->bytes);
     const auto* event = std::get_if<schema::BenchEvent>(&fact);
-    found = found || (event != nullptr &&
-                      event->text == "Ada takes it over from another service: its PC is scrapped");
+    found = found ||
+            (event != nullptr &&
+             event->text == "Ada asks to take it over from another service: its PC is scrapped");
   }
   EXPECT_TRUE(found);
 }
