@@ -62,6 +62,7 @@ void Bench::Impl::hand_over_if_finished() {
   if (!run || !run->finished()) return;
   FinishedTest test = run->finish();
   run.reset();
+  if (held_by_other()) off.release();  // its motor is the other's from here on
   pressure.test_is_over();
   if (newest && claim.is_ours()) pressure.on_frame(newest->frame);
   update_live(Clock::now());

@@ -92,6 +92,18 @@ TEST_F(BenchTest, EndsItsTestWhenAnotherServiceTakesTheBench) {
   EXPECT_EQ(bench->start_refused(model)->code, "B-202");
 }
 
+TEST_F(BenchTest, LeavesTheMotorOfTheServiceThatTookTheBenchAloneAsSoonAsItsOwnTestIsMadeSafe) {
+  start_and_run_to(3);
+  peer.holding[kOwner] = 0x0007;
+  until_finished();
+  peer.holding[kRelay] = 1;  // the other one starts at once
+  const std::size_t from = peer.asked.size();
+  const auto watched = Steady::now();
+  until([&] { return Steady::now() - watched > 600ms; });
+  EXPECT_EQ(count_writes(kRelay, from), 0u);
+  EXPECT_EQ(bench->live().condition, BenchCondition::connecting);
+}
+
 TEST_F(BenchTest, OfTwoThatFindTheBenchFreeOneOwnsIt) {
   peer.holding[kOwner] = 0;
   BenchDefinition second = definition;
