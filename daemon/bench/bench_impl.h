@@ -64,6 +64,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void watch_owner(Steady now);
   void on_owner_read(const std::vector<std::uint16_t>& words, Steady asked_at);
   void lose_bench();
+  void doubt_ownership();
   void leave_bench(std::string why);
   void write_owner();
   void take_over(const std::string& who, TakenOver done);

@@ -28,7 +28,9 @@ OwnerClaim claim_for(const BenchDefinition& bench) {
 
 void Bench::Impl::watch_owner(Steady now) {
   const ActuatorDefinition* owner = owner_register(bench);
-  if (owner == nullptr || !all_open() || !claim.read_due(now)) return;
+  if (owner == nullptr || !all_open()) return;
+  if (claim.is_ours() && !claim.owns(now)) doubt_ownership();
+  if (!claim.read_due(now)) return;
   claim.asked();
   links[device_index(bench, owner->device)]->read(
       {owner_span(*owner)}, [weak = weak_from_this(), now](const ReadAnswer& answer) {
@@ -54,6 +56,15 @@ void Bench::Impl::on_owner_read(const std::vector<std::uint16_t>& words, Steady 
     leave_bench("it is held by owner word " + std::to_string(*claim.holder()));
   else if (!word)
     leave_bench("its owner word cannot be read");
+  else if (claim.owns(Clock::now()))
+    claim_trouble.clear();
+}
+
+// Another service may have taken it and may own it by now.
+void Bench::Impl::doubt_ownership() {
+  leave_bench("its owner word cannot be read");
+  break_off(analysis::BreakOff::actuator_refused,
+            "whether the bench is still ours could not be read");
 }
 
 // What is being made safe goes on with it: its motor and its pressure are still ours.
@@ -65,7 +76,7 @@ void Bench::Impl::lose_bench() {
 }
 
 void Bench::Impl::leave_bench(std::string why) {
-  if (claim.is_ours()) return;
+  if (claim.owns(Clock::now())) return;
   if (held_by_other()) off.release();
   if (claim_trouble != why) raise("B-202", "bench " + bench.id + ": " + why);
   claim_trouble = std::move(why);

@@ -104,6 +104,21 @@ TEST_F(BenchTest, LeavesTheMotorOfTheServiceThatTookTheBenchAloneAsSoonAsItsOwnT
   EXPECT_EQ(bench->live().condition, BenchCondition::connecting);
 }
 
+// An exception answer does not say whose it is: another one may own it after a while.
+TEST_F(BenchTest, EndsItsTestWhenItsOwnerWordCannotBeReadForLong) {
+  definition.devices[0].transaction_deadline = 100ms;
+  model.sequence[2].duration_s = 100;  // warm-up, at ten times real time
+  start_and_run_to(2);
+  peer.refuse = [](const Ask& ask) { return !ask.is_write() && ask.address == kOwner ? 2 : 0; };
+  alarms.clear();
+  until_finished();
+  EXPECT_EQ(finished->trace.break_off_detail, "whether the bench is still ours could not be read");
+  EXPECT_EQ(std::ranges::count(alarms, "B-202"), 1);
+  EXPECT_THAT(bench->live().condition_text, HasSubstr("its owner word cannot be read"));
+  peer.refuse = nullptr;
+  until_ready();
+}
+
 TEST_F(BenchTest, OfTwoThatFindTheBenchFreeOneOwnsIt) {
   peer.holding[kOwner] = 0;
   BenchDefinition second = definition;
