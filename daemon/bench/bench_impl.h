@@ -70,6 +70,7 @@ struct Bench::Impl : std::enable_shared_from_this<Bench::Impl> {
   void take_over(const std::string& who, TakenOver done);
   std::optional<StartRefusal> takeover_refused() const;
   void give_bench_back(std::function<void()> done);
+  void write_free(const ActuatorDefinition& owner, std::function<void()> done);
   void claimed();
   // While no test of ours is being made safe on it.
   bool held_by_other() const { return claim.holder() && !run; }

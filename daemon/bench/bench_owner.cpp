@@ -133,12 +133,26 @@ void Bench::Impl::take_over(const std::string& who, TakenOver done) {
       });
 }
 
+// Our word may stand though the bench is not ours yet, or not any more since contact with another of
+// its devices was lost: who finds it there needs a person.  Another's word is left alone.
 void Bench::Impl::give_bench_back(std::function<void()> done) {
   const ActuatorDefinition* owner = owner_register(bench);
-  if (owner == nullptr || !claim.is_ours() || !all_open())
+  if (owner == nullptr || !why_closed[device_index(bench, owner->device)].empty())
     return boost::asio::post(io, std::move(done));
-  links[device_index(bench, owner->device)]->write(
-      owner_write(*owner, 0), Link::Urgency::in_turn,
+  if (claim.owns(Clock::now())) return write_free(*owner, std::move(done));
+  links[device_index(bench, owner->device)]->read(
+      {owner_span(*owner)},
+      [self = shared_from_this(), owner, done = std::move(done)](const ReadAnswer& answer) {
+        const bool stands = !answer.error && !answer.spans[0].words.empty() &&
+                            answer.spans[0].words.front() == self->bench.owner_word;
+        if (stands) return self->write_free(*owner, done);
+        done();
+      });
+}
+
+void Bench::Impl::write_free(const ActuatorDefinition& owner, std::function<void()> done) {
+  links[device_index(bench, owner.device)]->write(
+      owner_write(owner, 0), Link::Urgency::in_turn,
       [done = std::move(done)](const std::optional<LinkError>&) { done(); });
 }
 

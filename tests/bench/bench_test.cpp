@@ -504,6 +504,21 @@ TEST_F(BenchTest, ShutsDownWithTheMotorOffAndTheOwnerWordGivenBack) {
 }
 
 // A restart of the service is not held against the person at the bench.
+// Its word stands at the device before the bench is its own.
+TEST_F(BenchTest, GivesBackABenchThatItWasAboutToClaim) {
+  for (const std::uint16_t word : {definition.owner_word, std::uint16_t{0x0007}}) {
+    definition.devices[0].transaction_deadline = 2s;
+    peer.holding[kOwner] = 0;
+    connect();
+    until([this] { return peer.holding[kOwner] == definition.owner_word; });
+    peer.holding[kOwner] = word;
+    bool down = false;
+    bench->shut_down([&] { down = true; });
+    until([&] { return down; });
+    EXPECT_EQ(peer.holding[kOwner], word == 0x0007 ? 0x0007 : 0) << "another's is left alone";
+  }
+}
+
 TEST_F(BenchTest, AShutDownIsNotAStopByAPerson) {
   start_and_run_to(3);
   bool done = false;
