@@ -223,6 +223,7 @@ class TriggeredCaptureLink final : public Link,
     for (std::size_t i = 0; i < words_.size(); i += each)
       block->columns[0].raw.push_back(raw_at(i));
     blocks_.push_back(std::move(block));
+    kept_ended_ = ended_;
     if (blocks_.size() > CaptureSettings::kMostWaiting) blocks_.pop_front();
   }
 
@@ -236,7 +237,7 @@ class TriggeredCaptureLink final : public Link,
   // The moment that stands beside the block is that of its last sample, not that of its last chunk.
   [[nodiscard]] ReadAnswer answer_to(const std::vector<RegisterSpan>& spans) {
     if (!open_) return {{}, LinkError{LinkError::Kind::lost, 0, wire_.device + ": not connected"}};
-    const auto moment = blocks_.empty() ? Steady::now() : ended_;
+    const auto moment = blocks_.empty() ? Steady::now() : kept_ended_;
     ReadAnswer answer;
     for (const RegisterSpan& span : spans) {
       SpanAnswer part{Words(span.count), 0, moment, moment};
@@ -259,7 +260,8 @@ class TriggeredCaptureLink final : public Link,
   std::uint64_t attempt_ = 0;  // whatever belongs to an older one is not taken
   std::uint16_t before_ = 0, there_ = 0;
   std::int64_t first_us_ = 0;
-  Steady::time_point ended_{};
+  Steady::time_point ended_{};       // the capture under way
+  Steady::time_point kept_ended_{};  // the newest block
   Words words_;
   std::uint32_t sequence_ = 0;
   std::deque<std::shared_ptr<const SampleBlock>> blocks_;

@@ -2,6 +2,9 @@
 
 #include <gmock/gmock.h>
 
+#include <chrono>
+#include <optional>
+
 #include "tests/links/link_test.h"
 #include "tests/support/scripted_modbus_peer.h"
 
@@ -83,6 +86,23 @@ TEST_F(CaptureTest, ReadsTheSamplesInChunksWithTheTimeOfTheDevice) {
   EXPECT_EQ(block->period_ns, 50'000);
   for (const Ask& ask : peer.asked) EXPECT_LE(ask.count, 125);
   EXPECT_GE(chunks(), 3);
+}
+
+// The next capture may be there while nobody has asked for the block of the one before.
+TEST_F(CaptureTest, TheMomentBesideABlockIsThatOfItsOwnCapture) {
+  std::optional<std::chrono::steady_clock::time_point> first_read;
+  peer.before_answer = [&](const Ask& ask) {
+    if (ask.writes(kTrigger, 1)) capture();
+    if (ask.address >= kFirst && !first_read) first_read = ask.at;
+  };
+  peer.delay = [this](const Ask& ask) {
+    return ask.address >= kFirst && captures > 1 ? 150ms : 0ms;
+  };
+  open_link(settings());
+  until([&] { return chunks() == 4; });  // three of the first capture, and one
+  const ReadAnswer answer = read({{4, 0, 4}});
+  ASSERT_THAT(answer.spans.at(0).blocks, SizeIs(1));
+  EXPECT_LE(answer.spans[0].arrived, *first_read);
 }
 
 TEST_F(CaptureTest, TakesNoMoreRegistersAtOnceThanTheDeviceGives) {
