@@ -98,6 +98,8 @@ class TriggeredCaptureLink final : public Link,
   void lost(const LinkError& why) {
     ++attempt_;
     open_ = false;
+    counter_ = 0;  // the device may have started anew
+    ticks_ = 0;
     late_.cancel();
     blocks_.clear();
     const auto closed = events_.closed;
@@ -173,9 +175,16 @@ class TriggeredCaptureLink final : public Link,
   void ask_time() {
     if (!capture_.time) return next_chunk();
     ask(*capture_.time, [this](const Words& words) {
-      first_us_ = std::llround(two_words(words[0], words[1]) * capture_.time_tick_s * 1e6);
+      first_us_ = device_us(two_words(words[0], words[1]));
       next_chunk();
     });
+  }
+
+  // The counter wraps, one of microseconds after 71 min; the time goes on.
+  [[nodiscard]] std::int64_t device_us(std::uint32_t counter) {
+    ticks_ += static_cast<std::int32_t>(counter - counter_);
+    counter_ = counter;
+    return std::llround(static_cast<double>(ticks_) * capture_.time_tick_s * 1e6);
   }
 
   void next_chunk() {
@@ -260,6 +269,8 @@ class TriggeredCaptureLink final : public Link,
   std::uint64_t attempt_ = 0;  // whatever belongs to an older one is not taken
   std::uint16_t before_ = 0, there_ = 0;
   std::int64_t first_us_ = 0;
+  std::uint32_t counter_ = 0;        // of the device, as last read
+  std::int64_t ticks_ = 0;           // since the first of this connection, and what that was
   Steady::time_point ended_{};       // the capture under way
   Steady::time_point kept_ended_{};  // the newest block
   Words words_;

@@ -88,6 +88,24 @@ TEST_F(CaptureTest, ReadsTheSamplesInChunksWithTheTimeOfTheDevice) {
   EXPECT_GE(chunks(), 3);
 }
 
+// One of 32 bits that counts microseconds wraps every 71 minutes.
+TEST_F(CaptureTest, TheTimeOfTheDeviceGoesOnWhenItsCounterWraps) {
+  peer.before_answer = [this](const Ask& ask) {
+    if (!ask.writes(kTrigger, 1)) return;
+    capture();
+    const std::uint32_t counter = 0xffffff00U + 100U * captures;
+    peer.input[kTime] = static_cast<std::uint16_t>(counter >> 16);
+    peer.input[kTime + 1] = static_cast<std::uint16_t>(counter);
+  };
+  open_link(settings());
+  const auto before = next_block();
+  ASSERT_LT(before->columns[0].raw[0], 3);
+  auto after = next_block();
+  while (after->columns[0].raw[0] < 3) after = next_block();
+  EXPECT_EQ(after->first_us - before->first_us,
+            100'000 * (after->columns[0].raw[0] - before->columns[0].raw[0]));
+}
+
 // The next capture may be there while nobody has asked for the block of the one before.
 TEST_F(CaptureTest, TheMomentBesideABlockIsThatOfItsOwnCapture) {
   std::optional<std::chrono::steady_clock::time_point> first_read;
