@@ -140,14 +140,14 @@ void LineService::make_stations() {
 }
 
 void LineService::open_station(const std::string& bench, const LineState* before,
-                               LatchedAlarms latched) {
+                               LatchedAlarms latched, std::shared_ptr<AlarmKeeper> alarms) {
   const auto station = std::make_shared<Station>(
       StationTools{io_, pool_, records_, store_folder_, [this] { return newest_configuration(); },
                    [this](const LineState& state) { changed(state); }, upkeep_,
                    [this](const std::string& what) { on_stray(what); }},
       bench);
   stations_[bench] = station;
-  station->open(before, latched);
+  station->open(before, latched, std::move(alarms));
 }
 
 // The new station claims the bench only after the old one has given it back.
@@ -163,7 +163,7 @@ void LineService::replace_station(const std::string& bench) {
     being_replaced_.erase(bench);
     if (closing_) return;
     old->retire();
-    open_station(bench, &old->state(), old->latched());
+    open_station(bench, &old->state(), old->latched(), old->alarms());
   });
 }
 

@@ -31,6 +31,7 @@
 
 namespace endgate::daemon {
 
+class AlarmKeeper;
 class Station;
 
 class LineService : public Application {
@@ -83,7 +84,8 @@ class LineService : public Application {
   [[nodiscard]] Entered put_in_force(const Accepted& accepted);
   [[nodiscard]] std::shared_ptr<const Configuration> newest_configuration() const;
   void make_stations();
-  void open_station(const std::string& bench, const LineState* before, LatchedAlarms latched);
+  void open_station(const std::string& bench, const LineState* before, LatchedAlarms latched,
+                    std::shared_ptr<AlarmKeeper> alarms = nullptr);
   void replace_station(const std::string& bench);
   void changed(const LineState& state);
   // Runs `call` on the I/O thread; unknown bench answers 404.

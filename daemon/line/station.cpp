@@ -48,13 +48,21 @@ bool Station::outdated(const Configuration& configuration) const {
   return versions_ != versions_in(configuration, bench_id_);
 }
 
-void Station::open(const LineState* before, LatchedAlarms latched) {
+// One keeper a bench, in one order: what an older one still held would be kept behind its end.
+void Station::take_alarms(std::shared_ptr<AlarmKeeper> alarms) {
+  const auto tell = [weak = weak_from_this()](const std::string& code, const std::string& text) {
+    if (const auto self = weak.lock()) self->tell_of_store(code, text);
+  };
+  alarms_ = std::move(alarms);
+  if (alarms_) return alarms_->tell_to(tell);
+  alarms_ = std::make_shared<AlarmKeeper>(tools_.io, tools_.records, tools_.store_folder, bench_id_,
+                                          tell);
+}
+
+void Station::open(const LineState* before, LatchedAlarms latched,
+                   std::shared_ptr<AlarmKeeper> alarms) {
   latched_ = latched;
-  alarms_ = std::make_shared<AlarmKeeper>(
-      tools_.io, tools_.records, tools_.store_folder, bench_id_,
-      [weak = weak_from_this()](const std::string& code, const std::string& text) {
-        if (const auto self = weak.lock()) self->tell_of_store(code, text);
-      });
+  take_alarms(std::move(alarms));
   const auto configuration = tools_.configuration();
   versions_ = versions_in(*configuration, bench_id_);
   if (before != nullptr) take_over(*before);

@@ -45,7 +45,9 @@ class Station : public std::enable_shared_from_this<Station> {
   // Builds the bench and connects; or says why the bench is not ready.  `before`: of the station
   // it replaces, whose last verdict stays on the page.
   // `latched`: by an earlier service or station.
-  void open(const LineState* before, LatchedAlarms latched);
+  // `alarms`: of the station it replaces; what it could not keep yet is ended here.
+  void open(const LineState* before, LatchedAlarms latched,
+            std::shared_ptr<AlarmKeeper> alarms = nullptr);
   void scan(const ScanCommand& command, std::function<void(CommandAnswer)> done);
   void start(const StartCommand& command, std::function<void(CommandAnswer)> done);
   void stop(const std::string& who);
@@ -60,6 +62,7 @@ class Station : public std::enable_shared_from_this<Station> {
   // No test runs and none is being kept: it may be replaced.
   [[nodiscard]] bool idle() const { return !busy_; }
   [[nodiscard]] LatchedAlarms latched() const { return latched_; }
+  [[nodiscard]] const std::shared_ptr<AlarmKeeper>& alarms() const { return alarms_; }
   // Idle, and nothing is latched that a person has to look at first.
   [[nodiscard]] bool replaceable() const;
   // It gave its bench back and another one stands in its place: it says nothing more.
@@ -70,6 +73,7 @@ class Station : public std::enable_shared_from_this<Station> {
 
   [[nodiscard]] BenchEvents events_for_bench();
   void take_over(const LineState& before);
+  void take_alarms(std::shared_ptr<AlarmKeeper> alarms);
   [[nodiscard]] bool out_of_use() const;  // for whatever reason
   void publish();
   void show_fault(LinePhase phase, const std::string& code, const std::string& message);
