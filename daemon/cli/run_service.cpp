@@ -7,17 +7,16 @@
 #include <atomic>
 #include <cerrno>
 #include <chrono>
-#include <condition_variable>
 #include <csignal>
 #include <fstream>
 #include <future>
 #include <iostream>
 #include <iterator>
 #include <memory>
-#include <mutex>
 #include <system_error>
 #include <thread>
 
+#include "daemon/cli/alive_meanwhile.h"
 #include "daemon/cli/exit_status.h"
 #include "daemon/cli/service_manager.h"
 #include "daemon/definitions/data_directory.h"
@@ -141,32 +140,19 @@ void say_motors_off(Start& start, std::chrono::milliseconds at_most) {
   std::cerr << text_of(start.motors.keep_off(at_most)) << std::endl;
 }
 
-// Once READY was told for the page of a full disk, the start that follows is under the watchdog,
-// and a store to be brought up to date may take longer than that.
-class AliveMeanwhile {
- public:
-  AliveMeanwhile() {
-    if (const auto patience = service_manager::watchdog()) period_ = *patience / 4;
-    if (period_.count() > 0)
-      thread_ = std::jthread([this](const std::stop_token& end) { run(end); });
-  }
-
- private:
-  void run(const std::stop_token& end) {
-    std::mutex mutex;
-    std::unique_lock lock(mutex);
-    std::condition_variable_any wake;
-    while (!wake.wait_for(lock, end, period_, [] { return false; }) && !end.stop_requested())
-      service_manager::tell_alive();
-  }
-
-  std::chrono::milliseconds period_{0};
-  std::jthread thread_;
-};
+// Once READY was told for the page of a full disk, the start that follows is under the watchdog, and
+// a store to be brought up to date may take longer than that.  A start that hangs, as on a dead disk,
+// must not be told alive for ever: the watchdog then starts the service anew, which says so.
+std::unique_ptr<AliveMeanwhile> alive_meanwhile() {
+  constexpr std::chrono::minutes kLongestStart{10};
+  const auto patience = service_manager::watchdog().value_or(std::chrono::milliseconds(0));
+  return std::make_unique<AliveMeanwhile>(patience / 4, kLongestStart,
+                                          &service_manager::tell_alive);
+}
 
 int serve(const ServiceDefinition& service, Start& start) {
   std::atomic<bool> failed = false;
-  auto meanwhile = std::make_unique<AliveMeanwhile>();
+  auto meanwhile = alive_meanwhile();
   LineService line(
       service, start.config_folder,
       [&failed] {
