@@ -81,7 +81,8 @@ const DeviceDefinition* device_of(const BenchDefinition& bench, const std::strin
   return found == bench.devices.end() ? nullptr : &*found;
 }
 
-// Bench time, motor relay and owner word are asked in every round, so the round waits for their devices.
+// Bench time and motor relay are asked in every round, and the owner word has a deadline of its own,
+// so the round waits for their devices.
 void set_paces(TomlReader& root, BenchDefinition& bench) {
   const auto in_step = [&](const std::string& id) {
     for (DeviceDefinition& device : bench.devices)

@@ -111,10 +111,6 @@ void close(Connection& client) {
   client.bell.cancel();
 }
 
-}  // namespace
-
-namespace {
-
 // Into io.run(), where it is told; `detached` would end the pages in silence.
 void throw_on(const std::exception_ptr& stray) {
   if (stray) std::rethrow_exception(stray);
