@@ -2,9 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <cstdlib>
 #include <optional>
 #include <set>
+#include <string>
+#include <string_view>
+#include <utility>
 #include <vector>
 
 #include "analysis/sum.h"
@@ -54,15 +58,15 @@ double squares_about(const Values& values, double mean) {
 }
 
 // The tests nearest to a place, each beside the one of two places that it is nearer to.
-std::vector<const StoredRecord*> nearest(const std::vector<StoredRecord>& tests, const Place& place,
-                                         const Place& other) {
+std::vector<const StoredRecord*> nearest(const std::vector<const StoredRecord*>& tests,
+                                         const Place& place, const Place& other) {
   std::vector<const StoredRecord*> found;
-  for (const StoredRecord& test : tests) {
-    if (!is_at(test.record, place) || test.position == place.position) continue;
+  for (const StoredRecord* test : tests) {
+    if (!is_at(test->record, place) || test->position == place.position) continue;
     if (place.bench == other.bench &&
-        distance(test.position, other.position) <= distance(test.position, place.position))
+        distance(test->position, other.position) <= distance(test->position, place.position))
       continue;
-    found.push_back(&test);
+    found.push_back(test);
   }
   std::ranges::sort(found, {}, [&](const StoredRecord* test) {
     return distance(test->position, place.position);
@@ -97,33 +101,63 @@ void weigh_in(BenchReading& reading, const BenchReading& other) {
              1 / std::sqrt(own + its)};
 }
 
-std::vector<StoredRecord> reference_tests(const schema::StoreReader& store,
-                                          const std::string& unit) {
-  std::vector<StoredRecord> tests = store.records_of(unit);
-  std::erase_if(tests, [](const StoredRecord& test) {
-    return test.record.start.purpose != "reference" || test.record.verdict == "void" ||
-           test.record.verdict == "fail";
+// The checks of a reference unit on any of the benches asked about, oldest first.
+using ChecksOfUnits = std::map<std::string, std::vector<KeptCheck>>;
+
+ChecksOfUnits checks_on(const schema::StoreReader& store, const std::set<std::string>& benches) {
+  ChecksOfUnits checks;
+  for (const std::string& bench : benches)
+    for (KeptCheck& check : store.bench_checks(bench, kReferenceUnit))
+      checks[check.fact.subject].push_back(std::move(check));
+  for (auto& [unit, its] : checks) std::ranges::sort(its, {}, &KeptCheck::position);
+  return checks;
+}
+
+// Whether the service itself said that nothing is to be learned from a test: what was clamped may
+// have been another unit.  A check is kept behind its test.
+bool is_disowned(const StoredRecord& test, const std::vector<KeptCheck>& checks) {
+  const auto check = std::ranges::find_if(checks, [&](const KeptCheck& each) {
+    return each.position > test.position && each.fact.bench == test.record.start.bench &&
+           each.fact.outcome != kLearnAnew;
   });
-  return tests;
+  return check != checks.end() && check->fact.outcome == kNotTaken;
+}
+
+// What is learned anew was repaired or swapped: from there on it is as another unit.
+std::ptrdiff_t level_at(Position position, const std::vector<KeptCheck>& checks) {
+  return std::ranges::count_if(checks, [&](const KeptCheck& check) {
+    return check.fact.outcome == kLearnAnew && check.position < position;
+  });
+}
+
+// The readings of one unit, by its level.  One that failed counts: a bench that drifted far lets
+// its reference unit fail.
+std::map<std::ptrdiff_t, std::vector<const StoredRecord*>> readings_of(
+    const std::vector<StoredRecord>& tests, const std::vector<KeptCheck>& checks) {
+  std::map<std::ptrdiff_t, std::vector<const StoredRecord*>> readings;
+  for (const StoredRecord& test : tests)
+    if (test.record.start.purpose == "reference" && test.record.verdict != "void" &&
+        !is_disowned(test, checks))
+      readings[level_at(test.position, checks)].push_back(&test);
+  return readings;
 }
 
 Readings by_reference_units(const schema::StoreReader& store, const Place& earlier,
                             const Place& later) {
-  std::set<std::string> units;
-  for (const auto& [position, check] : store.bench_checks(later.bench, kReferenceUnit))
-    units.insert(check.subject);
   Readings readings;
-  for (const std::string& unit : units) {
-    const std::vector<StoredRecord> tests = reference_tests(store, unit);
-    const auto before = values_of(nearest(tests, earlier, later));
-    const auto after = values_of(nearest(tests, later, earlier));
-    for (const auto& [metric, values] : before) {
-      const auto others = after.find(metric);
-      if (others == after.end()) continue;
-      const auto found = difference_of(values, others->second);
-      if (!found) continue;
-      const auto [known, is_new] = readings.emplace(metric, *found);
-      if (!is_new) weigh_in(known->second, *found);
+  for (const auto& [unit, checks] : checks_on(store, {earlier.bench, later.bench})) {
+    const std::vector<StoredRecord> tests = store.records_of(unit);
+    for (const auto& [level, of_level] : readings_of(tests, checks)) {
+      const auto before = values_of(nearest(of_level, earlier, later));
+      const auto after = values_of(nearest(of_level, later, earlier));
+      for (const auto& [metric, values] : before) {
+        const auto others = after.find(metric);
+        if (others == after.end()) continue;
+        const auto found = difference_of(values, others->second);
+        if (!found) continue;
+        const auto [known, is_new] = readings.emplace(metric, *found);
+        if (!is_new) weigh_in(known->second, *found);
+      }
     }
   }
   return readings;

@@ -9,6 +9,8 @@
 //   their means, over the kReadingsLookedAt tests nearest in position to each, three or more on
 //   each side.  u^2 = s^2 (1/n + 1/m) v / (v - 2), s the scatter of a test of one unit at one place
 //   with v degrees of freedom: the deviation of Student's t.  Several units: their weighted mean.
+//   A unit that was learned anew is as another unit from there on; what the service did not take
+//   as a test of its unit does not count, what failed does.
 //
 //   batches that were tested on both benches, for tests on different benches: the difference of
 //   their means over the kBatchesLookedAt batches nearest to the earlier test, four or more, with

@@ -23,7 +23,7 @@ struct Kept {
   std::string serial, bench = "north", purpose = "production";
   double flow = 9e-4;
   int calibration = 1;
-  std::string batch{}, model = "P1-60-12";
+  std::string batch{}, model = "P1-60-12", verdict = "pass";
 };
 
 class BenchBetween : public testing::Test {
@@ -36,7 +36,7 @@ class BenchBetween : public testing::Test {
     record.start.batch = kept.batch;
     record.start.model = kept.model;
     record.start_position = writer_.append(record.start);
-    record.verdict = "pass";
+    record.verdict = kept.verdict;
     record.standing = "release";
     record.metrics = {test::made_metric("fad_400", kept.flow)};
     record.context_ids = {"bench " + kept.bench + "@1",
@@ -45,7 +45,8 @@ class BenchBetween : public testing::Test {
   }
   // A reference unit some times on a bench, scattered about `flow`.
   void check(const std::string& unit, const std::string& bench, double flow, int times,
-             int calibration = 1, const std::string& model = "P1-60-12") {
+             int calibration = 1, const std::string& model = "P1-60-12",
+             const std::string& verdict = "pass", const std::string& outcome = "in_control") {
     for (int i = 0; i < times; ++i) {
       keep({.serial = unit,
             .bench = bench,
@@ -53,10 +54,15 @@ class BenchBetween : public testing::Test {
             .flow = flow + kScatter * (i % 3 - 1),
             .calibration = calibration,
             .batch = "",
-            .model = model});
+            .model = model,
+            .verdict = verdict});
       writer_.append(schema::BenchCheck{
-          .bench = bench, .kind = "reference_unit", .subject = unit, .outcome = "in_control"});
+          .bench = bench, .kind = "reference_unit", .subject = unit, .outcome = outcome});
     }
+  }
+  void learn_anew(const std::string& unit, const std::string& bench) {
+    writer_.append(schema::BenchCheck{
+        .bench = bench, .kind = "reference_unit", .subject = unit, .outcome = "learn_anew"});
   }
   // So much later that readings belong to one time or the other.
   void time_passes() {
@@ -152,6 +158,50 @@ TEST_F(BenchBetween, AReferenceUnitOfAnotherModelSaysNothing) {
   check("R1", "north", 0.98 * 8e-4, 4, 1, "P2-120-24");
   keep({.serial = "U", .purpose = "returned", .flow = 0.98 * 9e-4});
   EXPECT_FALSE(corrected().differences.front().bench);
+}
+
+TEST_F(BenchBetween, AReferenceUnitThatWasLearnedAnewInBetweenSaysNothing) {
+  check("R1", "north", 8e-4, 4);
+  keep({.serial = "U"});
+  time_passes();
+  learn_anew("R1", "north");
+  check("R1", "north", 0.98 * 8e-4, 4);
+  keep({.serial = "U", .purpose = "returned", .flow = 0.98 * 9e-4});
+  EXPECT_FALSE(corrected().differences.front().bench) << "the unit was repaired, not the bench";
+}
+
+TEST_F(BenchBetween, AUnitLearnedAnewBeforeBothTestsSaysWhatItSaysSince) {
+  check("R1", "north", 7e-4, 8);
+  learn_anew("R1", "north");
+  check("R1", "north", 8e-4, 4);
+  keep({.serial = "U"});
+  time_passes();
+  check("R1", "north", 0.98 * 8e-4, 4);
+  keep({.serial = "U", .purpose = "returned", .flow = 0.98 * 9e-4});
+  ASSERT_TRUE(corrected().differences.front().bench);
+  EXPECT_NEAR(*corrected().differences.front().bench, -1.6e-5, 1e-6);
+}
+
+TEST_F(BenchBetween, AReadingThatWasNotTakenIsNone) {
+  check("R1", "north", 8e-4, 4);
+  keep({.serial = "U"});
+  time_passes();
+  check("R1", "north", 0.98 * 8e-4, 4);
+  check("R1", "north", 0.5 * 8e-4, 2, 1, "P1-60-12", "pass", "not_taken");
+  keep({.serial = "U", .purpose = "returned", .flow = 0.98 * 9e-4});
+  ASSERT_TRUE(corrected().differences.front().bench);
+  EXPECT_NEAR(*corrected().differences.front().bench, -1.6e-5, 1e-6);
+}
+
+TEST_F(BenchBetween, ABenchThatLetsItsReferenceUnitFailIsSeenAsFarAsItDrifted) {
+  check("R1", "north", 8e-4, 4);
+  keep({.serial = "U"});
+  time_passes();
+  check("R1", "north", 0.97 * 8e-4, 3);
+  check("R1", "north", 0.91 * 8e-4, 3, 1, "P1-60-12", "fail", "out_of_control");
+  keep({.serial = "U", .purpose = "returned", .flow = 0.94 * 9e-4});
+  ASSERT_TRUE(corrected().differences.front().bench);
+  EXPECT_NEAR(*corrected().differences.front().bench, -0.06 * 8e-4, 1e-6);
 }
 
 TEST_F(BenchBetween, OneReferenceUnitOnBothBenchesTellsThemApart) {
