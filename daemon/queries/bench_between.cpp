@@ -94,11 +94,28 @@ std::optional<BenchReading> difference_of(const Values& earlier, const Values& l
                       std::sqrt(scatter * (1 / n + 1 / m) * freedom / (freedom - 2))};
 }
 
-// Adds what another unit says, each by what it is sure of.
-void weigh_in(BenchReading& reading, const BenchReading& other) {
-  const double own = 1 / (reading.u * reading.u), its = 1 / (other.u * other.u);
-  reading = {(own * reading.reads_more + its * other.reads_more) / (own + its),
-             1 / std::sqrt(own + its)};
+// Whether two units say what they cannot both be right about: one of them wore.
+bool contradict(const BenchReading& one, const BenchReading& other) {
+  return std::abs(one.reads_more - other.reads_more) > kContradictedAt * std::hypot(one.u, other.u);
+}
+
+// Each unit by what it is sure of; no surer than they agree among each other.
+std::optional<BenchReading> weighed(const std::vector<BenchReading>& units) {
+  analysis::Sum weights, weighed;
+  for (const BenchReading& unit : units) {
+    if (std::ranges::any_of(units, [&](const auto& other) { return contradict(unit, other); }))
+      return std::nullopt;
+    const double weight = 1 / (unit.u * unit.u);
+    weights.add(weight);
+    weighed.add(weight * unit.reads_more);
+  }
+  const double mean = weighed.value() / weights.value();
+  analysis::Sum chi_square;
+  for (const BenchReading& unit : units)
+    chi_square.add((unit.reads_more - mean) * (unit.reads_more - mean) / (unit.u * unit.u));
+  const double freedom = std::max(1.0, static_cast<double>(units.size()) - 1);
+  return BenchReading{mean,
+                      std::sqrt(std::max(1.0, chi_square.value() / freedom) / weights.value())};
 }
 
 // The checks of a reference unit on any of the benches asked about, oldest first.
@@ -144,7 +161,7 @@ std::map<std::ptrdiff_t, std::vector<const StoredRecord*>> readings_of(
 
 Readings by_reference_units(const schema::StoreReader& store, const Place& earlier,
                             const Place& later) {
-  Readings readings;
+  std::map<std::string, std::vector<BenchReading>> by_metric;
   for (const auto& [unit, checks] : checks_on(store, {earlier.bench, later.bench})) {
     const std::vector<StoredRecord> tests = store.records_of(unit);
     for (const auto& [level, of_level] : readings_of(tests, checks)) {
@@ -153,13 +170,14 @@ Readings by_reference_units(const schema::StoreReader& store, const Place& earli
       for (const auto& [metric, values] : before) {
         const auto others = after.find(metric);
         if (others == after.end()) continue;
-        const auto found = difference_of(values, others->second);
-        if (!found) continue;
-        const auto [known, is_new] = readings.emplace(metric, *found);
-        if (!is_new) weigh_in(known->second, *found);
+        if (const auto found = difference_of(values, others->second))
+          by_metric[metric].push_back(*found);
       }
     }
   }
+  Readings readings;
+  for (const auto& [metric, units] : by_metric)
+    if (const auto reading = weighed(units)) readings[metric] = *reading;
   return readings;
 }
 

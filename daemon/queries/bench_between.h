@@ -8,7 +8,9 @@
 //   reference units of the same model that were tested at both places and times: the difference of
 //   their means, over the kReadingsLookedAt tests nearest in position to each, three or more on
 //   each side.  u^2 = s^2 (1/n + 1/m) v / (v - 2), s the scatter of a test of one unit at one place
-//   with v degrees of freedom: the deviation of Student's t.  Several units: their weighted mean.
+//   with v degrees of freedom: the deviation of Student's t.  Several units: their weighted mean,
+//   u as wide as they scatter about it (Birge ratio, from memory); two that differ by more than
+//   kContradictedAt times the u of their difference leave the metric without an answer.
 //   A unit that was learned anew is as another unit from there on; what the service did not take
 //   as a test of its unit does not count, what failed does.
 //
@@ -18,8 +20,8 @@
 //   its reference units.  Lots that were spread over the benches make that fair.
 //
 // Only readings under the same calibration of the bench as the test they stand for count, so that a
-// calibration in between is seen as what it changed.  A reference unit that itself wore is taken
-// for the bench; that is why there are several.  Batch means and reference units err independently.
+// calibration in between is seen as what it changed.  A lone reference unit that wore is taken for
+// the bench; several contradict each other then.  Batch means and reference units err independently.
 
 #pragma once
 
@@ -33,6 +35,7 @@ namespace endgate::daemon {
 
 inline constexpr std::size_t kReadingsLookedAt = 8, kBatchesLookedAt = 6;
 inline constexpr std::size_t kFewestReadings = 3, kFewestBatches = 4;
+inline constexpr double kContradictedAt = 3;
 // Positions to either side of the earlier test among which common batches are looked for.
 inline constexpr schema::Position kPositionsLookedAt = 1500;
 

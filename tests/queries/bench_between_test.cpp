@@ -204,6 +204,48 @@ TEST_F(BenchBetween, ABenchThatLetsItsReferenceUnitFailIsSeenAsFarAsItDrifted) {
   EXPECT_NEAR(*corrected().differences.front().bench, -0.06 * 8e-4, 1e-6);
 }
 
+TEST_F(BenchBetween, TwoUnitsThatAgreeAreSurerThanOne) {
+  check("R1", "north", 8e-4, 4);
+  check("R2", "north", 8e-4, 4);
+  const schema::Position birth = keep({.serial = "U"});
+  time_passes();
+  check("R1", "north", 8.2e-4, 4);
+  check("R2", "north", 8.2e-4, 4);
+  const schema::Position later = keep({.serial = "U", .purpose = "returned"});
+  const schema::StoreReader reader(folder_.path());
+  const auto readings = bench_between(reader, *reader.record_at(birth), *reader.record_at(later));
+  ASSERT_TRUE(readings.contains("fad_400"));
+  EXPECT_NEAR(readings.at("fad_400").u, kScatter * std::sqrt(5.5 / 6 * 0.5 * 1.5 / 2), 1e-12);
+}
+
+// By hand: d = 2e-5 and 2.2e-5 with the same u, so chi^2 = 2e-6^2 / (2 u^2) and u^2 chi^2 / 2 is
+// 1e-6^2: half the distance between them.
+TEST_F(BenchBetween, UnitsThatDifferALittleAreNoSurerThanTheyAgree) {
+  check("R1", "north", 8e-4, 4);
+  check("R2", "north", 8e-4, 4);
+  const schema::Position birth = keep({.serial = "U"});
+  time_passes();
+  check("R1", "north", 8.2e-4, 4);
+  check("R2", "north", 8.22e-4, 4);
+  const schema::Position later = keep({.serial = "U", .purpose = "returned"});
+  const schema::StoreReader reader(folder_.path());
+  const auto readings = bench_between(reader, *reader.record_at(birth), *reader.record_at(later));
+  ASSERT_TRUE(readings.contains("fad_400"));
+  EXPECT_NEAR(readings.at("fad_400").reads_more, 2.1e-5, 1e-12);
+  EXPECT_NEAR(readings.at("fad_400").u, 1e-6, 1e-12);
+}
+
+TEST_F(BenchBetween, UnitsThatContradictEachOtherSayNothing) {
+  check("R1", "north", 8e-4, 4);
+  check("R2", "north", 8e-4, 4);
+  keep({.serial = "U"});
+  time_passes();
+  check("R1", "north", 0.98 * 8e-4, 4);
+  check("R2", "north", 8e-4, 4);
+  keep({.serial = "U", .purpose = "returned", .flow = 0.98 * 9e-4});
+  EXPECT_FALSE(corrected().differences.front().bench);
+}
+
 TEST_F(BenchBetween, OneReferenceUnitOnBothBenchesTellsThemApart) {
   check("R1", "north", 8e-4, 4);
   keep({.serial = "U"});
