@@ -1,5 +1,7 @@
 #include "analysis/statistics/chosen_rows.h"
 
+#include <algorithm>
+
 namespace endgate::statistics {
 namespace {
 
@@ -42,7 +44,16 @@ TestColumns rows_since_batch(const TestColumns& all, std::size_t first) {
   std::vector<std::size_t> rows;
   for (std::size_t row = 0; row < all.rows(); ++row)
     if (all.batch.of_row[row] >= static_cast<int>(first)) rows.push_back(row);
-  return chosen_rows(all, rows);
+  TestColumns kept = chosen_rows(all, rows);
+  // A batch that has no row keeps its place: batches are counted by it.
+  const Factor& batch = all.batch;
+  const std::size_t from = std::min(first, batch.levels.size());
+  kept.batch.levels.assign(batch.levels.begin() + static_cast<std::ptrdiff_t>(from),
+                           batch.levels.end());
+  kept.batch.of_row.clear();
+  for (const std::size_t row : rows)
+    kept.batch.of_row.push_back(batch.of_row[row] - static_cast<int>(first));
+  return kept;
 }
 
 }  // namespace endgate::statistics
