@@ -22,12 +22,17 @@ int run_command(const WhereCommand& command) {
     std::cerr << "No unit is known to hold the lot " << command.lot << ".\n";
     return kNegative;
   }
-  std::vector<TextRow> rows{{"serial", "part", "batch", "last verdict", "standing"}};
+  std::vector<TextRow> rows{
+      {"serial", "part", "batch", "holds it still", "last verdict", "standing"}};
   for (const UnitWithLot& unit : units)
-    rows.push_back({unit.serial, unit.part, unit.through, unit.verdict, unit.standing});
+    rows.push_back({unit.serial, unit.part, unit.through, unit.still_held ? "yes" : "no",
+                    unit.verdict, unit.standing});
   write_table(rows, std::cout);
   const auto failed = std::ranges::count(units, "fail", &UnitWithLot::verdict);
-  std::cerr << units.size() << " units, " << failed << " of them failed their last test.\n";
+  const auto no_longer = std::ranges::count(units, false, &UnitWithLot::still_held);
+  std::cerr << units.size() << " units";
+  if (no_longer > 0) std::cerr << ", " << no_longer << " of them hold another lot now";
+  std::cerr << "; " << failed << " failed their last test.\n";
   return kOk;
 }
 

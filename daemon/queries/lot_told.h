@@ -1,4 +1,4 @@
-// What became of the units that hold a lot of parts, and is it worse than usual?
+// What became of the units that hold or held a lot of parts, and is it worse than usual?
 
 #pragma once
 
@@ -14,8 +14,10 @@ struct LotTold {
   std::string lot{}, part{};              // as asked; no part: of any
   std::vector<UnitWithLot> units{};       // as where_used(); a unit stands once for each part
   std::int64_t count = 0;                 // of units, each once
-  Share passed{}, undecided{}, failed{};  // at their first test with the lot
-  Share released{}, held{}, rejected{};   // now, of those with a standing
+  std::int64_t no_longer = 0;             // of those, that hold another lot now
+  Share passed{}, undecided{}, failed{};  // first tests of units that had it from the start
+  Share repaired_passed{};                // first tests behind the repair that built it in
+  Share released{}, held{}, rejected{};   // now, of those that hold it still and have a standing
   Share came_back{};                      // of all
   struct Named {
     std::string words{};
@@ -24,7 +26,7 @@ struct LotTold {
   std::vector<Named> reasons{};       // the deciding one, of those not passed; most frequent first
   std::vector<Named> causes{};        // the likeliest, of those failed; most frequent first
   std::vector<std::string> models{};  // of those first tests, sorted
-  Share model_passed{};               // first tests of every unit of these models
+  Share others_passed{};              // first tests of every other unit of these models
 };
 
 [[nodiscard]] LotTold lot_told(const schema::StoreReader& store, const std::string& lot,

@@ -1,9 +1,13 @@
 #include "daemon/queries/where_used.h"
 
 #include <algorithm>
+#include <cstddef>
+#include <limits>
 #include <set>
+#include <utility>
 
 #include "analysis/standing.h"
+#include "daemon/queries/lot_book.h"
 #include "daemon/queries/repair_lots.h"
 #include "daemon/queries/unit_history.h"
 #include "schema/every_entry.h"
@@ -11,13 +15,17 @@
 namespace endgate::daemon {
 namespace {
 
-UnitWithLot::FirstTest first_of(const std::vector<schema::StoredRecord>& tests,
-                                schema::Position behind) {
-  const auto found = std::ranges::find_if(tests, [&](const schema::StoredRecord& test) {
-    return test.position > behind && test.record.verdict != "void" &&
-           analysis::counts_for_standing(test.record.start.purpose);
-  });
-  if (found == tests.end()) return {};
+// Whether the test of a unit that got a lot at this repair, or had it from the start, may be its
+// first.
+bool may_be_first_with(const schema::StoredRecord& test, schema::Position repair) {
+  const std::string& purpose = test.record.start.purpose;
+  if (test.position < repair || test.record.verdict == "void") return false;
+  return repair > 0 ? analysis::counts_for_standing(purpose)
+                    : purpose == "production" || purpose == "retest";
+}
+
+UnitWithLot::FirstTest first_test_told(
+    const std::vector<schema::StoredRecord>::const_iterator& found) {
   const schema::Record& record = found->record;
   UnitWithLot::FirstTest first{.model = record.start.model, .verdict = record.verdict};
   if (!record.reasons.empty()) {
@@ -28,9 +36,18 @@ UnitWithLot::FirstTest first_of(const std::vector<schema::StoredRecord>& tests,
   return first;
 }
 
+// A returned unit is often tested without its batch.
+std::string newest_batch(const std::vector<schema::StoredRecord>& tests,
+                         const std::string& without) {
+  for (std::size_t i = tests.size(); i-- > 0;)
+    if (!tests[i].record.start.batch.empty()) return tests[i].record.start.batch;
+  return without;
+}
+
 class Gathered {
  public:
-  explicit Gathered(const schema::StoreReader& store) : store_(store) {}
+  Gathered(const schema::StoreReader& store, LotBook& book, std::string lot)
+      : store_(store), book_(book), lot_(std::move(lot)) {}
 
   void add(const std::string& serial, const std::string& part, const std::string& through,
            schema::Position repair = 0) {
@@ -39,7 +56,12 @@ class Gathered {
     if (const auto standing = standing_now(store_, serial)) unit.standing = standing->word;
     const auto tests = store_.records_of(serial);
     if (!tests.empty()) unit.verdict = tests.back().record.verdict;
-    unit.first = first_of(tests, repair);
+    const auto first = std::ranges::find_if(
+        tests, [&](const schema::StoredRecord& test) { return may_be_first_with(test, repair); });
+    if (first != tests.end() && held_at(unit, first->record.start.batch, first->position))
+      unit.first = first_test_told(first);
+    unit.still_held =
+        held_at(unit, newest_batch(tests, through), std::numeric_limits<schema::Position>::max());
     unit.came_back = !store_.returns_of(serial).empty();
     units.push_back(std::move(unit));
   }
@@ -47,7 +69,16 @@ class Gathered {
   std::vector<UnitWithLot> units;
 
  private:
+  bool held_at(const UnitWithLot& unit, const std::string& batch, schema::Position position) {
+    const LotBook::Lots& lots =
+        book_.of({.position = position, .serial = unit.serial, .batch = batch});
+    const auto held = lots.find(unit.part);
+    return held != lots.end() && held->second == lot_;
+  }
+
   const schema::StoreReader& store_;
+  LotBook& book_;
+  std::string lot_;
   std::set<std::pair<std::string, std::string>> seen_;
 };
 
@@ -61,9 +92,12 @@ std::string each_letter(std::string text, char first, char last, int by) {
   return text;
 }
 
-std::vector<UnitWithLot> used_as_written(const schema::StoreReader& store, const std::string& lot,
+using Repairs = std::vector<schema::Kept<schema::Repair>>;
+
+std::vector<UnitWithLot> used_as_written(const schema::StoreReader& store, LotBook& book,
+                                         const Repairs& repairs, const std::string& lot,
                                          const std::string& part_name) {
-  Gathered gathered(store);
+  Gathered gathered(store, book, lot);
   for (const auto& [position, lots] : store.lots_with(lot, part_name))
     for (const schema::PartLot& part : lots.parts) {
       if (part.lot != lot || (!part_name.empty() && part.part != part_name)) continue;
@@ -74,7 +108,7 @@ std::vector<UnitWithLot> used_as_written(const schema::StoreReader& store, const
           gathered.add(serial, part.part, lots.subject);
       }
     }
-  for (const auto& [position, repair] : schema::every_repair(store))
+  for (const auto& [position, repair] : repairs)
     for (const schema::PartLot& part : lots_in(repair))
       if (part.lot == lot && (part_name.empty() || part.part == part_name))
         gathered.add(repair.serial, part.part, "", position);
@@ -85,10 +119,13 @@ std::vector<UnitWithLot> used_as_written(const schema::StoreReader& store, const
 
 std::vector<UnitWithLot> where_used(const schema::StoreReader& store, const std::string& lot,
                                     const std::string& part_name) {
+  LotBook book(store);
+  const Repairs repairs = schema::every_repair(store);
   constexpr int kToCapital = 'A' - 'a';
   for (const std::string& written :
        {lot, each_letter(lot, 'a', 'z', kToCapital), each_letter(lot, 'A', 'Z', -kToCapital)})
-    if (auto units = used_as_written(store, written, part_name); !units.empty()) return units;
+    if (auto units = used_as_written(store, book, repairs, written, part_name); !units.empty())
+      return units;
   return {};
 }
 

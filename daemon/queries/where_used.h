@@ -1,4 +1,4 @@
-// Which units hold this lot?  Forward from a lot, through batches, to every unit and its last test.
+// Which units hold or held this lot?  Forward from a lot, through batches, to every unit and its last test.
 
 #pragma once
 
@@ -14,8 +14,11 @@ struct UnitWithLot {
   std::string part{};           // motor, reed ...
   std::string through{};        // batch by which it has the lot; empty: stated for the unit itself
   schema::Position repair = 0;  // at which it was built in; 0: it was there from the beginning
+  // Whether nothing names another lot of that part since, or for the unit itself (lot_book.h).
+  bool still_held = true;
   std::string standing{}, verdict{};  // as its newest test says; empty: never tested here
-  // Its first test with the lot, so behind the repair, that is not void and counts for a standing; empty: there is none.
+  // Its first test with the lot that is not void; empty: there is none.  Of production or its
+  // retests; behind a repair any that counts for a standing.
   struct FirstTest {
     std::string model{}, verdict{};
     std::string reason_code{}, reason_subject{};  // the deciding one

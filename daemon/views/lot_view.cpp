@@ -20,14 +20,16 @@ reports::ShareBar lot_bar(const std::string& name, const Share& share) {
 
 reports::AnswerPart judged_part(const LotTold& told) {
   reports::AnswerPart part{.heading = "How they were judged",
-                           .words = {"At the first test with the lot. Bar: share of the units, "
-                                     "whisker: its 95 % interval."}};
+                           .words = {"Units that had the lot from the start, at their first "
+                                     "test. Bar: share of the units, whisker: its 95 % interval."}};
   std::vector<reports::ShareBar> bars{lot_bar("Passed", told.passed),
                                       lot_bar("Undecided", told.undecided),
                                       lot_bar("Failed", told.failed)};
-  if (told.model_passed.of > 0)
-    bars.push_back(lot_bar("For comparison: all units, passed", told.model_passed));
-  part.drawings.push_back(reports::draw_bars(bars, "Verdicts of the units that hold the lot"));
+  if (told.others_passed.of > 0)
+    bars.push_back(lot_bar("For comparison: all other units, passed", told.others_passed));
+  if (told.repaired_passed.of > 0)
+    bars.push_back(lot_bar("Built in at a repair, passed behind it", told.repaired_passed));
+  part.drawings.push_back(reports::draw_bars(bars, "Verdicts of the units with the lot"));
   return part;
 }
 
@@ -45,8 +47,10 @@ std::string word_or_dash(const std::string& word) {
 }
 
 std::string lot_stated_for(const UnitWithLot& unit) {
-  if (unit.repair > 0) return "a repair";
-  return unit.through.empty() ? "the unit itself" : "batch " + unit.through;
+  const std::string by = unit.repair > 0        ? "a repair"
+                         : unit.through.empty() ? "the unit itself"
+                                                : "batch " + unit.through;
+  return unit.still_held ? by : by + "; holds another lot now";
 }
 
 std::vector<std::string> unit_cells(const UnitWithLot& unit) {
@@ -119,7 +123,7 @@ reports::AnswerPage lot_page_of(const LotTold& told, reports::QuestionForm form)
                            .form = std::move(form),
                            .statements = words_of(told)};
   if (told.units.empty()) return page;
-  if (told.passed.of > 0) page.parts.push_back(judged_part(told));
+  if (told.passed.of + told.repaired_passed.of > 0) page.parts.push_back(judged_part(told));
   if (!told.reasons.empty())
     page.parts.push_back(named_part("Why the others did not pass",
                                     "The deciding reason of the first test with the lot.",

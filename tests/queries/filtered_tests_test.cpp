@@ -5,6 +5,7 @@
 #include "daemon/queries/batch_trend.h"
 #include "daemon/queries/capability_told.h"
 #include "daemon/queries/fail_causes.h"
+#include "daemon/queries/lot_told.h"
 #include "daemon/queries/trend_columns.h"
 #include "daemon/queries/what_if.h"
 #include "daemon/queries/yield_told.h"
@@ -54,6 +55,9 @@ TEST_F(FilteredTests, ALotAndALastDayAskForTheirUnitsOnly) {
   EXPECT_EQ(rows({.model = kModel, .lot = "B"}), 5U);
   EXPECT_EQ(rows({.model = kModel, .lot = "reed=A"}), 7U);
   EXPECT_EQ(rows({.model = kModel, .lot = "ring=A"}), 0U);
+  const LotTold told = lot_told(history_.reader(), "A", "reed");
+  EXPECT_EQ(told.count - told.no_longer, 7) << "asked the other way";
+  EXPECT_EQ(told.passed.of, 7);
   const std::int64_t second_day = BatchHistory::kFirstDayUtcMs + BatchHistory::kDayMs;
   EXPECT_EQ(rows({.model = kModel, .before_utc_ms = second_day}), 4U);
   EXPECT_EQ(rows({.model = kModel, .since_utc_ms = second_day, .before_utc_ms = second_day + 1}),

@@ -43,7 +43,7 @@ TEST(LotTold, CountsEachUnitByItsFirstTestAndByItsStandingNow) {
   EXPECT_EQ(told.released.count, 2) << "B passed later";
   EXPECT_EQ(told.held.count, 1);
   EXPECT_EQ(told.came_back.count, 1);
-  EXPECT_EQ(told.model_passed.of, 4) << "every unit of the model, for comparison";
+  EXPECT_EQ(told.others_passed.of, 1) << "units of the model without the lot, for comparison";
   ASSERT_EQ(told.reasons.size(), 1U);
   EXPECT_EQ(told.reasons[0].words, "Flow at 400\u00A0kPa below its lower limit");
   ASSERT_EQ(told.causes.size(), 1U);
@@ -62,6 +62,41 @@ TEST(LotTold, OfALotThatNobodyHoldsOneSentenceIsSaid) {
               testing::ElementsAre("1 unit holds the lot R-9; none was tested with it yet."));
 }
 
+TEST(LotTold, AUnitThatGotAnotherLotHoldsItNoLonger) {
+  test::SmallStore store;
+  for (const char* serial : {"A", "B", "C"}) {
+    store.enter(lots_of_unit(serial, "R-1"));
+    store.keep({.serial = serial});
+  }
+  store.enter(repair_with("A", "reed=R-2"));
+  store.enter(repair_with("C", "reed=R-1"));
+  store.keep({.serial = "A", .attempt = 2, .verdict = "fail", .standing = "reject"});
+  const LotTold told = lot_told(schema::StoreReader(store.folder()), "R-1");
+  ASSERT_EQ(told.count, 3);
+  EXPECT_EQ(told.no_longer, 1);
+  EXPECT_FALSE(told.units[0].still_held);
+  EXPECT_TRUE(told.units[1].still_held && told.units[2].still_held);
+  EXPECT_EQ(told.passed.of, 3) << "all had it at their first test";
+  EXPECT_EQ(told.rejected.count, 0) << "A was rejected with another reed";
+  EXPECT_THAT(words_of(told).front(),
+              HasSubstr("3 units hold or held the lot R-1, 1 of them no longer."));
+}
+
+// "Worse than usual" is asked of units without the lot, in the same kind of test.
+TEST(LotTold, IsComparedWithTheUnitsWithoutIt) {
+  test::SmallStore store;
+  store.enter(lots_of_unit("A", "R-1"));
+  store.keep({.serial = "A", .verdict = "fail", .standing = "reject"});
+  store.keep({.serial = "B"});
+  store.keep({.serial = "C", .purpose = "returned"});
+  store.enter(lots_of_unit("C", "R-1"));
+  store.enter(repair_with("B", "ring=R-1"));
+  const LotTold told = lot_told(schema::StoreReader(store.folder()), "R-1");
+  EXPECT_EQ(told.failed.of, 1) << "a returned unit is no new one";
+  EXPECT_EQ(told.others_passed.count, 1);
+  EXPECT_EQ(told.others_passed.of, 1) << "B had none when it was new";
+}
+
 TEST(RepairLots, AreTheWordsThatNameAPartAndItsLot) {
   const auto lots = lots_in(repair_with("A", "motor=M-118, new gasket; reed=R-22  =x y="));
   ASSERT_EQ(lots.size(), 2U);
@@ -78,9 +113,10 @@ TEST(RepairLots, LeadToTheUnitFromTheRepairOn) {
   const auto told = [&] { return lot_told(schema::StoreReader(store.folder()), "M-118"); };
   ASSERT_EQ(told().units.size(), 1U);
   EXPECT_GT(told().units[0].repair, 0);
-  EXPECT_EQ(told().failed.of, 0) << "the fail was before the motor";
+  EXPECT_EQ(told().repaired_passed.of, 0) << "the fail was before the motor";
   store.keep({.serial = "A", .attempt = 2});
-  EXPECT_EQ(told().passed.count, 1);
+  EXPECT_EQ(told().repaired_passed.count, 1);
+  EXPECT_EQ(told().passed.of, 0) << "it did not have it from the start";
   EXPECT_TRUE(where_used(schema::StoreReader(store.folder()), "M-118", "reed").empty());
   EXPECT_EQ(serial_known_as(schema::StoreReader(store.folder()), "M-118"), "A");
 }

@@ -89,7 +89,7 @@ TEST_F(Traced, ALotLeadsForwardToItsUnits) {
   for (const std::string& sentence : words_of(told))
     EXPECT_THAT(page, HasSubstr(reports::escaped(sentence)));
   EXPECT_THAT(page, HasSubstr("<a href=\"/units/b8-0\">b8-0</a>"));
-  EXPECT_THAT(page, HasSubstr("For comparison: all units, passed"));
+  EXPECT_THAT(page, HasSubstr("For comparison: all other units, passed"));
   EXPECT_EQ(wrong_in_markup(page), "");
   EXPECT_EQ(page, tree("/lots?lot=B&part=reed")) << "typed into the form";
 }
