@@ -2,10 +2,27 @@
 
 #include <cmath>
 
+#include "analysis/limit_subject.h"
 #include "daemon/service/json_value.h"
+#include "daemon/views/limits_view.h"
 
 namespace endgate::daemon {
 namespace {
+
+// What a limit on the curve or on a relation says beside its bounds.
+void add_curve_or_relation(Json& json, const std::string& metric, const LimitChange& change) {
+  if (!change.limit || analysis::is_one_metric(metric)) return;
+  if (metric != analysis::kCurveSubject) {
+    json["slope_si"] = finite(change.limit->slope);
+    json["intercept_si"] = finite(change.limit->intercept);
+    return;
+  }
+  json["points"] = Json::array();
+  for (const analysis::BandPoint& point : change.limit->points)
+    json["points"].push_back({{"gauge_pa", finite(point.gauge_pa)},
+                              {"lower_si", finite_or_null(point.lower)},
+                              {"upper_si", finite_or_null(point.upper)}});
+}
 
 // Of a change that says it: a text that no longer loads and a limit no longer held say none.
 void add_limit(Json& json, const LimitChange& change) {
@@ -20,10 +37,16 @@ void add_limit(Json& json, const LimitChange& change) {
 }
 
 Json change_json(const LimitChange& change) {
-  Json json = {{"version", change.version}, {"accepted_utc_ms", change.at_utc_ms},
-               {"by", change.by},           {"second_by", text_or_null(change.second_by)},
-               {"why", change.why},         {"metric", text_or_null(change.metric)}};
+  const ClassAndMetric named = class_and_metric(change.metric);
+  Json json = {{"version", change.version},
+               {"accepted_utc_ms", change.at_utc_ms},
+               {"by", change.by},
+               {"second_by", text_or_null(change.second_by)},
+               {"why", change.why},
+               {"class", text_or_null(named.in_class)},
+               {"metric", text_or_null(named.metric)}};
   add_limit(json, change);
+  add_curve_or_relation(json, named.metric, change);
   json["sentence"] = words_of(change);
   return json;
 }

@@ -18,6 +18,14 @@ std::string no_limits_of(const std::string& model) {
   return "No limits of " + model + " were accepted here.";
 }
 
+LimitVersions limit_versions(const schema::StoreReader& store, const std::string& model) {
+  LimitVersions versions = store.definitions();
+  std::erase_if(versions, [&](const schema::Definition& each) {
+    return each.kind != "limits" || each.subject != model;
+  });
+  return versions;
+}
+
 std::vector<FrozenText> frozen_of(const schema::StoreReader& store, const TestsAsked& asked) {
   std::vector<FrozenText> texts = frozen_texts(store);
   std::erase_if(texts, [&](const FrozenText& text) {
@@ -41,11 +49,11 @@ Response limits_page_answer(const schema::StoreReader& store, const TestsAsked& 
   if (const auto wrong = wrong_with(asked, known))
     return html(reports::refusal_page("Population", "Limits", wrong->sentence, form),
                 wrong->status);
-  const std::vector<LimitChange> changes = limit_history(store, asked.model);
-  if (changes.empty())
+  const LimitVersions versions = limit_versions(store, asked.model);
+  if (versions.empty())
     return html(reports::refusal_page("Population", "Limits", no_limits_of(asked.model), form),
                 404);
-  return html(page_of(limits_page_of(changes, asked, form)));
+  return html(page_of(limits_page_of(versions, limit_history(store, asked.model), asked, form)));
 }
 
 Response control_page_answer(const schema::StoreReader& store, const TestsAsked& wanted) {

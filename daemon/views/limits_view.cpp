@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <ranges>
+#include <string_view>
 
 #include "daemon/queries/control_words.h"
 #include "daemon/views/shown.h"
@@ -30,37 +31,56 @@ int decimals_of(const std::string& metric) {
   return facts == nullptr ? 2 : facts->decimals + 1;
 }
 
-// Every version of the set, each with the limit on the metric that it said or left as it was.
-std::vector<reports::LimitStep> steps_of(const std::vector<LimitChange>& changes,
+// A text that no longer loads is told as a change without a metric.
+bool is_unreadable(const std::vector<LimitChange>& changes, std::int64_t version) {
+  return std::ranges::any_of(changes, [&](const LimitChange& change) {
+    return change.version == version && change.metric.empty();
+  });
+}
+
+// Every version of the set, each with the limit on the metric that it said or left as it was; one
+// that can no longer be read is empty.
+std::vector<reports::LimitStep> steps_of(const LimitVersions& versions,
+                                         const std::vector<LimitChange>& changes,
                                          const std::string& metric) {
   std::vector<reports::LimitStep> steps;
-  std::int64_t version = 0;
-  for (const LimitChange& change : changes) {
-    if (change.version != version) {
-      reports::LimitStep step = steps.empty() ? reports::LimitStep{} : steps.back();
-      step.name = version_name(change.version, change.at_utc_ms);
-      steps.push_back(std::move(step));
-      version = change.version;
+  reports::LimitStep held;
+  for (const schema::Definition& version : versions) {
+    const std::string name = version_name(version.version, version.at.utc_ms);
+    if (is_unreadable(changes, version.version)) {
+      steps.push_back({.name = name});
+      continue;
     }
-    if (change.metric != metric) continue;
-    const bool held = change.limit.has_value();
-    steps.back().lower = held ? shown_bound(metric, change.limit->lower) : std::nullopt;
-    steps.back().upper = held ? shown_bound(metric, change.limit->upper) : std::nullopt;
+    for (const LimitChange& change : changes) {
+      if (change.version != version.version || change.metric != metric) continue;
+      held.lower = change.limit ? shown_bound(metric, change.limit->lower) : std::nullopt;
+      held.upper = change.limit ? shown_bound(metric, change.limit->upper) : std::nullopt;
+    }
+    held.name = name;
+    steps.push_back(held);
   }
   return steps;
 }
 
-std::string limits_sentence(const std::vector<LimitChange>& changes, const std::string& model) {
-  const LimitChange& newest = changes.back();
-  return "Version " + std::to_string(newest.version) + " of the limits of model " + model +
-         " is in force since " + date_and_minute(newest.at_utc_ms) + ", accepted by " +
-         names_of(newest) + " (names as claimed).";
+// The newest version is in force, also one that changed no limit.
+std::string limits_sentence(const schema::Definition& newest, bool readable,
+                            const std::string& model) {
+  const std::string version =
+      "Version " + std::to_string(newest.version) + " of the limits of model " + model;
+  const std::string accepted = "accepted by " + newest.by +
+                               (newest.second_by.empty() ? "" : ", " + newest.second_by) +
+                               " (names as claimed)";
+  const std::string since = date_and_minute(newest.at.utc_ms);
+  if (readable) return version + " is in force since " + since + ", " + accepted + ".";
+  return version + ", " + since + ", " + accepted +
+         ", can no longer be read; its limits are not drawn.";
 }
 
-reports::AnswerPart drawn_limits(const std::vector<LimitChange>& changes,
+reports::AnswerPart drawn_limits(const LimitVersions& versions,
+                                 const std::vector<LimitChange>& changes,
                                  const std::string& metric) {
   reports::AnswerPart part{.heading = metric_name(metric)};
-  const auto steps = steps_of(changes, metric);
+  const auto steps = steps_of(versions, changes, metric);
   if (std::ranges::none_of(steps, [](const auto& step) { return step.lower || step.upper; })) {
     part.words = {"No version held a limit on this metric."};
     return part;
@@ -74,6 +94,14 @@ reports::AnswerPart drawn_limits(const std::vector<LimitChange>& changes,
   return part;
 }
 
+// "class A: fad_600" stands for the limit of a class.
+std::string name_of_limit(const std::string& metric) {
+  if (metric.empty()) return "";
+  const ClassAndMetric named = class_and_metric(metric);
+  return (named.in_class.empty() ? "" : "Class " + named.in_class + ": ") +
+         metric_name(named.metric);
+}
+
 reports::AnswerPart every_change(const std::vector<LimitChange>& changes) {
   reports::AnswerPart part{
       .heading = "Every change, newest first",
@@ -83,9 +111,9 @@ reports::AnswerPart every_change(const std::vector<LimitChange>& changes) {
   part.table.columns = {"Version", "Accepted", "By (claimed)", "Why", "Metric", "Limit"};
   part.table.text_columns = part.table.columns.size();
   for (const LimitChange& change : std::views::reverse(changes))
-    part.table.rows.push_back(
-        {std::to_string(change.version), date_and_minute(change.at_utc_ms), names_of(change),
-         change.why, change.metric.empty() ? "" : metric_name(change.metric), words_of(change)});
+    part.table.rows.push_back({std::to_string(change.version), date_and_minute(change.at_utc_ms),
+                               names_of(change), change.why, name_of_limit(change.metric),
+                               words_of(change)});
   return part;
 }
 
@@ -159,6 +187,13 @@ std::vector<reports::AnswerPart> drawn_control(const std::vector<FrozenText>& te
 
 }  // namespace
 
+ClassAndMetric class_and_metric(const std::string& told) {
+  constexpr std::string_view kClass = "class ", kThen = ": ";
+  const std::size_t at = told.rfind(kThen);
+  if (!told.starts_with(kClass) || at == std::string::npos) return {"", told};
+  return {told.substr(kClass.size(), at - kClass.size()), told.substr(at + kThen.size())};
+}
+
 reports::QuestionForm limits_form(const std::string& address, const TestsAsked& asked,
                                   const TestsKnown& known) {
   reports::QuestionForm form{.action = address, .button = "Show"};
@@ -169,13 +204,16 @@ reports::QuestionForm limits_form(const std::string& address, const TestsAsked& 
   return form;
 }
 
-reports::AnswerPage limits_page_of(const std::vector<LimitChange>& changes, const TestsAsked& asked,
+reports::AnswerPage limits_page_of(const LimitVersions& versions,
+                                   const std::vector<LimitChange>& changes, const TestsAsked& asked,
                                    reports::QuestionForm form) {
+  const schema::Definition& newest = versions.back();
+  const bool readable = !is_unreadable(changes, newest.version);
   return {.here = "Population",
           .heading = "Limits of model " + asked.model,
           .form = std::move(form),
-          .statements = {limits_sentence(changes, asked.model)},
-          .parts = {drawn_limits(changes, asked.metric), every_change(changes)}};
+          .statements = {limits_sentence(newest, readable, asked.model)},
+          .parts = {drawn_limits(versions, changes, asked.metric), every_change(changes)}};
 }
 
 reports::AnswerPage control_page_of(const std::vector<FrozenText>& texts, const TestsAsked& asked,

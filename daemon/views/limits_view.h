@@ -18,8 +18,18 @@ inline constexpr const char* kControlAddress = "/control";
 // `asked`: model and metric count.
 [[nodiscard]] reports::QuestionForm limits_form(const std::string& address, const TestsAsked& asked,
                                                 const TestsKnown& known);
-// `changes` is not empty.
-[[nodiscard]] reports::AnswerPage limits_page_of(const std::vector<LimitChange>& changes,
+// Every accepted text of the limits of one model, oldest first.
+using LimitVersions = std::vector<schema::Definition>;
+
+// The limit of a class has its metric as "class A: fad_600" (daemon/line/limit_history.h).
+struct ClassAndMetric {
+  std::string in_class{}, metric{};  // class: empty for a limit of every unit
+};
+[[nodiscard]] ClassAndMetric class_and_metric(const std::string& told);
+
+// `versions` is not empty; `changes` between them.
+[[nodiscard]] reports::AnswerPage limits_page_of(const LimitVersions& versions,
+                                                 const std::vector<LimitChange>& changes,
                                                  const TestsAsked& asked,
                                                  reports::QuestionForm form);
 

@@ -20,10 +20,12 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
-std::string limits_of_the_scenario() {
-  std::ifstream in(std::string(ENDGATE_SOURCE_DIR) + "/fixtures/scenario/limits/P1-60-12.toml");
+std::string text_in(const std::string& file) {
+  std::ifstream in(std::string(ENDGATE_SOURCE_DIR) + file);
   return {std::istreambuf_iterator<char>(in), {}};
 }
+
+std::string limits_of_the_scenario() { return text_in("/fixtures/scenario/limits/P1-60-12.toml"); }
 
 std::string with_lower(std::string text, const std::string& from, const std::string& to) {
   const std::size_t at = text.find(from);
@@ -122,7 +124,8 @@ TEST_F(Traced, LimitsAreToldOverTimeWithWhoClaimsToHaveChangedThem) {
   const std::string answer = json("/api/v1/limits?model=P1-60-12");
   EXPECT_THAT(answer, HasSubstr("\"names\":\"claimed\""));
   EXPECT_THAT(answer, HasSubstr("\"version\":2,"));
-  EXPECT_THAT(answer, HasSubstr("\"why\":\"milder\",\"metric\":\"fad_0\",\"held\":true"));
+  EXPECT_THAT(answer,
+              HasSubstr("\"why\":\"milder\",\"class\":null,\"metric\":\"fad_0\",\"held\":true"));
   const std::string page = tree("/limits?model=P1-60-12&metric=fad_0");
   EXPECT_THAT(page, HasSubstr("Version 2 of the limits of model P1-60-12 is in force since "));
   EXPECT_THAT(page, HasSubstr("By (claimed)"));
@@ -136,6 +139,54 @@ TEST_F(Traced, LimitsAreToldOverTimeWithWhoClaimsToHaveChangedThem) {
   EXPECT_EQ(status_of(get("/api/v1/limits?model=P9")), 404);
   EXPECT_EQ(status_of(get("/limits?model=P9")), 404);
   EXPECT_EQ(status_of(get("/limits")), 200);
+}
+
+TEST(TracedLimits, TheVersionInForceIsTheNewestAlsoWhereItChangedNoLimit) {
+  BatchHistory history;
+  history.make({.batches = 1});
+  const auto accept = [&](const std::string& text, const std::string& by) {
+    history.accept({.kind = "limits",
+                    .subject = "P1-60-12",
+                    .text = text,
+                    .by = by,
+                    .why = "for a test",
+                    .at = {.utc_ms = BatchHistory::kFirstDayUtcMs},
+                    .second_by = "Bo"});
+  };
+  const Served served{history.folder().string()};
+  const auto page = [&] { return body_of(served.get("/limits?model=P1-60-12&metric=fad_0")); };
+  accept(limits_of_the_scenario(), "Ada");
+  accept("# with a comment\n" + limits_of_the_scenario(), "Cy");
+  EXPECT_THAT(page(), HasSubstr("Version 2 of the limits of model P1-60-12 is in force since "));
+  EXPECT_THAT(page(), HasSubstr("accepted by Cy, Bo (names as claimed)."));
+  EXPECT_THAT(page(), HasSubstr(">Version 2, 2026-01-01</text>"));
+  accept("no limits at all", "Dee");
+  EXPECT_THAT(page(), HasSubstr("Version 3 of the limits of model P1-60-12, "));
+  EXPECT_THAT(page(), HasSubstr("can no longer be read; its limits are not drawn."));
+  const std::string drawn = page();
+  std::size_t bounds = 0;
+  for (std::size_t at = 0; (at = drawn.find(">56.80</text>", at)) != std::string::npos; ++at)
+    ++bounds;
+  EXPECT_EQ(bounds, 2U) << "version 3 draws none";
+}
+
+TEST(TracedLimits, BandsRelationsAndClassesAreNumbersToo) {
+  BatchHistory history;
+  history.make({.batches = 1});
+  history.accept({.kind = "limits",
+                  .subject = "P1-60-12",
+                  .text = text_in("/fixtures/examples/limits/band_relation_class.toml"),
+                  .by = "Ada",
+                  .at = {.utc_ms = BatchHistory::kFirstDayUtcMs},
+                  .second_by = "Bo"});
+  const Served served{history.folder().string()};
+  const std::string answer = body_of(served.get("/api/v1/limits?model=P1-60-12"));
+  EXPECT_THAT(answer, HasSubstr("\"points\":[{\"gauge_pa\":0.0,\"lower_si\":0.00094"));
+  EXPECT_THAT(answer, HasSubstr("\"metric\":\"current_600~fad_600\""));
+  EXPECT_THAT(answer, HasSubstr("\"slope_si\":12600.0"));
+  EXPECT_THAT(answer, HasSubstr("\"intercept_si\":12.8"));
+  EXPECT_THAT(answer, HasSubstr("\"class\":\"A\",\"metric\":\"fad_600\""));
+  EXPECT_THAT(body_of(served.get("/limits?model=P1-60-12")), HasSubstr("Class A: "));
 }
 
 TEST_F(Traced, FrozenControlLimitsAreListedAndDrawn) {
