@@ -51,6 +51,7 @@ constexpr std::array kRoutes{
     Route{"GET", "/api/v1/units/{serial}/standing", handle::standing},
     Route{"GET", "/api/v1/units/{serial}/{attempt}", handle::attempt},
     Route{"GET", "/api/v1/units/{serial}/{attempt}/trace", handle::trace},
+    Route{"GET", "/api/v1/lots", handle::lot},
     Route{"GET", "/api/v1/lots/{lot}", handle::lot},
     Route{"GET", "/api/v1/trend", handle::trend},
     Route{"GET", "/api/v1/trend/batches", handle::trend_batches},

@@ -40,7 +40,9 @@ Response lot_page_answer(const schema::StoreReader& store, const LotAsked& asked
 }  // namespace
 
 void lot(Application& application, const Request& request, const Reply& reply) {
-  if (auto unknown = unknown_name(request, {"part"})) return reply(std::move(*unknown));
+  if (auto unknown = unknown_name(request, {"lot", "part"})) return reply(std::move(*unknown));
+  if (lot_asked(request).lot.empty())
+    return reply(refusal(400, "U-255", "Say which lot: lot=LOT, or in the address."));
   ask_store(application, reply, [asked = lot_asked(request)](const schema::StoreReader& store) {
     const LotTold told = lot_told(store, asked.lot, asked.part);
     if (told.units.empty()) return refusal(404, "U-255", words_of(told).front());

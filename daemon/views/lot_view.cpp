@@ -98,8 +98,12 @@ reports::AnswerPart units_part(const LotTold& told) {
 }  // namespace
 
 std::string address_of_lot(const std::string& lot, const std::string& part) {
-  return std::string(kLotsAddress) + "/" + address_part(lot) +
-         (part.empty() ? "" : "?part=" + address_part(part));
+  const std::string named = part.empty() ? "" : "part=" + address_part(part);
+  // No segment of a path may hold a separator or be one that leads upwards.
+  if (lot.find_first_of("/\\") != std::string::npos || lot == "." || lot == "..")
+    return std::string(kLotsAddress) + "?lot=" + address_part(lot) +
+           (named.empty() ? "" : "&" + named);
+  return std::string(kLotsAddress) + "/" + address_part(lot) + (named.empty() ? "" : "?" + named);
 }
 
 reports::QuestionForm lot_form(const std::string& lot, const std::string& part,

@@ -105,6 +105,20 @@ TEST_F(Traced, ALotThatNobodyHoldsIs404AndThePageToAskOnIsThere) {
   EXPECT_EQ(status_of(get("/api/v1/lots/B?bogus=1")), 400);
 }
 
+// "R/118" cannot be a segment of a path.
+TEST_F(Traced, ALotWithASlashIsLedToAndAnswered) {
+  BatchHistory history;
+  history.keep("S-1", "b1", "north", "production", 1, 8e-4);
+  history.enter(schema::Lots{
+      .subject_kind = "unit", .subject = "S-1", .parts = {{"reed", "R/118"}}, .by = "Ada"});
+  const Served served{history.folder().string()};
+  EXPECT_THAT(body_of(served.get("/units/S-1")),
+              HasSubstr("href=\"/lots?lot=R%2F118&amp;part=reed\""));
+  EXPECT_EQ(status_of(served.get("/lots?lot=R%2F118&part=reed")), 200);
+  EXPECT_THAT(body_of(served.get("/api/v1/lots?lot=R%2F118")), HasSubstr("\"count\":1,"));
+  EXPECT_EQ(status_of(served.get("/api/v1/lots")), 400);
+}
+
 TEST_F(Traced, AUnitLeadsToTheOthersOfItsLots) {
   EXPECT_THAT(tree("/units/b0-0"), HasSubstr("<a href=\"/lots/A?part=reed\">A (batch b0)</a>"));
   EXPECT_THAT(tree("/units"), HasSubstr("href=\"/lots\""));
