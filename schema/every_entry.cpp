@@ -7,7 +7,8 @@ namespace {
 
 template <class Kind>
 std::vector<Kept<Kind>> every(const StoreReader& store, const std::string& table) {
-  const Database database(store.folder() / "records.db", Database::Mode::read_only);
+  Database database(store.folder() / "records.db", Database::Mode::read_only);
+  database.give_up_at(store.deadline());
   const Statement statement(database, "SELECT f.position, f.bytes FROM " + table +
                                           " x JOIN fact f ON f.position = x.position WHERE " +
                                           kNotWithdrawn + " ORDER BY x.position");

@@ -2,7 +2,7 @@
 // withdrawn.
 //
 // For questions about many units; one unit's are asked of StoreReader.  Opens the file anew, read
-// only.  Throws StoreFault.
+// only; ends at the deadline of the reader.  Throws StoreFault.
 
 #pragma once
 

@@ -98,17 +98,21 @@ bool TrendFilter::is_whole() const {
 
 TestMatch::TestMatch(const schema::StoreReader& store, TrendFilter filter)
     : filter_(std::move(filter)) {
-  if (!filter_.lot.empty()) lots_.emplace(store);
+  if (!filter_.lot.empty()) own_.emplace(store);
 }
 
+TestMatch::TestMatch(LotBook& book, TrendFilter filter)
+    : filter_(std::move(filter)), given_(&book) {}
+
 bool TestMatch::operator()(const TrendTest& test) {
+  const auto holds_lot = [&] { return (own_ ? *own_ : *given_).holds(test, filter_.lot); };
   const auto is = [](const std::string& asked, std::string_view found) {
     return asked.empty() || asked == found;
   };
   return is(filter_.model, test.model) && is(filter_.bench, test.bench) &&
          is(filter_.batch, test.batch) && is(filter_.purpose, test.purpose) &&
          test.started_utc_ms >= filter_.since_utc_ms &&
-         test.started_utc_ms < filter_.before_utc_ms && (!lots_ || lots_->holds(test, filter_.lot));
+         test.started_utc_ms < filter_.before_utc_ms && (filter_.lot.empty() || holds_lot());
 }
 
 void for_each_test(const schema::StoreReader& store, const TrendFilter& filter,
@@ -138,7 +142,7 @@ MetricColumns columns_of(const schema::StoreReader& store, const TrendFilter& fi
   checks.purpose = "reference";
   checks.batch.clear();
   checks.lot.clear();
-  TestMatch is_asked(store, filter), is_asked_check(store, checks);
+  TestMatch is_asked(lots, filter), is_asked_check(lots, checks);
   for_each_of_model(store, filter, metric, [&](const TrendTest& test, const TrendMetric& found) {
     if (!found.value || test.verdict == "void") return;
     const bool is_check = test.purpose == "reference" && filter.purpose != "reference";

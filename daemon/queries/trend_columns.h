@@ -34,15 +34,18 @@ struct TrendFilter {
 // The same model without any other condition.
 [[nodiscard]] TrendFilter every_test_of(const TrendFilter& filter);
 
-// Holds tests against a filter one by one.  Lots are looked up in the store, which outlives it.
+// Holds tests against a filter one by one.  Lots are looked up in the store, which outlives it, or in
+// a book that is there already; a book reads all repairs.
 class TestMatch {
  public:
   TestMatch(const schema::StoreReader& store, TrendFilter filter);
+  TestMatch(LotBook& book, TrendFilter filter);  // outlives it
   [[nodiscard]] bool operator()(const schema::TrendTest& test);
 
  private:
   TrendFilter filter_;
-  std::optional<LotBook> lots_{};  // only when a lot is asked for
+  std::optional<LotBook> own_{};  // only when a lot is asked for and no book was given
+  LotBook* given_ = nullptr;
 };
 
 // Tests that match, in order of position, void ones too, each with what it says of `metric` (which

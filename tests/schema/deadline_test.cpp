@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "schema/every_entry.h"
 #include "schema/trend_file.h"
 #include "tests/support/store_helpers.h"
 #include "tests/support/temporary_folder.h"
@@ -59,6 +60,17 @@ TEST_F(Deadlines, AreOfTheirReaderAlone) {
   EXPECT_FALSE(fault_of([&] { read_all(other); }));
   EXPECT_NO_THROW(other.hold_to_deadline());
   EXPECT_EQ(late.last_attempt("QH7"), 1) << "what is quick is answered, also afterwards";
+}
+
+TEST_F(Deadlines, HoldForAllEntriesOfAKind) {
+  {
+    StoreWriter writer(folder.path());
+    for (int i = 0; i < 500; ++i)
+      writer.append(Repair{.serial = "QH" + std::to_string(i), .finding = "worn", .by = "Ada"});
+  }
+  EXPECT_EQ(every_repair(StoreReader(folder.path())).size(), 500U);
+  EXPECT_EQ(fault_of([&] { static_cast<void>(every_repair(late_reader())); }),
+            StoreFault::Kind::out_of_time);
 }
 
 TEST_F(Deadlines, HoldForTheFileOfTrendsToo) {
