@@ -7,7 +7,7 @@
 namespace endgate::daemon {
 
 std::optional<TrendFilter> filter_asked(const schema::StoreReader& store, const TestsAsked& asked) {
-  if (const auto wrong = wrong_with(asked, known_in(store))) {
+  if (const auto wrong = wrong_with(store, asked, known_in(store))) {
     std::cerr << wrong->sentence << "\n";
     return std::nullopt;
   }

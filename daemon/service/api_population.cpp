@@ -40,7 +40,8 @@ void trend_together(Application& application, const Request& request, const Repl
             [metrics](const schema::StoreReader& store, const TrendFilter& filter) {
               return json(together_json(
                   together_of(store, filter, std::get<std::vector<std::string>>(metrics))));
-            });
+            },
+            {"together"});
 }
 
 void capability(Application& application, const Request& request, const Reply& reply) {
@@ -82,7 +83,8 @@ void what_if(Application& application, const Request& request, const Reply& repl
               return answer ? json(what_if_json(*answer, draft.metric))
                             : refusal(404, "U-217",
                                       "No such test of that model has a value of that metric.");
-            });
+            },
+            {"lower_si", "upper_si"});
 }
 
 }  // namespace endgate::daemon::handle

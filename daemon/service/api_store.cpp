@@ -92,7 +92,8 @@ void trend(Application& application, const Request& request, const Reply& reply)
               return json(
                   trend_json(model, *analysis::facts_of_metric(metric),
                              tests_shown(store, filter, metric, static_cast<std::size_t>(*count))));
-            });
+            },
+            {"count"});
 }
 
 }  // namespace endgate::daemon::handle

@@ -26,11 +26,17 @@ LimitVersions limit_versions(const schema::StoreReader& store, const std::string
   return versions;
 }
 
+// A text that can no longer be read tells its model by its subject (control_subject).
+bool is_about(const std::string& subject, const std::string& model) {
+  return subject.substr(0, subject.find(' ')) == model;
+}
+
 std::vector<FrozenText> frozen_of(const schema::StoreReader& store, const TestsAsked& asked) {
   std::vector<FrozenText> texts = frozen_texts(store);
   std::erase_if(texts, [&](const FrozenText& text) {
-    return text.facts && ((!asked.model.empty() && text.facts->model != asked.model) ||
-                          (!asked.metric.empty() && text.facts->metric != asked.metric));
+    if (!text.facts) return !asked.model.empty() && !is_about(text.version.subject, asked.model);
+    return ((!asked.model.empty() && text.facts->model != asked.model) ||
+            (!asked.metric.empty() && text.facts->metric != asked.metric));
   });
   return texts;
 }
@@ -45,6 +51,7 @@ TestsAsked with_defaults(TestsAsked asked, const TestsKnown& known) {
 Response limits_page_answer(const schema::StoreReader& store, const TestsAsked& wanted) {
   const TestsKnown known = known_in(store);
   const TestsAsked asked = with_defaults(wanted, known);
+  if (asked.model.empty()) return nothing_kept_page("Population");
   const reports::QuestionForm form = limits_form(kLimitsAddress, asked, known);
   if (const auto wrong = wrong_with(asked, known))
     return html(reports::refusal_page("Population", "Limits", wrong->sentence, form),
@@ -59,6 +66,7 @@ Response limits_page_answer(const schema::StoreReader& store, const TestsAsked& 
 Response control_page_answer(const schema::StoreReader& store, const TestsAsked& wanted) {
   const TestsKnown known = known_in(store);
   const TestsAsked asked = with_defaults(wanted, known);
+  if (asked.model.empty()) return nothing_kept_page("Trends");
   const reports::QuestionForm form = limits_form(kControlAddress, asked, known);
   if (const auto wrong = wrong_with(asked, known))
     return html(reports::refusal_page("Trends", "Frozen control limits", wrong->sentence, form),
@@ -77,8 +85,9 @@ Response control_page_answer(const schema::StoreReader& store, const TestsAsked&
 Response risk_page_answer(const schema::StoreReader& store, TestsAsked asked) {
   const TestsKnown known = known_in(store);
   if (asked.model.empty() && !known.models.empty()) asked.model = known.models.front();
+  if (asked.model.empty()) return nothing_kept_page("Population");
   const reports::QuestionForm form = risk_form(asked, known);
-  if (const auto wrong = wrong_with(asked, known))
+  if (const auto wrong = wrong_with(store, asked, known))
     return html(reports::refusal_page("Population", "How surely is a whole unit judged?",
                                       wrong->sentence, form),
                 wrong->status);
@@ -108,6 +117,10 @@ void limits_page(Application& application, const Request& request, const Reply& 
 void control(Application& application, const Request& request, const Reply& reply) {
   if (auto unknown = unknown_name(request, {"model", "metric"})) return reply(std::move(*unknown));
   ask_store(application, reply, [asked = tests_asked(request)](const schema::StoreReader& store) {
+    const TestsKnown known = known_in(store);
+    const TestsAsked named = with_defaults(asked, known);
+    if (const auto wrong = wrong_with(named, known); wrong && !named.model.empty())
+      return refusal(wrong->status, "U-215", wrong->sentence);
     return json(control_json(frozen_of(store, asked)));
   });
 }

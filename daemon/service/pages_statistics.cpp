@@ -43,16 +43,11 @@ Question question_of(const schema::StoreReader& store, TestsAsked asked) {
   return {std::move(asked), std::move(known), std::move(newest)};
 }
 
-Response nothing_kept(const std::string& page) {
-  return html(reports::message_page(page, page,
-                                    "No test is kept yet. Test a unit; this page then shows it."));
-}
-
 Response trends(const schema::StoreReader& store, const TestsAsked& asked, const std::string& by,
                 const std::string& together) {
   const Question question = question_of(store, asked);
-  if (question.newest.empty()) return nothing_kept("Trends");
-  auto wrong = wrong_with(question.asked, question.known);
+  if (question.newest.empty()) return nothing_kept_page("Trends");
+  auto wrong = wrong_with(store, question.asked, question.known);
   if (!wrong && by != "batch" && by != "unit")
     wrong = {400, "Tests are shown by batch or by unit, not by \"" + by + "\"."};
   const MetricList metrics =
@@ -92,8 +87,8 @@ std::vector<CapabilityTold> capabilities_of(const schema::StoreReader& store,
 Response population(const schema::StoreReader& store, const TestsAsked& asked,
                     const DraftAsked& draft, const ShiftPlan& shifts, bool with_returns) {
   const Question question = question_of(store, asked);
-  if (question.newest.empty()) return nothing_kept("Population");
-  if (const auto wrong = wrong_with(question.asked, question.known))
+  if (question.newest.empty()) return nothing_kept_page("Population");
+  if (const auto wrong = wrong_with(store, question.asked, question.known))
     return html(reports::refusal_page("Population", "Population", wrong->sentence,
                                       population_form(question.asked, question.known)),
                 wrong->status);

@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <charconv>
 #include <cstdint>
-#include <initializer_list>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "daemon/service/message.h"
 
@@ -34,7 +34,7 @@ inline std::string query_value(const Request& request, const std::string& name) 
 // Refuses a name in the address that the question does not know: mistyped, a filter would answer for
 // the wrong population.  Nothing: all are known.
 inline std::optional<Response> unknown_name(const Request& request,
-                                            std::initializer_list<std::string_view> known) {
+                                            const std::vector<std::string_view>& known) {
   for (const auto& [name, value] : request.query) {
     if (std::ranges::find(known, name) != known.end()) continue;
     std::string names;

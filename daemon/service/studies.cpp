@@ -64,7 +64,7 @@ Response rating_page_answer(const schema::StoreReader& store, TestsAsked asked,
   const TestsKnown known = known_in(store);
   if (asked.model.empty() && !known.models.empty()) asked.model = known.models.front();
   const reports::QuestionForm form = rating_form(asked, known, coverage);
-  auto wrong = wrong_with(asked, known);
+  auto wrong = wrong_with(store, asked, known);
   const auto read = read_coverage(coverage);
   if (!wrong && !read) wrong = {400, kWrongCoverage};
   if (wrong)
@@ -84,7 +84,8 @@ void rating(Application& application, const Request& request, const Reply& reply
               Response response;
               response.body = rating_json(rating_of(store, filter, *coverage));
               return response;
-            });
+            },
+            {"share", "confidence"});
 }
 
 void rating_page(Application& application, const Request& request, const Reply& reply) {

@@ -3,6 +3,11 @@
 
 #pragma once
 
+#include <initializer_list>
+#include <string_view>
+#include <utility>
+#include <vector>
+
 #include "daemon/service/parameters.h"
 #include "daemon/service/store_query.h"
 #include "daemon/views/tests_known.h"
@@ -24,14 +29,15 @@ namespace endgate::daemon {
 
 enum class AsksFor { metric, all_metrics };
 
-// `tell(store, filter)` makes the Response, once the question can be asked.
+// `tell(store, filter)` makes the Response, once the question can be asked.  `more`: names in the
+// address that this question knows beside the filter.
 template <class Tell>
 void ask_tests(Application& application, const Request& request, const Reply& reply, AsksFor what,
-               Tell tell) {
-  if (auto unknown = unknown_name(
-          request, {"model", "metric", "bench", "batch", "purpose", "since", "until", "lot",
-                    "count", "lower_si", "upper_si", "share", "confidence", "together"}))
-    return reply(std::move(*unknown));
+               Tell tell, std::initializer_list<std::string_view> more = {}) {
+  std::vector<std::string_view> names{"model",   "metric", "bench", "batch",
+                                      "purpose", "since",  "until", "lot"};
+  names.insert(names.end(), more);
+  if (auto unknown = unknown_name(request, names)) return reply(std::move(*unknown));
   TestsAsked asked = tests_asked(request);
   if (what == AsksFor::all_metrics) asked.metric.clear();
   if (asked.model.empty())
@@ -39,7 +45,7 @@ void ask_tests(Application& application, const Request& request, const Reply& re
   if (what == AsksFor::metric && asked.metric.empty())
     return reply(refusal(400, "U-215", "Say which metric: metric=fad_400."));
   ask_store(application, reply, [asked, tell](const schema::StoreReader& store) {
-    if (const auto wrong = wrong_with(asked, known_in(store)))
+    if (const auto wrong = wrong_with(store, asked, known_in(store)))
       return refusal(wrong->status, "U-215", wrong->sentence);
     return tell(store, filter_of(asked));
   });

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "daemon/queries/known_lot.h"
+
 namespace endgate::daemon {
 namespace {
 
@@ -31,6 +33,14 @@ TestsKnown known_in(const schema::StoreReader& store,
 
 TestsKnown known_in(const schema::StoreReader& store) {
   return known_in(store, store.latest_records(kNewestLookedAt));
+}
+
+std::optional<WrongQuestion> wrong_with(const schema::StoreReader& store, const TestsAsked& asked,
+                                        const TestsKnown& known) {
+  if (auto wrong = wrong_with(asked, known)) return wrong;
+  if (asked.lot.empty() || is_known_lot(store, asked.lot)) return std::nullopt;
+  return WrongQuestion{404, "No unit is known to hold the lot " + asked.lot +
+                                ". A lot is asked for as it was entered, capitals too."};
 }
 
 }  // namespace endgate::daemon

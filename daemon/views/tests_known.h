@@ -2,6 +2,7 @@
 
 #pragma once
 
+#include <optional>
 #include <span>
 
 #include "daemon/views/tests_asked.h"
@@ -15,5 +16,10 @@ inline constexpr std::size_t kNewestLookedAt = 200;
 [[nodiscard]] TestsKnown known_in(const schema::StoreReader& store,
                                   std::span<const schema::StoredRecord> newest);
 [[nodiscard]] TestsKnown known_in(const schema::StoreReader& store);
+
+// Also whether the lot asked for is known to the store.
+[[nodiscard]] std::optional<WrongQuestion> wrong_with(const schema::StoreReader& store,
+                                                      const TestsAsked& asked,
+                                                      const TestsKnown& known);
 
 }  // namespace endgate::daemon

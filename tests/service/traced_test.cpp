@@ -217,6 +217,40 @@ TEST_F(Traced, FrozenControlLimitsAreListedAndDrawn) {
               HasSubstr("/control?model=P1-60-12&amp;metric=fad_400"));
 }
 
+TEST_F(Traced, NamesThatDoNotExistAreRefused) {
+  for (const char* target :
+       {"/api/v1/control?model=P9", "/api/v1/control?model=P1-60-12&metric=flow",
+        "/api/v1/yield?model=P1-60-12&lot=R-9", "/risk?model=P1-60-12&lot=b",
+        "/population?model=P1-60-12&lot=ring%3DB", "/trends?model=P1-60-12&lot=R-9"})
+    EXPECT_EQ(status_of(get(target)), 404) << target;
+  EXPECT_THAT(json("/api/v1/yield?model=P1-60-12&lot=R-9"),
+              HasSubstr("No unit is known to hold the lot R-9."));
+  EXPECT_EQ(status_of(get("/api/v1/yield?model=P1-60-12&lot=reed%3DB")), 200);
+  EXPECT_EQ(status_of(get("/api/v1/yield?model=P1-60-12&together=fad_0")), 400)
+      << "a name of another question";
+}
+
+TEST_F(Traced, AnUnreadableTextStandsOnThePagesOfItsModelOnly) {
+  BatchHistory history;
+  history.keep("S-1", "b1", "north", "production", 1, 8e-4);
+  history.accept({.kind = "model", .subject = "P2-120-24", .text = "a model", .by = "Ada"});
+  history.accept({.kind = "control",
+                  .subject = daemon::control_subject("P2-120-24", "fad_400", ""),
+                  .text = "unreadable",
+                  .by = "Ada"});
+  const Served served{history.folder().string()};
+  EXPECT_THAT(body_of(served.get("/api/v1/control?model=P1-60-12")), HasSubstr("\"versions\":[]"));
+  EXPECT_THAT(body_of(served.get("/api/v1/control?model=P2-120-24")),
+              HasSubstr("\"readable\":false"));
+}
+
+TEST(TracedNothing, InAStoreWithoutTestsThePagesSaySo) {
+  const BatchHistory history;
+  const Served served{history.folder().string()};
+  for (const char* page : {"/limits", "/control", "/risk"})
+    EXPECT_THAT(body_of(served.get(page)), HasSubstr("No test is kept yet.")) << page;
+}
+
 TEST_F(Traced, TheRiskOfAWholeUnitIsToldInTheWordsOfTheQuery) {
   const auto told = daemon::unit_risk_of(history_->reader(), {.model = "P1-60-12"});
   ASSERT_GT(told.risk.drawn, 0);
