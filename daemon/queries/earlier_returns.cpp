@@ -138,7 +138,8 @@ std::string words_of(const EarlierReturns& earlier) {
   if (earlier.units < kFewestOfAnAge)
     return units + ages + ", too few to say what returns of that age show; " +
            std::to_string(kFewestOfAnAge) + " are needed.";
-  return units + ages + ".";
+  return units + ages +
+         ". Their changes are as measured: what the benches read differently is not taken out of them.";
 }
 
 const EarlierReturns::Band* band_of(const EarlierReturns& earlier, const std::string& metric) {

@@ -4,7 +4,7 @@
 // of this unit, each by its first test as returned that was not void, if it was not repaired
 // before. Their changes since birth are told from the 10th to the 90th percentile, so that a
 // further unit like them lies between with a chance of 80 %; below kFewestOfAnAge not at all.  Their
-// changes are as measured, so what the benches read differently widens the band.
+// changes are as measured: a meter that drifted one way shifts the band, and the words say so.
 
 #pragma once
 

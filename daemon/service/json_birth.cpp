@@ -8,6 +8,7 @@ Json band_json(const EarlierReturns* earlier, const std::string& metric) {
   const EarlierReturns::Band* band = earlier == nullptr ? nullptr : band_of(*earlier, metric);
   if (band == nullptr || !band->told()) return nullptr;
   return {{"units", band->units},
+          {"bench_taken_out", false},
           {"low_si", finite(band->low)},
           {"middle_si", finite(band->middle)},
           {"high_si", finite(band->high)}};

@@ -54,6 +54,7 @@ TEST_F(EarlierReturned, OfThatAgeGiveABandWithTheirNumber) {
   EXPECT_NEAR(band->middle, -4e-5, 1e-12);
   EXPECT_NEAR(band->high, 0, 1e-12);
   EXPECT_THAT(words_of(*earlier), HasSubstr("9 units of this model came back after 3.0 to 12.0"));
+  EXPECT_THAT(words_of(*earlier), HasSubstr("as measured")) << "the change beside them is not";
 }
 
 TEST_F(EarlierReturned, TooFewSayNothingAndLaterOnesDoNotCount) {
