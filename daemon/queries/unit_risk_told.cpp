@@ -86,8 +86,9 @@ struct Healthy {
 Healthy newest_healthy(const schema::StoreReader& store, const TrendFilter& filter,
                        std::size_t most) {
   Healthy found;
+  std::size_t looked_at = 0;
   for (const schema::Position position : healthy(store, filter)) {
-    if (found.rows.size() == most) break;
+    if (found.rows.size() == most || looked_at++ == kTimesLookedAt * most) break;
     store.hold_to_deadline();
     const auto stored = store.record_at(position);
     if (!stored) continue;
@@ -108,11 +109,6 @@ Eigen::MatrixXd table_of(const Healthy& healthy) {
       table(row, column) =
           healthy.rows[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)];
   return table;
-}
-
-std::string per_cent_of_good(double share) {
-  if (share < 1e-4) return "under 0.01\u00A0%";
-  return analysis::say_number(100 * share, share < 0.1 ? 2 : 1) + "\u00A0%";
 }
 
 std::string in_a_million(double share) { return analysis::say_number(1e6 * share, -1); }
@@ -138,13 +134,35 @@ UnitRiskTold unit_risk_of(const schema::StoreReader& store, const TrendFilter& f
   return told;
 }
 
+std::optional<double> of_good(const statistics::UnitRisk& risk, double share) {
+  const double good = 1 - risk.bad;
+  if (!(good > 0)) return std::nullopt;
+  return share / good;
+}
+
+std::optional<double> bad_of_passed(const statistics::UnitRisk& risk) {
+  if (!(risk.pass > 0)) return std::nullopt;
+  return risk.bad_passed / risk.pass;
+}
+
+std::string share_drawn_words(double share) {
+  constexpr double kLeastSaid = 1e-4;
+  if (share < kLeastSaid) return "under 0.01\u00A0%";
+  return analysis::say_number(100 * share, share < 0.1 ? 2 : 1) + "\u00A0%";
+}
+
 std::vector<std::string> words_of(const UnitRiskTold& told) {
   const statistics::UnitRisk& risk = told.risk;
   if (risk.drawn == 0)
     return {"The risk of a wrong judgement needs " + std::to_string(kFewestUnitsForRisk) +
             " first tests with every limited metric; there are " + std::to_string(told.tests) +
             "."};
-  const double good = 1 - risk.bad;
+  const std::optional<double> failed = of_good(risk, risk.good_failed);
+  if (!failed)
+    return {"Of " + analysis::say_number(static_cast<double>(risk.drawn), 0) +
+            " units drawn like the production of " + told.model +
+            " none keeps every limit: how often a good one is judged wrongly cannot be said. Look "
+            "at the limits."};
   const auto worst = std::ranges::max_element(risk.good_held_back_alone);
   const std::string& metric =
       told.metrics[static_cast<std::size_t>(worst - risk.good_held_back_alone.begin())];
@@ -152,13 +170,14 @@ std::vector<std::string> words_of(const UnitRiskTold& told) {
   return {"Healthy production of " + told.model + ", " + std::to_string(told.tests) +
               " first tests, held against " + std::to_string(told.metrics.size()) +
               " limits together:",
-          "Of the good units " + per_cent_of_good(risk.good_failed / good) + " fail and " +
-              per_cent_of_good(risk.good_undecided / good) + " stay undecided at a first test.",
-          "Of the units that pass " + in_a_million(risk.bad_passed / std::max(risk.pass, 1e-9)) +
+          "Of the good units " + share_drawn_words(*failed) + " fail and " +
+              share_drawn_words(*of_good(risk, risk.good_undecided)) +
+              " stay undecided at a first test.",
+          "Of the units that pass " + in_a_million(bad_of_passed(risk).value_or(0)) +
               " in a million break a limit by a little.",
           "Most good units are held back by their " +
               std::string(facts == nullptr ? metric : facts->sentence_name) + ": " +
-              per_cent_of_good(*worst / good) + " if it were the only limit.",
+              share_drawn_words(*of_good(risk, *worst)) + " if it were the only limit.",
           "Drawn: " + analysis::say_number(static_cast<double>(risk.drawn), 0) +
               " units with the scatter and uncertainty of these tests. A lot gone wrong is not in "
               "these figures." +

@@ -9,8 +9,9 @@ std::string risk_json(const UnitRiskTold& told) {
   const statistics::UnitRisk& risk = told.risk;
   Json alone = Json::array();
   for (std::size_t i = 0; i < risk.good_held_back_alone.size(); ++i)
-    alone.push_back(
-        {{"metric", told.metrics[i]}, {"good_held_back", finite(risk.good_held_back_alone[i])}});
+    alone.push_back({{"metric", told.metrics[i]},
+                     {"good_held_back", finite(risk.good_held_back_alone[i])},
+                     {"of_good", finite_or_null(of_good(risk, risk.good_held_back_alone[i]))}});
   Json json = {{"model", told.model},
                {"tests", told.tests},
                {"units_drawn", risk.drawn},
@@ -24,6 +25,14 @@ std::string risk_json(const UnitRiskTold& told) {
                                     {"good_failed", risk.good_failed},
                                     {"good_undecided", risk.good_undecided}})
     json[name] = known ? Json(finite(share)) : Json(nullptr);
+  // What the sentences and the page say: of the good units, of those passed.
+  const auto if_known = [&](const std::optional<double>& share) {
+    return known ? finite_or_null(share) : Json(nullptr);
+  };
+  json["good_failed_of_good"] = if_known(of_good(risk, risk.good_failed));
+  json["good_undecided_of_good"] = if_known(of_good(risk, risk.good_undecided));
+  json["bad_passed_of_passed"] = if_known(bad_of_passed(risk));
+  json["limits_left_out"] = told.left_out;
   json["each_limit_alone"] = alone;
   return written(json);
 }
