@@ -186,19 +186,23 @@ struct BatchOnBoth {
   std::map<std::string, Values> on_earlier{}, on_later{};
 };
 
-// First tests of production near the earlier place, by batch.
+// The first tests of units near the earlier place, by batch, but for those that failed: one broken
+// unit moves the mean of its batch by more than benches differ.
 std::map<std::string, BatchOnBoth> batches_near(const schema::StoreReader& store,
                                                 const Place& earlier, const Place& later) {
   std::map<std::string, BatchOnBoth> batches;
+  std::set<std::string> seen;
   const Position last = earlier.position + kPositionsLookedAt;
   store.for_each_record_behind(
       std::max<Position>(0, earlier.position - kPositionsLookedAt), [&](const StoredRecord& test) {
         if (test.position > last) return false;
         const schema::Record& record = test.record;
         const bool on_earlier = is_at(record, earlier);
-        if (record.start.batch.empty() || record.start.purpose != "production" ||
-            record.verdict == "void" || test.position == earlier.position ||
-            (!on_earlier && !is_at(record, later)))
+        const bool is_of_production =
+            record.start.purpose == "production" || record.start.purpose == "retest";
+        if (record.start.batch.empty() || !is_of_production || record.verdict == "void" ||
+            !seen.insert(record.start.serial).second || record.verdict == "fail" ||
+            test.position == earlier.position || (!on_earlier && !is_at(record, later)))
           return true;
         BatchOnBoth& batch = batches[record.start.batch];
         if (batch.position == 0) batch.position = test.position;

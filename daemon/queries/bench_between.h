@@ -17,7 +17,7 @@
 //   batches that were tested on both benches, for tests on different benches: the difference of
 //   their means over the kBatchesLookedAt batches nearest to the earlier test, four or more, with
 //   u^2 = s^2 / n (n - 1) / (n - 3); and what the later bench reads differently since then, by
-//   its reference units.  Lots that were spread over the benches make that fair.
+//   its reference units.  First tests that did not fail count.  Lots that were spread over the benches make that fair.
 //
 // Only readings under the same calibration of the bench as the test they stand for count, so that a
 // calibration in between is seen as what it changed.  A lone reference unit that wore is taken for
@@ -36,7 +36,8 @@ namespace endgate::daemon {
 inline constexpr std::size_t kReadingsLookedAt = 8, kBatchesLookedAt = 6;
 inline constexpr std::size_t kFewestReadings = 3, kFewestBatches = 4;
 inline constexpr double kContradictedAt = 3;
-// Positions to either side of the earlier test among which common batches are looked for.
+// Positions to either side of the earlier test among which common batches are looked for: facts, of
+// which a test makes about three.
 inline constexpr schema::Position kPositionsLookedAt = 1500;
 
 struct BenchReading {

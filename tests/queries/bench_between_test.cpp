@@ -271,6 +271,20 @@ TEST_F(BenchBetween, BatchesThatBothBenchesHadDoSoWithWhatTheLaterReadsDifferent
   EXPECT_FALSE(flow.significant());
 }
 
+TEST_F(BenchBetween, ABrokenUnitOrARetestInABatchSaysNothingOfTheBench) {
+  check("S1", "south", 8e-4, 4);
+  both_benches(6, 1.8e-5);
+  keep({.serial = "broken", .flow = 1e-4, .batch = "b3", .verdict = "fail"});
+  keep({.serial = "broken", .purpose = "retest", .flow = 2e-4, .batch = "b3"});
+  keep({.serial = "U", .batch = "b5"});
+  time_passes();
+  check("S1", "south", 8e-4, 4);
+  keep({.serial = "U", .bench = "south", .purpose = "returned", .flow = 9.18e-4});
+  const analysis::Difference flow = corrected().differences.front();
+  ASSERT_TRUE(flow.bench);
+  EXPECT_NEAR(*flow.bench, 1.8e-5 + kScatter / 2, 1e-7);
+}
+
 TEST_F(BenchBetween, ThreeBatchesOrNoReadingSinceAreTooLittle) {
   check("S1", "south", 8e-4, 4);
   both_benches(3, 1.8e-5);
