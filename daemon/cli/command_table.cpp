@@ -24,7 +24,9 @@ void add_tests(CLI::App& app, TestsAsked& asked) {
   app.add_option("--model", asked.model, "Model")->required()->type_name("MODEL");
   app.add_option("--bench", asked.bench, "Only this bench")->type_name("BENCH");
   app.add_option("--batch", asked.batch, "Only this batch")->type_name("BATCH");
-  app.add_option("--since", asked.since, "From this day on, YYYY-MM-DD")->type_name("DATE");
+  app.add_option("--since", asked.since,
+                 "From this day on, YYYY-MM-DD, by the clock of this machine")
+      ->type_name("DATE");
   app.add_option("--until", asked.until, "Up to and with this day")->type_name("DATE");
   app.add_option("--lot", asked.lot, "Only units with this lot of parts: LOT or PART=LOT")
       ->type_name("LOT");

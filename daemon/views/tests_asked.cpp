@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <chrono>
+#include <cstdint>
+#include <ctime>
 
 #include "analysis/metric_facts.h"
 #include "daemon/definitions/date.h"
@@ -32,8 +34,16 @@ std::vector<std::string> metric_ids() {
 
 std::vector<std::string> purposes() { return {kPurposes.begin(), kPurposes.end()}; }
 
-std::int64_t utc_ms_of(std::chrono::sys_days day) {
-  return std::chrono::duration_cast<std::chrono::milliseconds>(day.time_since_epoch()).count();
+// When a day begins on the clock of the plant, as pages show it: 23 or 25 h after the one before
+// where the clock is changed.
+std::int64_t begin_utc_ms(std::chrono::sys_days day) {
+  const std::chrono::year_month_day date(day);
+  std::tm local{};
+  local.tm_year = static_cast<int>(date.year()) - 1900;
+  local.tm_mon = static_cast<int>(static_cast<unsigned>(date.month())) - 1;
+  local.tm_mday = static_cast<int>(static_cast<unsigned>(date.day()));
+  local.tm_isdst = -1;
+  return std::int64_t{std::mktime(&local)} * 1000;
 }
 
 WrongQuestion no_such(const std::string& what, const std::string& name,
@@ -70,9 +80,9 @@ TrendFilter filter_of(const TestsAsked& asked) {
   TrendFilter filter{.model = asked.model, .bench = asked.bench, .batch = asked.batch};
   filter.purpose = asked.purpose == kAllPurposes ? "" : asked.purpose;
   filter.lot = asked.lot;
-  if (const auto day = date_of(asked.since)) filter.since_utc_ms = utc_ms_of(*day);
+  if (const auto day = date_of(asked.since)) filter.since_utc_ms = begin_utc_ms(*day);
   if (const auto day = date_of(asked.until))
-    filter.before_utc_ms = utc_ms_of(*day + std::chrono::days(1));
+    filter.before_utc_ms = begin_utc_ms(*day + std::chrono::days(1));
   return filter;
 }
 

@@ -17,7 +17,7 @@ struct TestsAsked {
   std::string model{}, metric{};       // no metric: the question is not about one
   std::string bench{}, batch{};        // empty: all
   std::string purpose = "production";  // or kAllPurposes
-  std::string since{};                 // "2026-02-14", plant's calendar read as UTC; empty: all
+  std::string since{};                 // "2026-02-14", a day on the plant's clock; empty: all
   std::string until{};                 // the last day
   std::string lot{};                   // "R-118" of any part, or "reed=R-118"; empty: all
 };

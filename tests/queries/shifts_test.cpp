@@ -5,37 +5,15 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <cstdlib>
-#include <ctime>
-
 #include "daemon/queries/population_words.h"
 #include "tests/support/made_facts.h"
 #include "tests/support/temporary_folder.h"
+#include "tests/support/zone.h"
 
 namespace endgate::daemon {
 namespace {
 
-// The zone of this machine for the life of a test.
-class Zone {
- public:
-  explicit Zone(const char* name) {
-    if (const char* before = std::getenv("TZ")) before_ = before;
-    ::setenv("TZ", name, 1);
-    ::tzset();
-  }
-  ~Zone() {
-    if (before_.empty())
-      ::unsetenv("TZ");
-    else
-      ::setenv("TZ", before_.c_str(), 1);
-    ::tzset();
-  }
-  Zone(const Zone&) = delete;
-  Zone& operator=(const Zone&) = delete;
-
- private:
-  std::string before_{};
-};
+using test::Zone;
 
 constexpr std::int64_t kMidnight = 1795564800000;  // 2026-11-25 00:00 UTC
 constexpr std::int64_t kHourMs = 3600000;
