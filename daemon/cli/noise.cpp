@@ -14,6 +14,7 @@ int run_command(const NoiseCommand& command) {
   const NoiseTold told = noise_told(store, command.bench, command.tests);
   std::ostream& out = told.tests == 0 ? std::cerr : std::cout;
   for (const std::string& line : words_of(told)) out << line << "\n";
+  if (!told.known) return kUsage;
   return told.tests == 0 || contradicted(told) ? kNegative : kOk;
 }
 

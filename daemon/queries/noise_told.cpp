@@ -1,7 +1,11 @@
 #include "daemon/queries/noise_told.h"
 
 #include <algorithm>
+#include <cstddef>
 #include <map>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include "daemon/mapping/context_bytes.h"
 #include "daemon/mapping/trace_of.h"
@@ -52,23 +56,53 @@ void add_words(const ChannelNoise& channel, std::vector<std::string>& lines) {
                        channel.facts.noise_correlation_s, " s"));
 }
 
+// The records of a bench, newest first, until the visitor returns false.  There is no index by bench:
+// spans of facts are read one behind the other, the newest first.  False: no test of it is kept, and
+// no definition; of such a bench only the newest span is looked at.
+template <class Visit>
+bool for_each_from_the_newest(const schema::StoreReader& store, const std::string& bench,
+                              const Visit& visit) {
+  constexpr schema::Position kSpan = 4096;
+  bool known = store.current_definition("bench", bench).has_value();
+  for (schema::Position to = store.last_position(); to > 0; to -= kSpan) {
+    std::vector<schema::Position> positions;
+    store.for_each_record_behind(std::max<schema::Position>(0, to - kSpan),
+                                 [&](const schema::StoredRecord& stored) {
+                                   if (stored.position > to) return false;
+                                   if (stored.record.start.bench == bench)
+                                     positions.push_back(stored.position);
+                                   return true;
+                                 });
+    known = known || !positions.empty();
+    for (std::size_t i = positions.size(); i-- > 0;) {
+      store.hold_to_deadline();
+      const auto stored = store.record_at(positions[i]);
+      if (stored && !visit(*stored)) return true;
+    }
+    if (!known) return false;
+  }
+  return known;
+}
+
 }  // namespace
 
 NoiseTold noise_told(const schema::StoreReader& store, const std::string& bench,
                      std::size_t count) {
   NoiseTold told;
+  told.asked = count;
   analysis::BenchFacts newest;
   std::map<std::string, OfChannel> channels;
-  for (const schema::StoredRecord& stored : store.latest_records(count, bench)) {
-    store.hold_to_deadline();
+  told.known = for_each_from_the_newest(store, bench, [&](const schema::StoredRecord& stored) {
+    if (told.tests == count) return false;
     const std::optional<schema::Trace> trace = store.trace_of(stored);
-    if (!trace || stored.record.context_bytes.empty()) continue;
+    if (!trace || stored.record.context_bytes.empty()) return true;
     const analysis::BenchFacts facts = context_from(stored.record.context_bytes).bench;
     if (told.tests == 0) newest = facts;
-    if (facts.definition != newest.definition) break;
+    if (facts.definition != newest.definition) return false;
     add_test(facts, raw_trace_of(*trace), channels);
     ++told.tests;
-  }
+    return true;
+  });
   told.bench = newest.definition;
   for (const analysis::ChannelFacts& facts : newest.channels) {
     const OfChannel& channel = channels[facts.id];
@@ -86,10 +120,14 @@ bool contradicted(const NoiseTold& told) {
 }
 
 std::vector<std::string> words_of(const NoiseTold& told) {
+  if (!told.known) return {"No bench of this name is known here. See how it is written."};
   if (told.tests == 0) return {"No test of this bench is kept with its samples."};
   std::vector<std::string> lines{
       "# Noise as " + std::to_string(told.tests) + " tests under " + told.bench +
       " show it; intervals are 95 %. Lines for the tables [[channel]] of the bench file."};
+  if (told.tests < told.asked)
+    lines.push_back("# " + std::to_string(told.asked) +
+                    " were asked for; no more are kept with samples under this file.");
   for (const ChannelNoise& channel : told.channels) add_words(channel, lines);
   return lines;
 }

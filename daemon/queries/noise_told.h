@@ -21,11 +21,14 @@ struct ChannelNoise {
 
 struct NoiseTold {
   std::string bench;      // as the bench file is known: "bench north@3"
+  std::size_t asked = 0;  // tests asked for
   std::size_t tests = 0;  // whose traces were read
+  bool known = true;      // whether the store knows such a bench
   std::vector<ChannelNoise> channels;
 };
 
-// Of at most `count` tests, the newest.
+// Of at most `count` tests, the newest, however long ago.  One record is in memory at a time; records
+// are read from the newest on until there are enough.
 [[nodiscard]] NoiseTold noise_told(const schema::StoreReader& store, const std::string& bench,
                                    std::size_t count);
 

@@ -105,9 +105,36 @@ TEST_F(NoiseToldTest, TestsUnderAnOlderBenchFileDoNotCount) {
 }
 
 TEST_F(NoiseToldTest, WithoutTestsItSaysSo) {
-  { const schema::StoreWriter writer(folder_.path()); }
+  {
+    schema::StoreWriter writer(folder_.path());
+    writer.append(schema::Definition{.kind = "bench", .subject = "north", .text = "a bench"});
+  }
   EXPECT_EQ(told().tests, 0);
   EXPECT_THAT(words_of(told()), Contains(HasSubstr("No test of this bench")));
+}
+
+TEST_F(NoiseToldTest, ABenchThatNobodyKnowsIsNoQuietOne) {
+  keep(2, kSeenSigma_pa, "bench north@1");
+  const NoiseTold told = noise_told(schema::StoreReader(folder_.path()), "nroth", 200);
+  EXPECT_FALSE(told.known);
+  EXPECT_THAT(words_of(told), Contains(HasSubstr("No bench of this name")));
+}
+
+// Six thousand facts of other benches later.
+TEST_F(NoiseToldTest, ABenchThatStoodStillForLongIsFoundAndCountedAgainstWhatWasAsked) {
+  keep(12, kSeenSigma_pa, "bench north@1");
+  {
+    schema::StoreWriter writer(folder_.path());
+    writer.append(schema::Definition{.kind = "bench", .subject = "north", .text = "a bench"});
+    for (int i = 0; i < 3000; ++i) {
+      schema::TestStart start = test::made_start("E" + std::to_string(i), 1);
+      start.bench = "east";
+      writer.append(test::made_record(writer.append(start), start), std::nullopt);
+    }
+  }
+  EXPECT_EQ(told().tests, 12);
+  EXPECT_THAT(words_of(told()), Contains(HasSubstr("200 were asked for")));
+  EXPECT_THAT(words_of(told(12)), testing::Not(Contains(HasSubstr("were asked for"))));
 }
 
 }  // namespace
