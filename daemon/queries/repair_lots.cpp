@@ -11,7 +11,9 @@ std::vector<schema::PartLot> lots_in(const schema::Repair& repair) {
   const std::string& text = repair.parts;
   for (std::size_t from = text.find_first_not_of(kBetweenWords); from != std::string::npos;) {
     const std::size_t to = std::min(text.find_first_of(kBetweenWords, from), text.size());
-    const std::string word = text.substr(from, to - from);
+    std::string word = text.substr(from, to - from);
+    while (word.ends_with('.') || word.ends_with(')')) word.pop_back();  // the end of a sentence
+    while (word.starts_with('(')) word.erase(0, 1);
     const std::size_t sign = word.find('=');
     if (sign != std::string::npos && sign > 0 && sign + 1 < word.size())
       lots.push_back({word.substr(0, sign), word.substr(sign + 1)});

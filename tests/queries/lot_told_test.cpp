@@ -104,6 +104,10 @@ TEST(RepairLots, AreTheWordsThatNameAPartAndItsLot) {
   EXPECT_EQ(lots[0].lot, "M-118");
   EXPECT_EQ(lots[1].lot, "R-22");
   EXPECT_TRUE(lots_in(repair_with("A", "")).empty());
+  const auto in_words = lots_in(repair_with("A", "new reed (reed=R-22.1)."));
+  ASSERT_EQ(in_words.size(), 1U);
+  EXPECT_EQ(in_words[0].part, "reed");
+  EXPECT_EQ(in_words[0].lot, "R-22.1") << "without the end of the sentence";
 }
 
 TEST(RepairLots, LeadToTheUnitFromTheRepairOn) {
