@@ -71,6 +71,7 @@ const std::vector<Analysis> kAnalyses{
     {"units side by side", "/api/v1/compare", {"compare"}, "", "/compare", ""},
     {"endurance", "/api/v1/endurance", {"endurance"}, "", "/endurance", ""},
     {"lot to units", "/api/v1/lots/{lot}", {"where"}, "", "/lots/{lot}", ""},
+    {"lot with a slash to units", "/api/v1/lots", {"where"}, "", "/lots", ""},
     {"results as files", "/api/v1/export", {"export"}, "", "/units", "units_page_of"},
     {"alarms", "/api/v1/alarms", {"alarms"}, "", "/alarms", ""},
 };
