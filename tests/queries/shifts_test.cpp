@@ -47,6 +47,21 @@ void keep_stopped(schema::StoreWriter& writer, const std::string& serial, std::i
   writer.append(record, std::nullopt);
 }
 
+TEST(Shifts, OneBeginIsAWholeDay) {
+  const Zone zone("UTC");
+  EXPECT_EQ(shift_at({{360}}, kMidnight), "06:00 to 06:00");
+  EXPECT_EQ(shift_at({{360}}, kMidnight + 7 * kHourMs), "06:00 to 06:00");
+}
+
+// The clock on the wall counts: on 2026-10-25 it went back from three to two.
+TEST(Shifts, FollowTheClockWhereItIsChanged) {
+  const Zone zone("CET-1CEST,M3.5.0,M10.5.0/3");
+  constexpr std::int64_t kFiveUtc = 1792904400000;  // 2026-10-25 05:00 UTC, 06:00 of the clock
+  EXPECT_EQ(shift_at(kThree, kFiveUtc - 1), "22:00 to 06:00");
+  EXPECT_EQ(shift_at(kThree, kFiveUtc), "06:00 to 14:00");
+  EXPECT_EQ(shift_at(kThree, kFiveUtc - 24 * kHourMs), "06:00 to 14:00") << "07:00 the day before";
+}
+
 TEST(Shifts, StopsAreToldByBenchShiftAndPerson) {
   const Zone zone("UTC");
   const test::TemporaryFolder folder;

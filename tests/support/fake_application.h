@@ -36,6 +36,8 @@ class FakeApplication : public daemon::Application {
     return commands_;
   }
   void never_answer() { answering_ = false; }
+  void begin_shifts_at(std::vector<int> minutes) { shift_begins_ = std::move(minutes); }
+  std::vector<int> shift_begins_min() const override { return shift_begins_; }
 
   std::vector<std::string> benches() const override {
     const std::lock_guard lock(mutex_);
@@ -130,6 +132,7 @@ class FakeApplication : public daemon::Application {
     if (answering_) done(*line(bench));
   }
 
+  std::vector<int> shift_begins_{};
   std::string folder_;
   mutable std::mutex mutex_;
   std::map<std::string, daemon::LineState> lines_;
