@@ -166,6 +166,7 @@ std::string told_json(const TrendTold& told) {
   Json causes = Json::array();
   for (const statistics::TrendCause& cause : told.causes.causes)
     causes.push_back(cause_of(cause, told));
+  const std::size_t first = told.causes.first_batch;
   return written(
       {{"model", told.filter.model},
        {"metric", told.metric->id},
@@ -173,6 +174,8 @@ std::string told_json(const TrendTold& told) {
        {"tests", told.tests},
        {"tests_far_from_all_others", told.far},
        {"side", side_of(told)},
+       {"first_batch_looked_at",
+        first < told.batches.size() ? Json(told.batches[first].batch) : Json(nullptr)},
        {"causes_sentence", sentence_of_causes(told)},
        {"none", told.causes.none},
        {"bench_offsets", bench_offsets_of(told)},

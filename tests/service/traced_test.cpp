@@ -282,6 +282,8 @@ TEST_F(Traced, SeveralMetricsTogetherAreNumbersToo) {
 TEST_F(Traced, TheTrendTellsItsLevelsAndTheYieldItsCauses) {
   EXPECT_THAT(json("/api/v1/trend/batches?model=P1-60-12&metric=fad_400"),
               HasSubstr("\"levels\":[{\"from_batch\":\"b0\",\"to_batch\":"));
+  EXPECT_THAT(json("/api/v1/trend/batches?model=P1-60-12&metric=fad_400"),
+              HasSubstr("\"first_batch_looked_at\":\"b0\""));
   const std::string yield = json("/api/v1/yield?model=P1-60-12");
   EXPECT_THAT(yield, HasSubstr("\"likely_causes\":[{\"cause\":\"worn piston ring\",\"units\":"
                                "{\"count\":24,\"of\":24"));
