@@ -1,6 +1,7 @@
 // `endgate returns --model MODEL`
 
 #include <iostream>
+#include <string>
 
 #include "daemon/cli/asked_tests.h"
 #include "daemon/cli/commands.h"
@@ -32,13 +33,23 @@ int tell_priors(const schema::StoreReader& store, const std::string& model) {
   return kOk;
 }
 
+// Than every test of the model.
+bool asks_for_fewer(const TestsAsked& asked) {
+  return !(asked.bench + asked.batch + asked.since + asked.until + asked.lot).empty();
+}
+
 }  // namespace
 
 int run_command(const ReturnsCommand& command) {
   const schema::StoreReader store(store_folder(command.store));
   const auto filter = filter_asked(store, command.asked);
   if (!filter) return kUsage;
-  if (command.priors) return tell_priors(store, filter->model);
+  if (command.priors) {
+    if (asks_for_fewer(command.asked))
+      std::cerr << "Priors are of every repair of " << filter->model
+                << "; the other conditions were not looked at.\n";
+    return tell_priors(store, filter->model);
+  }
   for (const std::string& line : words_of(returns_of(store, *filter))) std::cout << line << "\n";
   std::cout << "Likely cause and finding, repairs of every " << filter->model << ":\n";
   for (const std::string& line : words_of(cause_agreement_of(store, filter->model)))

@@ -57,7 +57,9 @@ TEST_F(Questions, BudgetTellsThroughWhichCausesEachNumberIsUncertain) {
 TEST_F(Questions, PriorsNeedAListOfCausesThatWasAccepted) {
   const Ended none = ask({"returns", "--model", "P1-60-12", "--priors"});
   EXPECT_EQ(none.status, 1);
-  EXPECT_THAT(none.err, HasSubstr("No list of causes of P1-60-12 was accepted here."));
+  EXPECT_THAT(none.err, StartsWith("No list of causes of P1-60-12 was accepted here."));
+  const Ended since = ask({"returns", "--model", "P1-60-12", "--priors", "--since", "2026-01-01"});
+  EXPECT_THAT(since.err, HasSubstr("the other conditions were not looked at."));
 }
 
 TEST_F(Questions, HistoryTellsHowManyMoreLimitsAndWhatAVoidHadShown) {
