@@ -172,7 +172,7 @@ TEST_F(Questions, TrendShowsWhatWasAskedForAndNothingElse) {
   };
   EXPECT_THAT(with({"--since", "2027-01-01"}).err, HasSubstr("\n0 with a value"));
   EXPECT_THAT(with({"--until", "2001-01-01"}).err, HasSubstr("until 2001-01-01\n0 with a value"));
-  EXPECT_THAT(with({"--lot", "R-9"}).err, HasSubstr("lot R-9\n0 with a value"));
+  EXPECT_THAT(with({"--lot", "R-9"}).err, HasSubstr("No unit is known to hold the lot R-9."));
   EXPECT_THAT(with({"--bench-offset"}).err, HasSubstr("Product and bench cannot be told apart"));
   EXPECT_THAT(with({"--purpose", "lab"}).err, HasSubstr("\n0 with a value"));
   EXPECT_THAT(with({"--purpose", "all"}).err, HasSubstr("2 with a value, the newest 2 shown"));

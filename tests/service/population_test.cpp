@@ -83,10 +83,8 @@ TEST_F(Population, EveryQuestionTakesTheSameFiltersAndChecksThem) {
   EXPECT_THAT(all, Not(HasSubstr("\"valued\":0")));
   EXPECT_THAT(body_of(served_->get("/api/v1/trend?model=P1-60-12&metric=fad_400&since=2127-01-01")),
               HasSubstr("\"valued\":0"));
-  for (const char* none : {"&until=2001-01-01", "&lot=R-9"})
-    EXPECT_THAT(
-        body_of(served_->get(std::string("/api/v1/trend?model=P1-60-12&metric=fad_400") + none)),
-        HasSubstr("\"valued\":0"));
+  EXPECT_THAT(body_of(served_->get("/api/v1/trend?model=P1-60-12&metric=fad_400&until=2001-01-01")),
+              HasSubstr("\"valued\":0"));
 }
 
 }  // namespace
