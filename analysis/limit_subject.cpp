@@ -133,9 +133,12 @@ Metric drawn_at(std::span<const DrawnPoint> drawn, double gauge_pa) {
   const DrawnPoint& low = above == drawn.begin() ? high : *(above - 1);
   const double span = high.gauge_pa - low.gauge_pa;
   const double share = span > 0 ? (gauge_pa - low.gauge_pa) / span : 0;
+  if ((share < 0.5 ? low : high).extrapolated) {
+    flow.missing_reason = "no usable hold reached this pressure";
+    return flow;
+  }
   flow.value = low.flow_m3_s + share * (high.flow_m3_s - low.flow_m3_s);
   flow.u = low.u_m3_s + share * (high.u_m3_s - low.u_m3_s);
-  flow.extrapolated = low.extrapolated || high.extrapolated;
   return flow;
 }
 

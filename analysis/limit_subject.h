@@ -13,7 +13,8 @@
 //   difference and the root of the sum of squares.
 //
 // CURVE   value and u between the 64 drawn points by straight lines: at their distance the bow of
-//   the curve is below a thousandth of its u.  Nothing beyond the first and the last of them.
+//   the curve is below a thousandth of its u.  Nothing beyond the first and the last of them, and
+//   missing where the nearer of the two is extrapolated: a curve is held only where holds reached.
 
 #pragma once
 

@@ -100,7 +100,7 @@ TEST(Relation, RestsOnWhatBothOfItsMetricsRestOn) {
 // 1e-3 m3/s at 0, 8e-4 at 800 kPa.
 std::vector<DrawnPoint> straight_curve() {
   std::vector<DrawnPoint> drawn;
-  for (int i = 0; i <= 8; ++i) drawn.push_back({i * 1e5, 1e-3 - i * 2.5e-5, 2e-6, i == 8});
+  for (int i = 0; i <= 8; ++i) drawn.push_back({i * 1e5, 1e-3 - i * 2.5e-5, 2e-6, false});
   return drawn;
 }
 
@@ -115,8 +115,6 @@ TEST(CurveBand, TakesValueAndUOfTheCurveBetweenItsDrawnPoints) {
   const Metric at = drawn_at(straight_curve(), 350e3);
   EXPECT_NEAR(at.value.value(), 1e-3 - 3.5 * 2.5e-5, 1e-12);
   EXPECT_NEAR(at.u.value(), 2e-6, 1e-15);
-  EXPECT_FALSE(at.extrapolated);
-  EXPECT_TRUE(drawn_at(straight_curve(), 750e3).extrapolated);
   EXPECT_NEAR(drawn_at(straight_curve(), 0).value.value(), 1e-3, 1e-15);
   EXPECT_NEAR(drawn_at(straight_curve(), 800e3).value.value(), 8e-4, 1e-15);
   EXPECT_FALSE(drawn_at(straight_curve(), 801e3).value);
@@ -143,6 +141,18 @@ TEST(CurveBand, IsAsItsWorstPointAndKeepsEachOfThem_G10) {
 TEST(CurveBand, AnUndecidedPointOutweighsOnesThatPass) {
   const Limit limit = band({{0, 9e-4, {}}, {400e3, 9e-4, {}}});
   EXPECT_EQ(hold(limit, {}, straight_curve()).outcome.verdict, Verdict::undecided);
+}
+
+// The last hold stood at 600 kPa: what is drawn above is no measurement.
+TEST(CurveBand, WhereNoHoldReachedIsUndecided) {
+  std::vector<DrawnPoint> drawn = straight_curve();
+  drawn[7].extrapolated = drawn[8].extrapolated = true;
+  const HeldLimit held = hold(band({{0, 9e-4, {}}, {800e3, 7e-4, {}}}), {}, drawn);
+  EXPECT_EQ(held.outcome.verdict, Verdict::undecided);
+  EXPECT_EQ(held.code, "metric_missing");
+  EXPECT_THAT(held.outcome.sentence, HasSubstr("no usable hold reached this pressure"));
+  EXPECT_EQ(hold(band({{0, 9e-4, {}}, {649e3, 7e-4, {}}}), {}, drawn).outcome.verdict,
+            Verdict::pass);
 }
 
 TEST(CurveBand, WithoutACurveIsUndecided) {
