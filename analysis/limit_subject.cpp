@@ -59,11 +59,14 @@ std::vector<UncertaintyPart> parts_of_distance(const Metric& y, const Metric& x,
     causes.insert(of_x.begin(), of_x.end());
     for (const auto& [cause, any] : causes)
       parts.push_back(
-          {cause, joined(part_or_none(of_y, cause), slope * part_or_none(of_x, cause))});
+          {cause, joined(cause, part_or_none(of_y, cause), slope * part_or_none(of_x, cause))});
   };
-  join(shared_parts(y), shared_parts(x), [](double a, double b) { return a - b; });
+  const auto apart = [](double a, double b) { return std::max(std::hypot(a, b), std::abs(a - b)); };
+  join(shared_parts(y), shared_parts(x), [&](const std::string& cause, double a, double b) {
+    return joins_several(cause) ? apart(a, b) : a - b;
+  });
   join(random_parts(y), random_parts(x),
-       [](double a, double b) { return std::max(std::hypot(a, b), std::abs(a - b)); });
+       [&](const std::string&, double a, double b) { return apart(a, b); });
   return parts;
 }
 

@@ -8,9 +8,11 @@
 //
 //   u_d^2 = sum over causes (u_y - slope u_x)^2 + r^2 + what the parts do not attribute
 //
-//   A cause that moves both (a gain, the voltage step) counts once, with its sign.  Of what is
-//   random within the test it is not known how far y and x share it: r is the larger of the signed
-//   difference and the root of the sum of squares.
+//   A cause that is one error and moves both (a channel's calibration, a clock) counts once, with
+//   its sign.  Of what is random within the test, and of causes that join several errors (model,
+//   corrections, constants: joins_several in analysis/uncertainty_cause.h), it is not known how far
+//   y and x share it: r is the larger of the signed difference and the root of the sum of squares.
+//   Gain and offset of a channel without a zero of its own are taken as one error.
 //
 // CURVE   value and u between the 64 drawn points by straight lines: at their distance the bow of
 //   the curve is below a thousandth of its u.  Nothing beyond the first and the last of them, and

@@ -17,7 +17,7 @@ namespace {
 using testing::HasSubstr;
 
 constexpr const char* kFlowCause = "calibration north@1/flow";
-constexpr const char* kVoltage = "correction reference";
+constexpr const char* kVoltage = "calibration north@1/supply_voltage";
 
 Metric measured(const std::string& id, double value, std::vector<UncertaintyPart> parts) {
   Metric metric;
@@ -59,6 +59,20 @@ TEST(Relation, WhatMovesThemToOppositeSidesAddsUp) {
   metrics[1].parts[1].u = -2e-5;
   const double u = held_metric(current_against_flow(), metrics).u.value();
   EXPECT_GT(u, 0.18);
+}
+
+// Each of these joins independent errors: form misses of two holds have the same sign by chance.
+TEST(Relation, WhatJoinsSeveralErrorsDoesNotCancel) {
+  for (const char* cause :
+       {"model", "correction thermal", "correction reference", "constants north@1"}) {
+    Limit alike;
+    alike.metric = relation_subject("fad_600", "fad_400");
+    alike.slope = 1;
+    const Metric y = measured("fad_600", 7e-4, {{cause, 2e-6}});
+    const Metric x = measured("fad_400", 8e-4, {{cause, 2e-6}});
+    EXPECT_NEAR(held_metric(alike, std::vector{y, x}).u.value(), std::sqrt(2.0) * 2e-6, 1e-12)
+        << cause;
+  }
 }
 
 TEST(Relation, WhatThePartsDoNotAttributeStaysIn) {
