@@ -14,8 +14,9 @@ constexpr double kNoiseConfidence = 0.95;
 constexpr double kOftenAtEnd = 0.05;  // of the samples at the end of the range
 constexpr double kEnd_rel = 1e-9;     // of the range: as good as its end
 constexpr int kSpanSteps = 60;
-constexpr double kShortestGaps = 0.1;  // of a gap
-constexpr double kLongestGaps = 200;   // gaps
+constexpr double kLongestGaps = 200;  // gaps
+constexpr double kAtEdge = 1e-6;      // of the search
+constexpr double kLeastCounts = 0.5;  // sigma over the step of the count, for q^2/2 to hold
 
 bool warmed_by_the_unit(Role role) {
   return role == Role::head_temperature || role == Role::case_temperature;
@@ -102,6 +103,7 @@ NoiseFit fit_with(const NoiseSums& sums, double resolution_si, double r) {
 struct NoisePoint {
   double sigma_si = 0;
   double correlation_s = 0;
+  bool longest = false;  // at the end of the search
 };
 
 // The tau that (1) misses least with: by steps, then by thirds about the best of them.
@@ -116,8 +118,9 @@ std::optional<NoisePoint> noise_point_of(const NoiseSums& sums, double resolutio
   double best = first;
   for (int i = 1; i <= kSpanSteps; ++i)
     if (miss(first + i * step) < miss(best)) best = first + i * step;
-  double low = best - step;
-  double high = best + step;
+  const double last = std::log(kLongestGaps);
+  double low = std::max(first, best - step);
+  double high = std::min(last, best + step);
   for (int i = 0; i < kSpanSteps; ++i) {
     const double left = low + (high - low) / 3;
     const double right = high - (high - low) / 3;
@@ -126,7 +129,8 @@ std::optional<NoisePoint> noise_point_of(const NoiseSums& sums, double resolutio
   const double ln_gaps = (low + high) / 2;
   const NoiseFit fit = fit_with(sums, resolution_si, std::exp(-std::exp(-ln_gaps)));
   if (!(fit.sigma_square > 0) || !std::isfinite(fit.sigma_square)) return std::nullopt;
-  return NoisePoint{std::sqrt(fit.sigma_square), gap_s * std::exp(ln_gaps)};
+  return NoisePoint{std::sqrt(fit.sigma_square), gap_s * std::exp(ln_gaps),
+                    last - ln_gaps < kAtEdge};
 }
 
 // Of the logarithm: (n - 1)/n sum (x_without - mean)^2.
@@ -139,6 +143,22 @@ Learned interval(double value, const std::vector<double>& without, double factor
   const double n = static_cast<double>(without.size());
   const double half = factor * std::sqrt((n - 1) / n * square);
   return {value, value * std::exp(-half), value * std::exp(half)};
+}
+
+// Where no memory between samples is sure to show, it reaches down to none.
+Learned interval_of_correlation(double value, const std::vector<double>& without, double factor,
+                                double shortest_s) {
+  Learned learned = interval(value, without, factor);
+  if (learned.low * learned.low / value <= shortest_s * (1 + kAtEdge)) learned.low = 0;
+  return learned;
+}
+
+std::optional<Refusal> not_told(const NoisePoint& point, double resolution_si, double watched_s) {
+  if (point.sigma_si < kLeastCounts * resolution_si)
+    return out_of_domain("it shows no noise beyond the step of its count");
+  if (point.longest || point.correlation_s > watched_s)
+    return out_of_domain("what a test shows of it is shorter than its correlation time");
+  return std::nullopt;
 }
 
 }  // namespace
@@ -171,9 +191,10 @@ Outcome<LearnedNoise> learn_noise(std::span<const NoiseSums> tests, double resol
     return out_of_domain("at rest it reads the end of its range, which cuts its noise off");
   const std::optional<NoisePoint> here = noise_point_of(all, resolution_si);
   if (!here) return out_of_domain("it shows no noise beyond the step of its count");
-  if (here->correlation_s > all.time_s / static_cast<double>(showing.size()))
-    return out_of_domain("what a test shows of it is shorter than its correlation time");
-  std::vector<double> sigma, correlation;
+  const double watched_s = all.time_s / static_cast<double>(showing.size());
+  if (const auto refusal = not_told(*here, resolution_si, watched_s)) return *refusal;
+  std::vector<double> sigma;
+  std::vector<double> correlation;
   for (std::size_t t = 0; t < showing.size(); ++t) {
     const std::optional<NoisePoint> there = noise_point_of(pooled(showing, t), resolution_si);
     if (!there) return out_of_domain("it shows no noise beyond the step of its count");
@@ -183,8 +204,11 @@ Outcome<LearnedNoise> learn_noise(std::span<const NoiseSums> tests, double resol
   const Outcome<double> factor =
       student_coverage_factor(kNoiseConfidence, static_cast<double>(showing.size()) - 1);
   if (!factor) return factor.error();
-  return LearnedNoise{interval(here->sigma_si, sigma, *factor),
-                      interval(here->correlation_s, correlation, *factor), showing.size()};
+  return LearnedNoise{
+      interval(here->sigma_si, sigma, *factor),
+      interval_of_correlation(here->correlation_s, correlation, *factor,
+                              kShortestGaps * all.time_s / static_cast<double>(all.gaps)),
+      showing.size()};
 }
 
 }  // namespace endgate::analysis

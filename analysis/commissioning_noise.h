@@ -17,10 +17,13 @@
 //   tests - 1: no assumption about how the terms of a test depend on each other.
 //
 //   A channel that rests at the end of its range shows half its noise: refused.
+//   A tau below kShortestGaps of a gap (r < 0.04) is not told from none: the search ends there, and
+//   an interval that comes so far down reaches down to 0.
+//   q^2/2 holds where noise spans counts: a sigma below half a count is refused.
 //
 // Refuses with too_few_points (fewer than kLeastTests tests that show the channel),
 // value_out_of_domain (at the end of its range; no noise beyond the step of its count; watched for less
-// than its correlation time in a test).
+// than its correlation time in a test, or beyond the search).
 
 #pragma once
 
@@ -35,7 +38,8 @@ namespace endgate::analysis {
 
 inline constexpr std::size_t kLeastTests = 8;
 inline constexpr std::size_t kNoiseSpans = 6;  // m = 1, 2, 4, 8, 16, 32
-inline constexpr double kWorthSaying = 1.2;    // a factor that matters
+inline constexpr double kShortestGaps = 0.3;
+inline constexpr double kWorthSaying = 1.2;  // a factor that matters
 
 // What one test shows of one channel.
 struct NoiseSums {

@@ -42,7 +42,7 @@ OneTest noisy_test_of(const MadeNoise& made, unsigned seed) {
   OneTest test{noisy_pressure(), {}, {}};
   std::mt19937 random(seed);
   std::normal_distribution<double> normal(0, 1);
-  const double phi = std::exp(-kNoiseGap_s / made.tau_s);
+  const double phi = made.tau_s > 0 ? std::exp(-kNoiseGap_s / made.tau_s) : 0;
   double noise = made.sigma * normal(random);
   for (int i = 0; i < 94; ++i) {
     const double t = i * kNoiseGap_s;
@@ -108,6 +108,18 @@ TEST(CommissioningNoise, SaysWhereTheStatedNoiseIsAnother) {
   EXPECT_FALSE(learned.sigma_si.contradicts(95)) << "a few per cent are not worth saying";
 }
 
+TEST(CommissioningNoise, NoiseWithoutAMemoryAgreesWithAStatedNone) {
+  for (const unsigned seed : {1U, 101U, 201U, 301U}) {
+    for (const unsigned tests : {30U, 60U}) {
+      const LearnedNoise learned = *learn_noise(noisy_tests_of({.tau_s = 0}, seed, tests), 0);
+      EXPECT_EQ(learned.correlation_s.low, 0);
+      EXPECT_FALSE(learned.correlation_s.contradicts(0)) << seed << " " << tests;
+      EXPECT_TRUE(learned.correlation_s.contradicts(kNoiseTau_s)) << seed << " " << tests;
+      EXPECT_NEAR(learned.sigma_si.value / kNoiseSigma, 1, 0.04);
+    }
+  }
+}
+
 TEST(CommissioningNoise, RefusesFewTestsAndChannelsAtTheEndOfTheirRange) {
   const auto few = learn_noise(noisy_tests_of({}, 1, kLeastTests - 1), 0);
   ASSERT_FALSE(few);
@@ -118,6 +130,8 @@ TEST(CommissioningNoise, RefusesFewTestsAndChannelsAtTheEndOfTheirRange) {
   const auto slow = learn_noise(noisy_tests_of({.tau_s = 30}, 1, 20), 0);
   ASSERT_FALSE(slow);
   EXPECT_NE(slow.error().detail.find("shorter than its correlation time"), std::string::npos);
+  const auto faint = learn_noise(noisy_tests_of({.sigma = 8, .step = 20}, 1, 20), 20);
+  EXPECT_FALSE(faint) << "less than half a count: most of it is the rounding";
   const auto still = learn_noise(noisy_tests_of({.sigma = 0, .step = 20}, 1, 20), 20);
   EXPECT_FALSE(still);
 }
