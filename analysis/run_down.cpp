@@ -122,7 +122,7 @@ Outcome<RunDownFound> found_in(const Falling& falling, const RunDownQuestion& qu
         "runs down");
   RunDown down;
   down.opened_s = falling.first_s + *open_s;
-  down.back_emf_v = fit->path.at(*open_s + fit->lag_s);
+  down.back_emf_v = fit->path.at(*open_s + fit->lag_s) - fit->path.by[2] * fit->lag_s * fit->lag_s;
   down.fall_v_s = -fit->path.slope(*open_s + fit->lag_s);
   if (!(down.fall_v_s > 0) || !(down.back_emf_v > 0) || !(down.back_emf_v < question.hold_v))
     return out_of_domain("the back-EMF is not between zero and the supply's voltage");

@@ -8,14 +8,15 @@
 //   y(t) = A + B t + C t^2 + D exp(-t/tau)      after t_o, t from the first sample that fell     (1)
 //
 //   A smooth run-down of some tenths of a second is a parabola; a first-order lag turns it into the
-//   parabola of tau earlier and a rest of the step that dies away.  (1) is linear but for tau, which
-//   is fitted too, about the stated lag within kLag_u_rel.  The rest says when the relay opened:
+//   parabola of tau earlier, C tau^2 higher, and a rest of the step that dies away.  (1) is linear but
+//   for tau, which is fitted too, about the stated lag within kLag_u_rel.  The rest says when the relay
+//   opened:
 //
 //     D exp(-t_o/tau) = V_h - (A + B t_o + C t_o^2)                                              (2)
 //
 //   So the moment need not be told by anybody, and V_h is the mean of the hold before.  Then
 //
-//     E = parabola at t_o + tau ,  S = -its slope there                                          (3)
+//     E = parabola at t_o + tau, less C tau^2 ,  S = -its slope there                            (3)
 //
 //   NOISE: every sample moved by itself gives its coefficient; it is correlated as the bench says
 //   (analysis/window_moments.h, (1)), never below what the residuals scatter.
