@@ -25,7 +25,9 @@
 //   off while it ran), too_few_points (it stood still within kLeastFalling samples),
 //   value_out_of_domain (the voltage does not fall as a run-down, or does not fit (1)), singular.
 //
-// Not in it: the winding's inductance, over within milliseconds; an arc at the relay.
+// Not in it: the winding's inductance, over within milliseconds; an arc at the relay; the swing of
+// the speed within a turn: the relay opens at any angle of the crank, and E is set against the mean
+// speed of the hold.  Of one cylinder under load that is an error of each test that u does not name.
 //
 // Source: permanent-magnet machine on open circuit, textbook; R, brushes and k_e cannot be told apart
 // at one supply voltage without it (analysis/motor_constants.h).
