@@ -175,11 +175,15 @@ Outcome<RunDownNoise> run_down_noise(const Column& voltage, const RunDownQuestio
   if (!by) return by.error();
   const double sigma = here->scatter * std::hypot(question.noise.sigma_si,
                                                   question.noise.resolution_si / std::sqrt(12.0));
-  const auto u = [&](const std::vector<double>& coefficients) {
-    return sigma * std::sqrt(combination_variance(falling->time_s, coefficients,
-                                                  question.noise.correlation_s));
+  const auto variance = [&](double of_back_emf, double of_fall) {
+    std::vector<double> joined = by->back_emf;
+    for (std::size_t i = 0; i < joined.size(); ++i)
+      joined[i] = of_back_emf * joined[i] + of_fall * by->fall_s[i];
+    return sigma * sigma *
+           combination_variance(falling->time_s, joined, question.noise.correlation_s);
   };
-  return RunDownNoise{u(by->back_emf), u(by->fall_s)};
+  return RunDownNoise{std::sqrt(variance(1, 0)), std::sqrt(variance(0, 1)),
+                      (variance(1, 1) - variance(1, -1)) / 4};
 }
 
 }  // namespace endgate::analysis

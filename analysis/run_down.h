@@ -60,6 +60,7 @@ struct RunDown {
 struct RunDownNoise {
   double u_back_emf_v = 0;
   double u_fall_v_s = 0;
+  double covariance_v2_s = 0;  // of the two: the same samples give both
 };
 
 // `voltage`: at the terminals; time in seconds as `off_s`.

@@ -183,12 +183,16 @@ class Causes {
   void run_down(Joined& joined) {
     if (!chain_.measured.run_down) return;
     const RunDownNoise noise = noise_of_run_down(chain_.survey);
+    // Found in the same samples: what moves the back-EMF moves the fall along, the rest is its own.
+    const double along = noise.u_back_emf_v > 0 ? noise.covariance_v2_s / noise.u_back_emf_v : 0;
+    const double own =
+        std::sqrt(std::max(0.0, noise.u_fall_v_s * noise.u_fall_v_s - along * along));
     joined.add(shaken([&](Measured& measured, double by) {
       measured.run_down->back_emf_v += by * noise.u_back_emf_v;
+      measured.run_down->fall_v_s += by * along;
     }));
-    joined.add(shaken([&](Measured& measured, double by) {
-      measured.run_down->fall_v_s += by * noise.u_fall_v_s;
-    }));
+    joined.add(
+        shaken([&](Measured& measured, double by) { measured.run_down->fall_v_s += by * own; }));
   }
 
   static bool moves_gas(Role role) {

@@ -79,18 +79,40 @@ TEST(RunDown, ALagThatIsStatedALittleWrongIsFound) {
   }
 }
 
+struct RelativeU {
+  double back_emf = 0, fall = 0, inertia = 0;
+};
+
+// J goes as the square of the back-EMF over the fall.
+RelativeU stated_relative_u(const RunDownNoise& noise) {
+  const double e = noise.u_back_emf_v / kEmf_v, s = noise.u_fall_v_s / kFall_v_s;
+  const double both = noise.covariance_v2_s / (kEmf_v * kFall_v_s);
+  return {e, s, std::sqrt(4 * e * e + s * s - 4 * both)};
+}
+
 TEST(RunDown, ItsNoiseIsWhatManyRunDownsScatterBy) {
-  constexpr int kRuns = 200;
-  double square = 0, stated = 0;
+  constexpr int kRuns = 400;
+  RelativeU square, stated;
   for (unsigned seed = 1; seed <= kRuns; ++seed) {
     const Column column = read_run_down({.noise_v = 0.005, .seed = seed});
     const RunDown down = *run_down_of(column, run_down_question());
-    stated += run_down_noise(column, run_down_question())->u_back_emf_v / kRuns;
-    square += std::pow(down.back_emf_v - kEmf_v, 2) / kRuns;
+    const RelativeU u = stated_relative_u(*run_down_noise(column, run_down_question()));
+    const double e = down.back_emf_v / kEmf_v, s = down.fall_v_s / kFall_v_s;
+    stated.back_emf += u.back_emf / kRuns;
+    stated.fall += u.fall / kRuns;
+    stated.inertia += u.inertia / kRuns;
+    square.back_emf += std::pow(e - 1, 2) / kRuns;
+    square.fall += std::pow(s - 1, 2) / kRuns;
+    square.inertia += std::pow(e * e / s - 1, 2) / kRuns;
   }
-  EXPECT_LT(std::sqrt(square), 1.25 * stated);
-  EXPECT_GT(std::sqrt(square), 0.6 * stated);
-  EXPECT_LT(stated, 0.004 * kEmf_v);
+  const auto agree = [](double squares, double u, const char* of) {
+    EXPECT_LT(std::sqrt(squares), 1.25 * u) << of;
+    EXPECT_GT(std::sqrt(squares), 0.7 * u) << of;
+  };
+  agree(square.back_emf, stated.back_emf, "back-EMF");
+  agree(square.fall, stated.fall, "fall");
+  agree(square.inertia, stated.inertia, "moment of inertia");
+  EXPECT_LT(stated.back_emf, 0.004);
 }
 
 TEST(RunDown, RefusesAMotorThatStandsStillAtOnce) {
