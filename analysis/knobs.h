@@ -47,7 +47,8 @@ struct Knobs {
   double winding_k = 0;       // added to the winding's computed temperature where R is sought
   double no_load = 1;         // factor on the current at 0 kPa where torque is sought
   double voltage_lag = 1;     // factor on the lag of the voltage channel, in the run-down alone
-  double leak_law = 0;  // towards the one law of a leak or the other, in u (analysis/leak_law.h)
+  double back_leak_law = 0;   // towards the laminar law, in u (analysis/leak_law.h)
+  double seal_leak_law = 0;   // another hole has another law
   double voltage_step = 1;
   double barometer_step = 1;
 

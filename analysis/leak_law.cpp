@@ -44,8 +44,7 @@ Outcome<LeakScale> leak_scale(const LeakPressures& from, const LeakPressures& to
     return out_of_domain("nothing drives the leak: no pressure above the outside");
   const double laminar = laminar_ratio(from, to);
   const double orifice = orifice_ratio(from, to);
-  return LeakScale{(laminar + orifice) / 2,
-                   std::abs(laminar - orifice) / (2 * std::numbers::sqrt3)};
+  return LeakScale{(laminar + orifice) / 2, (laminar - orifice) / (2 * std::numbers::sqrt3)};
 }
 
 }  // namespace endgate::analysis

@@ -77,24 +77,24 @@ LeakReading reading_of(const Decay& decay, const DecayModel& model) {
   return reading;
 }
 
-double leak_scaled(const LeakPressures& from, const LeakPressures& to, const Knobs& knobs) {
+double leak_scaled(const LeakPressures& from, const LeakPressures& to, double law) {
   const Outcome<LeakScale> scale = leak_scale(from, to);
-  return scale ? scale->factor + knobs.leak_law * scale->u : 1;
+  return scale ? scale->factor + law * scale->u : 1;
 }
 
 // From the dwell to the target of its step; without a target it stays where it was.
 double to_target(const LeakReading& reading, const StepMark& step, double reference_abs_pa,
-                 const Knobs& knobs) {
+                 double law) {
   return leak_scaled({reading.mean_abs_pa, reading.outside_abs_pa},
-                     over(reference_abs_pa, step.target_gauge_pa), knobs);
+                     over(reference_abs_pa, step.target_gauge_pa), law);
 }
 
 // 0 where the model names no service pressure, or the step no target to start from.
 double to_service(double service_gauge_pa, const StepMark& step, double reference_abs_pa,
-                  const Knobs& knobs) {
+                  double law) {
   if (!(service_gauge_pa > 0) || !(step.target_gauge_pa > 0)) return 0;
   return leak_scaled(over(reference_abs_pa, step.target_gauge_pa),
-                     over(reference_abs_pa, service_gauge_pa), knobs);
+                     over(reference_abs_pa, service_gauge_pa), law);
 }
 
 void find_seal_cooling(Survey& survey, const Knobs& at_rest) {
@@ -153,8 +153,9 @@ Outcome<LeakReading> measure_back_leak(const Survey& survey, const GasHistory& h
   const double reference = facts.reference.inlet_pressure_abs_pa;
   LeakReading reading = reading_of(*decay, model);
   const LossToFlow flow_of(facts.reference, start.receiver.volume_m3, start.content.wall_k,
-                           to_target(reading, *leak.step, reference, knobs));
-  reading.to_service = to_service(facts.service.back_leak_gauge_pa, *leak.step, reference, knobs);
+                           to_target(reading, *leak.step, reference, knobs.back_leak_law));
+  reading.to_service =
+      to_service(facts.service.back_leak_gauge_pa, *leak.step, reference, knobs.back_leak_law);
   reading.leak_m3_s =
       flow_of(decay->loss_pa_s) - bench.fixture_back_leak_m3_s - knobs.fixture_back_leak_m3_s;
   reading.u_random_m3_s = flow_of(decay->u_random_pa_s);
@@ -180,8 +181,9 @@ Outcome<LeakReading> measure_seal_leak(const Survey& survey, const Knobs& knobs)
   const double reference = facts.reference.inlet_pressure_abs_pa;
   LeakReading reading = reading_of(*decay, model);
   const LossToFlow flow_of(facts.reference, bench.seal_volume_m3 * knobs.seal_volume, gas,
-                           to_target(reading, *leak.step, reference, knobs));
-  reading.to_service = to_service(facts.service.seal_leak_gauge_pa, *leak.step, reference, knobs);
+                           to_target(reading, *leak.step, reference, knobs.seal_leak_law));
+  reading.to_service =
+      to_service(facts.service.seal_leak_gauge_pa, *leak.step, reference, knobs.seal_leak_law);
   reading.leak_m3_s = flow_of(decay->loss_pa_s + per_k * drift) - bench.fixture_seal_leak_m3_s -
                       knobs.fixture_seal_leak_m3_s;
   reading.u_random_m3_s = flow_of(std::hypot(decay->u_random_pa_s, per_k * body.u_slope_s));

@@ -374,7 +374,8 @@ class Causes {
     const double u = thermal_.u_leak_start_k;
     joined.add(turned([&](Knobs& knobs, double by) { knobs.leak_start_k += by * u; }, true));
     joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_cooling += by; }, true));
-    joined.add(turned([](Knobs& knobs, double by) { knobs.leak_law += by; }, true));
+    joined.add(turned([](Knobs& knobs, double by) { knobs.back_leak_law += by; }, true));
+    joined.add(turned([](Knobs& knobs, double by) { knobs.seal_leak_law += by; }, true));
   }
 
   // What the form may miss at this hold.

@@ -46,6 +46,7 @@ TEST(LeakLaw, AnUnknownLawLiesBetweenTheTwo) {
   const LeakScale scale = *leak_scale(from, to);
   EXPECT_NEAR(scale.factor, (80.0 / 48 + 9.0 / 7) / 2, 1e-12);
   EXPECT_NEAR(scale.u, (80.0 / 48 - 9.0 / 7) / 2 / std::sqrt(3.0), 1e-12);
+  EXPECT_LT(leak_scale(to, from)->u, 0) << "downwards the orifice lets through the more";
   const LeakScale nowhere = *leak_scale(from, from);
   EXPECT_EQ(nowhere.factor, 1);
   EXPECT_EQ(nowhere.u, 0);
@@ -79,6 +80,18 @@ TEST(LeakLaw, ATestSaysWhatTheUnitLeaksInService) {
   // The law adds to what the leak itself is not known by.
   EXPECT_GT(*at.back_service.u, back.factor * *at.back.u);
   EXPECT_GT(*at.back_service.u, 0.9 * back.u * *at.back.value);
+}
+
+// Carried to the target and from there back to where the dwell stood, a leak is what it was.
+TEST(LeakLaw, WhatTheLawDoesThereAndBackCancels) {
+  const double law = 1;
+  const auto carried = [&](const LeakPressures& from, const LeakPressures& to) {
+    const LeakScale scale = *leak_scale(from, to);
+    return scale.factor + law * scale.u;
+  };
+  const LeakPressures low = over(100e3, 580e3), high = over(100e3, 620e3);
+  EXPECT_NEAR(carried(low, high) * carried(high, low), 1, 1e-3);
+  EXPECT_GT(carried(low, high) / leak_scale(low, high)->factor, 1.003);
 }
 
 TEST(LeakLaw, WithoutAServicePressureTheConversionIsRefusedInWords) {
