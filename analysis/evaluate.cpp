@@ -59,13 +59,14 @@ std::vector<Metric> metrics_of(const ModelFacts& model, const Conclusion& conclu
   return metrics;
 }
 
+// From 0 kPa up to the first point that a weak unit does not give.
 std::vector<DrawnPoint> drawn_of(const Conclusion& conclusion,
                                  const std::vector<CausePart>& parts) {
   std::vector<DrawnPoint> drawn;
   for (std::size_t i = 0; i < kDrawn; ++i) {
     const double u = total_u(parts, kMetrics.size() + i);
     if (!conclusion.drawn[i] || !std::isfinite(conclusion.drawn[i]->value) || !std::isfinite(u))
-      return {};
+      break;
     drawn.push_back(
         {drawn_gauge_pa(i), conclusion.drawn[i]->value, u, conclusion.drawn[i]->extrapolated});
   }

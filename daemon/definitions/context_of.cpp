@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analysis/conclusion.h"
 #include "analysis/limit_subject.h"
 #include "daemon/definitions/fit.h"
 #include "daemon/definitions/number_range.h"
@@ -95,7 +96,7 @@ bool asks_for(const ModelDefinition& model, std::string_view metric) {
   return std::ranges::find(model.metrics, metric) != model.metrics.end();
 }
 
-// The curve is known between the lowest hold and the highest.
+// The curve is known between the lowest hold and the highest, as far as it is drawn.
 bool reaches(const ModelDefinition& model, double gauge_pa) {
   bool below = false, above = false;
   for (const StepDefinition& step : model.sequence) {
@@ -103,7 +104,7 @@ bool reaches(const ModelDefinition& model, double gauge_pa) {
     below = below || step.target_gauge_pa <= gauge_pa;
     above = above || step.target_gauge_pa >= gauge_pa;
   }
-  return below && above;
+  return below && above && gauge_pa <= analysis::kDrawnTo_pa;
 }
 
 // A limit on what the model does not measure could never be met.
@@ -116,7 +117,8 @@ std::string not_measured(const ModelDefinition& model, const analysis::Limit& li
     for (const analysis::BandPoint& point : limit.points)
       if (!reaches(model, point.gauge_pa))
         return "the band of the curve has a point at " + plain_number(point.gauge_pa / 1000) +
-               " kPa gauge, which lies outside the holds of model " + model.id;
+               " kPa gauge, which lies outside the holds of model " + model.id + " or above the " +
+               plain_number(analysis::kDrawnTo_pa / 1000) + " kPa to which a curve is drawn";
     return {};
   }
   if (const auto relation = analysis::relation_in(limit.metric)) {

@@ -125,6 +125,14 @@ TEST_F(LimitsOnModel, ABandBeyondTheHoldsIsRefused) {
               HasSubstr("a point at 900 kPa gauge, which lies outside the holds"));
 }
 
+// No curve is drawn there, whatever the holds.
+TEST_F(LimitsOnModel, ABandBeyondTheDrawnCurveIsRefused) {
+  for (StepDefinition& step : model.sequence)
+    if (step.kind == analysis::StepKind::hold) step.target_gauge_pa *= 1.25;
+  EXPECT_THAT(refusal_with("gauge_pa = 700000", "gauge_pa = 900000"),
+              HasSubstr("above the 800 kPa to which a curve is drawn"));
+}
+
 TEST_F(LimitsOnModel, ARelationOrClassOnWhatIsNotMeasuredIsRefused) {
   std::erase(model.metrics, "current_600");
   EXPECT_THAT(refusal_with("", ""), HasSubstr("name metric \"current_600\""));
