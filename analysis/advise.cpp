@@ -8,6 +8,7 @@
 #include "analysis/advise_leak.h"
 #include "analysis/advise_look.h"
 #include "analysis/conclusion.h"
+#include "analysis/limit_subject.h"
 
 namespace endgate::analysis {
 namespace {
@@ -22,9 +23,10 @@ Standpoint ratio(double value, std::initializer_list<Standpoint> factors) {
   return {value, std::abs(value) * random, std::abs(value) * systematic};
 }
 
-std::optional<Standpoint> standpoint(MetricKind kind, const Seen& seen, const ModelFacts& model) {
+std::optional<Standpoint> standpoint(const MetricRecipe& metric, const Seen& seen,
+                                     const ModelFacts& model) {
   const auto& [flow, speed, current] = seen;
-  switch (kind) {
+  switch (metric.kind) {
     case MetricKind::flow:
       return flow;
     case MetricKind::speed:
@@ -35,25 +37,100 @@ std::optional<Standpoint> standpoint(MetricKind kind, const Seen& seen, const Mo
       return ratio(flow.value / (model.nominal.swept_volume_m3 * speed.value), {flow, speed});
     case MetricKind::specific_energy:
       return ratio(model.reference.supply_voltage_v * current.value / flow.value, {flow, current});
+    case MetricKind::isothermal_efficiency: {
+      const double inlet_pa = model.reference.inlet_pressure_abs_pa;
+      const double work = inlet_pa * std::log(1 + metric.gauge_pa / inlet_pa);
+      return ratio(work * flow.value / (model.reference.supply_voltage_v * current.value),
+                   {flow, current});
+    }
     default:
       return std::nullopt;
   }
 }
 
-std::vector<Certainty> certainties(const StepSums& sums, const Context& context, const Seen& now) {
-  std::vector<Certainty> found;
-  const Between between(sums, context, now);
-  for (const Limit& limit : context.limits.limits)
-    for (const MetricRecipe& metric : kMetrics) {
-      if (metric.id != limit.metric) continue;
-      const bool here = std::abs(metric.gauge_pa - sums.target_gauge_pa) < kSameTarget_pa;
-      const std::optional<Seen> seen = here ? now : between.at(metric.gauge_pa);
-      if (!seen) continue;
-      if (const auto point = standpoint(metric.kind, *seen, context.model))
-        found.push_back(certainty_of(*point, limit));
-    }
-  return found;
+// Does the metric rest on what a hold at its pressure shows?
+bool is_of_a_hold(MetricKind kind) {
+  switch (kind) {
+    case MetricKind::flow:
+    case MetricKind::speed:
+    case MetricKind::current:
+    case MetricKind::volumetric_efficiency:
+    case MetricKind::specific_energy:
+    case MetricKind::isothermal_efficiency:
+    case MetricKind::torque:
+    case MetricKind::motor_efficiency:
+    case MetricKind::ripple_speed:
+    case MetricKind::ripple_lock:
+    case MetricKind::cylinder_imbalance:
+    case MetricKind::commutator_irregularity:
+      return true;
+    default:
+      return false;
+  }
 }
+
+const MetricRecipe* recipe_of(std::string_view metric) {
+  const auto found = std::ranges::find(kMetrics, metric, &MetricRecipe::id);
+  return found == kMetrics.end() ? nullptr : &*found;
+}
+
+// The limits that hang on the hold under way, one after the other.
+class LimitsHere {
+ public:
+  LimitsHere(const StepSums& sums, const Context& context, const Seen& now)
+      : sums_(sums), context_(context), now_(now), between_(sums, context, now) {}
+
+  [[nodiscard]] std::vector<Certainty> run() {
+    for (const Limit& limit : context_.limits.limits) take(limit);
+    return std::move(found_);
+  }
+
+ private:
+  void take(const Limit& limit) {
+    if (limit.metric == kCurveSubject) return take_band(limit);
+    if (const auto relation = relation_in(limit.metric)) {
+      // Its line is not weighed here.
+      if (hangs_here(relation->metric) || hangs_here(relation->against))
+        found_.push_back(Certainty::open);
+      return;
+    }
+    const MetricRecipe* metric = recipe_of(limit.metric);
+    if (metric == nullptr || !is_of_a_hold(metric->kind)) return;
+    const std::optional<Seen> seen = seen_at(metric->gauge_pa);
+    if (!seen) return;
+    const auto point = standpoint(*metric, *seen, context_.model);
+    found_.push_back(point ? certainty_of(*point, limit) : Certainty::open);
+  }
+
+  void take_band(const Limit& limit) {
+    for (const BandPoint& point : limit.points) {
+      const std::optional<Seen> seen = seen_at(point.gauge_pa);
+      if (!seen) continue;
+      Limit there = limit;
+      there.lower = point.lower;
+      there.upper = point.upper;
+      found_.push_back(certainty_of(seen->flow, there));
+    }
+  }
+
+  [[nodiscard]] bool is_here(double gauge_pa) const {
+    return std::abs(gauge_pa - sums_.target_gauge_pa) < kSameTarget_pa;
+  }
+  [[nodiscard]] bool hangs_here(std::string_view id) const {
+    const MetricRecipe* metric = recipe_of(id);
+    return metric != nullptr && is_of_a_hold(metric->kind) &&
+           (is_here(metric->gauge_pa) || between_.covers(metric->gauge_pa));
+  }
+  [[nodiscard]] std::optional<Seen> seen_at(double gauge_pa) const {
+    return is_here(gauge_pa) ? now_ : between_.at(gauge_pa);
+  }
+
+  const StepSums& sums_;
+  const Context& context_;
+  const Seen& now_;
+  const Between between_;
+  std::vector<Certainty> found_;
+};
 
 bool is_on_target(const Standpoint& point) {
   return point.u_random <= kTargetShare * point.u_systematic;
@@ -64,7 +141,7 @@ AdviceKind kind_of(const StepSums& sums, const Context& context) {
   HoldLook look(sums, context);
   if (!look.take() || !look.long_enough() || !look.steady()) return AdviceKind::keep_on;
   const Seen seen = look.seen();
-  const std::vector<Certainty> found = certainties(sums, context, seen);
+  const std::vector<Certainty> found = LimitsHere(sums, context, seen).run();
   const bool any_open = std::ranges::count(found, Certainty::open) > 0;
   const bool any_never = std::ranges::count(found, Certainty::never) > 0;
   if (!found.empty() && !any_open)

@@ -12,8 +12,13 @@
 //        the form of the curve.  Every cause at its own u, in quadrature: an estimate of what the
 //        evaluation will state, not a replacement.
 //
-// RULE per limit T on a metric at this pressure, or between it and that of the hold before
-// (analysis/advise_between.h); w, w' its guard bands from u = sqrt(u_r^2 + u_s^2)
+// LIMITS it looks at: those on a metric at this pressure, or between it and that of the hold before
+//   (analysis/advise_between.h), and the points of the curve's band there, rejecting or warning.  What
+//   hangs on this hold but is not weighed here (a relation with a side here, torque, efficiency of the
+//   motor, what the current's ripple tells) stays open: such a hold ends by target_met, not by decided.
+//   Not looked at: classes, which change no verdict; what is of no hold (dead head, motor constants).
+//
+// RULE per such limit T; w, w' its guard bands from u = sqrt(u_r^2 + u_s^2)
 //
 //   pass is certain     y - (T + w)  >  z u_r                                               (1)
 //   fail is certain     (T - w') - y >  z u_r
@@ -23,7 +28,7 @@
 //   certain in about 4 % of the tests (with 1.645 in more than a fifth); tests/analysis/
 //   advise_rates_test.cpp simulates it with autocorrelated noise.
 //
-//   decided          every such limit satisfies (1)
+//   decided          every such limit satisfies (1), and there is one
 //   cannot_decide    none is open between (1) and (2): more dwell changes nothing
 //   target_met       u_r <= kTargetShare u_s for flow, speed and current: more dwell lowers u by
 //                    less than a tenth

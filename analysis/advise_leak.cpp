@@ -6,6 +6,7 @@
 
 #include "analysis/conclusion.h"
 #include "analysis/gas_of_blocks.h"
+#include "analysis/leak_law.h"
 #include "analysis/leak_test.h"
 
 namespace endgate::analysis {
@@ -162,6 +163,23 @@ std::optional<double> moved_by(const std::vector<Turn>& turns, const Survey& sur
 std::string_view metric_of(StepKind kind) {
   return kind == StepKind::seal_leak ? "seal_leak" : "back_leak";
 }
+std::string_view service_metric_of(StepKind kind) {
+  return kind == StepKind::seal_leak ? "seal_leak_service" : "back_leak_service";
+}
+
+// The leak at the pressure of service, as analysis/leak_test.h carries it there.
+std::optional<Standpoint> in_service(const Standpoint& leak, const StepSums& sums,
+                                     const ModelFacts& model) {
+  const double outside_pa = model.reference.inlet_pressure_abs_pa;
+  const double service_pa = sums.kind == StepKind::seal_leak ? model.service.seal_leak_gauge_pa
+                                                             : model.service.back_leak_gauge_pa;
+  if (!(service_pa > 0)) return std::nullopt;
+  const Outcome<LeakScale> scale =
+      leak_scale(over(outside_pa, sums.target_gauge_pa), over(outside_pa, service_pa));
+  if (!scale) return std::nullopt;
+  return Standpoint{scale->factor * leak.value, scale->factor * leak.u_random,
+                    std::hypot(scale->factor * leak.u_systematic, scale->u * leak.value)};
+}
 
 // Certain, and known well beside the limit; or beyond what any dwell could tell.
 Certainty certainty_of_leak(const Standpoint& point, const Limit& limit, double share) {
@@ -196,14 +214,18 @@ std::optional<Standpoint> leak_standpoint(const StepSums& sums, const Context& c
 AdviceKind advise_leak(const StepSums& sums, const Context& context) {
   std::vector<const Limit*> limits;
   for (const Limit& limit : context.limits.limits)
-    if (limit.metric == metric_of(sums.kind)) limits.push_back(&limit);
+    if (limit.metric == metric_of(sums.kind) || limit.metric == service_metric_of(sums.kind))
+      limits.push_back(&limit);
   if (limits.empty()) return AdviceKind::keep_on;
   const std::optional<Standpoint> point = leak_standpoint(sums, context);
   if (!point) return AdviceKind::keep_on;
   const double share = sums.kind == StepKind::seal_leak ? kSealLeakShare : kLeakShare;
   bool any_never = false;
   for (const Limit* limit : limits) {
-    const Certainty here = certainty_of_leak(*point, *limit, share);
+    const bool service = limit->metric == service_metric_of(sums.kind);
+    const auto there = service ? in_service(*point, sums, context.model) : point;
+    if (!there) return AdviceKind::keep_on;
+    const Certainty here = certainty_of_leak(*there, *limit, share);
     if (here == Certainty::open) return AdviceKind::keep_on;
     any_never = any_never || here == Certainty::never;
   }

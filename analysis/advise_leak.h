@@ -8,7 +8,8 @@
 //        receiver; cooling time of the housing, share of the case
 //   u_s  what no dwell lowers: leak of the fixture, volume
 //
-// RULE   decided when for every limit on this leak
+// RULE   decided when for every limit on this leak, and on the same at the pressure of service (u_s then
+// has the law of the leak in it, analysis/leak_law.h)
 //
 //   the outcome is certain by (1) of analysis/advise.h with the whole of u as if it were random, and
 //   u <= kLeakShare (housing: kSealLeakShare) of the limit: a leak that is plainly small is still kept

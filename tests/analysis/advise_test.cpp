@@ -132,6 +132,48 @@ TEST(Advise, SaysThatMoreDwellCannotDecideAtTheLimitItself) {
             AdviceKind::cannot_decide);
 }
 
+Limit limit_on(const std::string& subject, std::optional<double> lower) {
+  Limit limit;
+  limit.metric = subject;
+  limit.lower = lower;
+  return limit;
+}
+
+AdviceKind advised_with(Made& made, Limit beside) {
+  limit_flow_at_400(made.context, 0.9 * true_flow_at_400(made));
+  made.context.limits.limits.push_back(std::move(beside));
+  return advise(sums_of(made.trace, made.context, "hold_400", 2.5), made.context).kind;
+}
+
+// One limit that is far away does not decide a hold on which another hangs that no look can weigh.
+TEST(Advise, IsNotDecidedWhileALimitItCannotWeighHangsOnTheHold) {
+  for (const char* subject : {"ripple_speed_400", "fad_400~fad_800", "current_600~speed_600"}) {
+    Made made;
+    const bool here = std::string_view(subject).find("400") != std::string_view::npos;
+    EXPECT_EQ(advised_with(made, limit_on(subject, 0)) == AdviceKind::decided, !here) << subject;
+  }
+}
+
+TEST(Advise, WeighsTheIsothermalEfficiency) {
+  Made made;
+  EXPECT_EQ(advised_with(made, limit_on("isothermal_efficiency_400", 0.001)), AdviceKind::decided);
+}
+
+TEST(Advise, WeighsThePointsOfTheCurvesBand) {
+  Made made;
+  made::channel(made.context, Role::flow).calibration.u_gain_rel = 0.02;
+  Limit band = limit_on("curve", std::nullopt);
+  band.points = {{400e3, 0.8 * true_flow_at_400(made), {}}, {600e3, 1, {}}};
+  EXPECT_EQ(advised_with(made, band), AdviceKind::decided) << "600 kPa is another hold's";
+  band.points[0].lower = true_flow_at_400(made);
+  EXPECT_EQ(advised_with(made, band), AdviceKind::cannot_decide);
+}
+
+TEST(Advise, WhatIsOfNoHoldKeepsNoneOpen) {
+  Made made;
+  EXPECT_EQ(advised_with(made, limit_on("machine_constant", 0)), AdviceKind::decided);
+}
+
 void limit_flow_at_200(Context& context, double lower_m3_s) {
   limit_flow_at_400(context, lower_m3_s);
   context.limits.limits.front().metric = "fad_200";
