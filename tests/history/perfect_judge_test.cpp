@@ -6,6 +6,7 @@
 
 #include <algorithm>
 
+#include "analysis/limit_subject.h"
 #include "tests/history/loaded_scenario.h"
 
 namespace endgate::history {
@@ -95,6 +96,27 @@ TEST(PerfectJudge, MovesMetricsTogetherThatShareACause) {
   };
   EXPECT_NEAR(both("calibration north@1/flow"), 0.05, 0.015);
   EXPECT_LT(both("random"), 0.01);
+}
+
+// A band of the curve and a relation are no metrics that a unit could lack.
+TEST(PerfectJudge, JudgesUnderLimitsOnTheCurveAndOnRelations) {
+  Scenario with = scenario();
+  TestedUnit unit = unit_near("fad_400", 2 * lower_of("fad_400"), 1e-6, analysis::Verdict::pass);
+  analysis::Limit band;
+  band.metric = analysis::kCurveSubject;
+  band.points = {{0, 0.0, {}}, {400e3, 0.0, {}}};
+  analysis::Limit relation;
+  relation.metric = analysis::relation_subject("fad_400", "fad_200");
+  relation.slope = 1;
+  relation.lower = -1;
+  relation.upper = 1;
+  auto& limits = with.limits.at(unit.model).limits.limits;
+  limits.push_back(band);
+  limits.push_back(relation);
+  EXPECT_NEAR(compare_judges(with, {unit}, 5).perfect_good.pass, 1, 1e-9);
+  limits.back().lower = 0.9;
+  unit.truly_good = false;
+  EXPECT_NEAR(compare_judges(with, {unit}, 5).perfect_bad.fail, 1, 1e-9);
 }
 
 TEST(PerfectJudge, FailsAUnitThatDoesNotRun) {
