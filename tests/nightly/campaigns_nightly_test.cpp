@@ -36,17 +36,29 @@ struct Band {
 };
 constexpr Band kAsStated{0.93, 0.97};
 
-// A metric that errs on the wide side states why, and may reach 99 %.
+// A metric that errs on the wide side states why, and how far it may.
 struct WideMetric {
   const char* id;
+  double highest;
   const char* why;
 };
 constexpr std::array kWide{
-    WideMetric{"current_600", "the gap between rise and hold is carried along"},
-    WideMetric{"specific_energy_400", "the current of a rise does not average over whole turns"}};
+    WideMetric{"current_600", 0.99, "the gap between rise and hold is carried along"},
+    WideMetric{"specific_energy_400", 0.99,
+               "the current of a rise does not average over whole turns"},
+    WideMetric{"isothermal_efficiency_400", 0.99, "it rests on the same current"},
+    // Part of u allows for what real motors do and the simulated ones do not.
+    WideMetric{"machine_constant", 1, "no arc at the relay opens later than the samples say"},
+    WideMetric{"moment_of_inertia", 1, "no arc at the relay; it counts twice in k squared"},
+    WideMetric{"motor_efficiency_600", 1, "no arc at the relay opens later than the samples say"},
+    WideMetric{"brush_drop", 1, "the winding is as warm as its correction says"},
+    WideMetric{"winding_resistance", 0.99, "the winding is as warm as its correction says"},
+    WideMetric{"torque_0", 0.99, "the current at 0 kPa is corrected as that under load"}};
 
-bool is_wide(const std::string& id) {
-  return std::ranges::any_of(kWide, [&](const WideMetric& wide) { return id == wide.id; });
+double highest_of(const std::string& id) {
+  const auto wide =
+      std::ranges::find_if(kWide, [&](const WideMetric& one) { return id == one.id; });
+  return wide == kWide.end() ? kAsStated.high : wide->highest;
 }
 
 // The interval in which the true share lies must reach into the band.
@@ -56,7 +68,7 @@ void expect_within(const Share& share, const Band& band, const std::string& whos
 }
 
 // Every metric over all models, and by model as far as so few tests can tell.
-void expect_all_within(const Shares& shares, double highest_of_wide) {
+void expect_all_within(const Shares& shares) {
   std::map<std::string, Share> pooled;
   for (const auto& [model, metrics] : shares)
     for (const auto& [id, share] : metrics) {
@@ -66,7 +78,7 @@ void expect_all_within(const Shares& shares, double highest_of_wide) {
   for (const auto& [id, share] : pooled) {
     std::cout << id << ": " << share.value() << " (" << share.low() << " to " << share.high()
               << ") of " << share.trials << "\n";
-    expect_within(share, {kAsStated.low, is_wide(id) ? highest_of_wide : kAsStated.high}, id);
+    expect_within(share, {kAsStated.low, highest_of(id)}, id);
   }
 }
 
@@ -92,7 +104,7 @@ TEST_P(Nightly, IntervalsHoldTheTruthAndTheBenchJudgesAsWellAsTheyAllow) {
   CampaignOptions campaign = options();
   campaign.fault_rate = 0.3;
   const std::vector<TestedUnit> units = run_campaign(scenario(), campaign);
-  expect_all_within(shares_inside(units), 0.99);
+  expect_all_within(shares_inside(units));
   const JudgesCompared judges = compare_judges(scenario(), units, campaign.seed);
   std::cout << judges_text(judges);
   EXPECT_LE(judges.bench_bad.pass, at_most(judges.perfect_bad.pass));
@@ -104,7 +116,7 @@ TEST_P(Nightly, IntervalsHoldTheTruthAndTheBenchJudgesAsWellAsTheyAllow) {
 TEST_P(Nightly, AColdAndAHotDayAgree) {
   const std::vector<TestedUnit> cold = run_campaign(scenario(), on_day(options(), 0, true));
   const std::vector<TestedUnit> hot = run_campaign(scenario(), on_day(options(), 1, true));
-  expect_all_within(shares_agreeing(cold, hot), 0.99);
+  expect_all_within(shares_agreeing(cold, hot));
 }
 
 INSTANTIATE_TEST_SUITE_P(Seeds, Nightly, testing::Values("fixed", "fresh"),
