@@ -56,7 +56,8 @@ struct ComparedWith {
   bool other_bench = false;  // the tests ran on different benches
 };
 
-// One to three plain sentences.  `all` as they stand, corrected or not.  The first by the first condition that holds:
+// One to three plain sentences.  `all` as they stand, corrected or not.  The first by the first
+// condition that holds:
 //
 //   no metric in both                "Nothing was measured in both tests."
 //   no u known at all                "No uncertainty is known, so nothing can be said of n

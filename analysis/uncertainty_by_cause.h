@@ -17,8 +17,10 @@
 //   "model"                           what the form of the curve cannot follow (kFormRel, less the
 //                                     share that the holds show, and the scatter beyond it when
 //                                     chi2 passes its 95 % point); gas temperature at the start of
-//                                     the back leak; the law of a leak (analysis/leak_law.h);
-//                                     the lag of the voltage while the motor runs down
+//                                     the back leak; the law of each leak (analysis/leak_law.h);
+//                                     lag of the voltage and moment of the relay in the run-down,
+//                                     temperature of the winding, current at 0 kPa
+//                                     (analysis/motor_constants.h)
 //
 //   u = root of the sum of the squares of all parts.
 //

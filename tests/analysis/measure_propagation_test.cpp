@@ -2,6 +2,7 @@
 //
 // The propagation of analysis/uncertainty_by_cause.h is linear (JCGM 100, 5.1.3 note 2); here every
 // input is drawn from its distribution and the whole chain is run again (JCGM 101, clause 7).
+// Curve and leaks only: what the motor's metrics rest on is held by tests/history/lockstep_test.cpp.
 
 #include <gtest/gtest.h>
 
@@ -58,6 +59,8 @@ void draw_corrections(const ThermalCorrection& thermal, Draws& draw, Knobs& knob
   knobs.barometer_step += draw(kStep_u_rel);
   knobs.leak_start_k = draw(thermal.u_leak_start_k);
   knobs.seal_leak_cooling = draw(1);
+  knobs.back_leak_law = draw(1);
+  knobs.seal_leak_law = draw(1);
 }
 
 // Everything that lasts: certificates (a zeroed channel has no offset), constants, corrections.
@@ -126,7 +129,7 @@ std::map<std::string, double> scatter_over_stated(const Context& context) {
   return ratios;
 }
 
-TEST(Propagation, AgreesWithAMonteCarloOverEveryCauseButNoise) {
+TEST(Propagation, AgreesWithAMonteCarloOverEveryCauseOfCurveAndLeaksButNoise) {
   Context context = made::context();
   context.bench.receivers[0].u_conductance_rel = 0.02;  // as commissioning leaves it
   // 400 trials know a standard deviation within 3.5 %.

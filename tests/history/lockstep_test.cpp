@@ -5,11 +5,13 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <regex>
 #include <sstream>
 
+#include "analysis/motor_constants.h"
 #include "fixtures/history/campaign.h"
 #include "tests/history/loaded_scenario.h"
 
@@ -99,12 +101,52 @@ TEST(Campaign, MeasuresWhatIsTrue) {
                                                 {"speed_600", 0.002},
                                                 {"volumetric_efficiency_400", 0.008},
                                                 {"specific_energy_400", 0.008}};
+  // Of models that ask for them.
+  const std::map<std::string, double> bound_of_motor_rel{{"machine_constant", 0.004},
+                                                         {"winding_resistance", 0.010},
+                                                         {"brush_drop", 0.08},
+                                                         {"moment_of_inertia", 0.006},
+                                                         {"torque_0", 0.012},
+                                                         {"motor_efficiency_600", 0.004},
+                                                         {"isothermal_efficiency_400", 0.010}};
+  for (const auto& [id, bound] : bound_of_motor_rel)
+    for (const std::string model : {"P1-20-12", "P1-60-24", "P2-120-24"}) {
+      const MetricScore& metric = scores.at(model).at(id);
+      EXPECT_EQ(metric.missing, 0) << model << " " << id;
+      EXPECT_LT(std::abs(metric.bias), bound * std::abs(metric.mean_truth)) << model << " " << id;
+      EXPECT_LT(metric.scatter, 1.5 * metric.mean_u) << model << " " << id;
+    }
   for (const auto& [model, metrics] : scores)
     for (const auto& [id, bound] : bound_rel) {
       const MetricScore& metric = metrics.at(id);
       EXPECT_LT(std::abs(metric.bias), bound * std::abs(metric.mean_truth)) << model << " " << id;
       EXPECT_LT(metric.scatter, 1.5 * metric.mean_u) << model << " " << id;
     }
+}
+
+double part_rel(const TestedUnit& unit, const std::string& id, const std::string& cause) {
+  const auto metric = std::ranges::find(unit.evaluation.metrics, id, &analysis::Metric::id);
+  double u = 0;
+  for (const analysis::UncertaintyPart& part : metric->parts)
+    if (part.cause == cause) u = std::abs(part.u);
+  return u / std::abs(metric->value.value());
+}
+
+// What no calibration and no correction covers: noise of the run-down, and what
+// analysis/motor_constants.h allows.
+TEST(Campaign, StatesByWhatElseTheMotorIsNotKnown) {
+  CampaignOptions options;
+  options.units = 2;
+  options.models = {"P1-60-24", "P2-120-24"};
+  for (const TestedUnit& unit : run_campaign(scenario(), options)) {
+    for (const char* id : {"machine_constant", "moment_of_inertia"}) {
+      EXPECT_GT(part_rel(unit, id, "random"), 2e-4) << unit.serial << " " << id;
+      EXPECT_GT(part_rel(unit, id, "model"), 2e-4) << unit.serial << " " << id;
+    }
+    EXPECT_GT(part_rel(unit, "torque_0", "model"), 0.99 * analysis::kNoLoad_u_rel) << unit.serial;
+    EXPECT_GT(part_rel(unit, "winding_resistance", "model"), 0.99 * analysis::kWinding_u_k * 0.0035)
+        << unit.serial;
+  }
 }
 
 TEST(Campaign, GivesTheSameBitsWhateverTheNumberOfThreads) {
