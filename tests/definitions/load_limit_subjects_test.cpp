@@ -128,7 +128,7 @@ TEST_F(LimitsOnModel, ABandBeyondTheHoldsIsRefused) {
 // No curve is drawn there, whatever the holds.
 TEST_F(LimitsOnModel, ABandBeyondTheDrawnCurveIsRefused) {
   for (StepDefinition& step : model.sequence)
-    if (step.kind == analysis::StepKind::hold) step.target_gauge_pa *= 1.25;
+    if (step.kind == analysis::StepKind::hold) step.target_gauge_pa *= 1.13;
   EXPECT_THAT(refusal_with("gauge_pa = 700000", "gauge_pa = 900000"),
               HasSubstr("above the 800 kPa to which a curve is drawn"));
 }
