@@ -223,16 +223,14 @@ struct AlarmsCommand {
   StorePlace store;
 };
 
-using Command =
-    std::variant<RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand,
-                 HistoryCommand, TrendCommand, VerifyCommand, ReplayCommand, ExportCommand,
-                 CalibrateCommand, CheckBenchCommand, AlarmsCommand, CapabilityCommand,
-                 YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand, BackupCommand,
-                 RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
-                 TakeBenchCommand, ControlFreezeCommand, ControlListCommand, GaugeCommand,
-                 RatingCommand, CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand,
-                 RejudgeCommand, MovedCommand, ImportLotsCommand, MoveCommand, BudgetCommand,
-                 NoiseCommand>;
+using Command = std::variant<
+    RunCommand, EnterCommand, WhereCommand, CheckCommand, AcceptFilesCommand, HistoryCommand,
+    TrendCommand, VerifyCommand, ReplayCommand, ExportCommand, CalibrateCommand, CheckBenchCommand,
+    AlarmsCommand, CapabilityCommand, YieldCommand, ReturnsCommand, RiskCommand, WhatIfCommand,
+    BackupCommand, RestoreCommand, RebuildCommand, ImportCommand, LimitsCommand, TrialCommand,
+    TakeBenchCommand, ControlFreezeCommand, ControlListCommand, GaugeCommand, RatingCommand,
+    CompareCommand, EnduranceCommand, HeadCommand, PruneTracesCommand, RejudgeCommand, MovedCommand,
+    ImportLotsCommand, MoveCommand, BudgetCommand, NoiseCommand>;
 
 [[nodiscard]] int run_command(const RunCommand& command);
 [[nodiscard]] int run_command(const CheckCommand& command);
