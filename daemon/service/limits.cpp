@@ -120,7 +120,7 @@ void control(Application& application, const Request& request, const Reply& repl
     const TestsKnown known = known_in(store);
     const TestsAsked named = with_defaults(asked, known);
     if (const auto wrong = wrong_with(named, known); wrong && !named.model.empty())
-      return refusal(wrong->status, "U-215", wrong->sentence);
+      return refusal(wrong->status, "U-265", wrong->sentence);
     return json(control_json(frozen_of(store, asked)));
   });
 }
