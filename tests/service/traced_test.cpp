@@ -11,6 +11,7 @@
 #include "daemon/queries/unit_risk_told.h"
 #include "reports/node.h"
 #include "tests/reports/well_formed.h"
+#include "tests/service/page_tree.h"
 #include "tests/service/served.h"
 #include "tests/support/batch_history.h"
 
@@ -65,15 +66,7 @@ class Traced : public testing::Test {
   }
   std::string get(const std::string& target) const { return served_.get(target); }
   std::string json(const std::string& target) const { return body_of(get(target)); }
-  // As XML, without what HTML leaves open.
-  std::string tree(const std::string& target) const {
-    std::string page = json(target);
-    page.erase(0, page.find("<html"));
-    for (const char* empty : {"<meta", "<link", "<input"})
-      for (std::size_t at = 0; (at = page.find(empty, at)) != std::string::npos;)
-        page.erase(at, page.find('>', at) - at + 1);
-    return page;
-  }
+  std::string tree(const std::string& target) const { return tree_of(json(target)); }
 
   static inline BatchHistory* history_ = nullptr;
   Served served_{history_->folder().string()};
