@@ -6,7 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "daemon/queries/population_words.h"
-#include "tests/support/made_facts.h"
+#include "tests/support/stopped_test.h"
 #include "tests/support/temporary_folder.h"
 #include "tests/support/zone.h"
 
@@ -35,18 +35,6 @@ TEST(Shifts, AreThoseOfThePlantsTimeZone) {
   EXPECT_EQ(shift_at(kThree, kMidnight + 11 * kHourMs), "06:00 to 14:00");
 }
 
-void keep_stopped(schema::StoreWriter& writer, const std::string& serial, std::int64_t utc_ms) {
-  schema::Record record;
-  record.start = test::made_start(serial, 1);
-  record.start.at.utc_ms = utc_ms;
-  record.start_position = writer.append(record.start);
-  record.verdict = "void";
-  record.standing = "hold";
-  record.break_off = "stopped_by_person";
-  record.reasons = {{"broken_off_stopped_by_person", "", "Stopped by a person."}};
-  writer.append(record, std::nullopt);
-}
-
 TEST(Shifts, OneBeginIsAWholeDay) {
   const Zone zone("UTC");
   EXPECT_EQ(shift_at({{360}}, kMidnight), "06:00 to 06:00");
@@ -67,9 +55,9 @@ TEST(Shifts, StopsAreToldByBenchShiftAndPerson) {
   const test::TemporaryFolder folder;
   {
     schema::StoreWriter writer(folder.path());
-    keep_stopped(writer, "A", kMidnight + 8 * kHourMs);
-    keep_stopped(writer, "B", kMidnight + 9 * kHourMs);
-    keep_stopped(writer, "C", kMidnight + 23 * kHourMs);
+    test::keep_stopped(writer, "A", kMidnight + 8 * kHourMs);
+    test::keep_stopped(writer, "B", kMidnight + 9 * kHourMs);
+    test::keep_stopped(writer, "C", kMidnight + 23 * kHourMs);
   }
   const schema::StoreReader reader(folder.path());
   const YieldTold told = yield_of(reader, {.model = "P1-60-12"}, kThree);
@@ -84,7 +72,7 @@ TEST(Shifts, ThatNobodyStatedAreNotToldAndThatIsSaid) {
   const test::TemporaryFolder folder;
   {
     schema::StoreWriter writer(folder.path());
-    keep_stopped(writer, "A", kMidnight);
+    test::keep_stopped(writer, "A", kMidnight);
   }
   const YieldTold told = yield_of(schema::StoreReader(folder.path()), {.model = "P1-60-12"});
   ASSERT_EQ(told.stops.size(), 1U);

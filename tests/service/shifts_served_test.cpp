@@ -4,7 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/service/served.h"
-#include "tests/support/made_facts.h"
+#include "tests/support/stopped_test.h"
 #include "tests/support/temporary_folder.h"
 #include "tests/support/zone.h"
 
@@ -20,15 +20,7 @@ TEST(ShiftsServed, AreThoseOfTheService) {
   const TemporaryFolder folder;
   {
     schema::StoreWriter writer(folder.path());
-    schema::Record record;
-    record.start = made_start("A", 1);
-    record.start.at.utc_ms = kEightInTheMorning;
-    record.start_position = writer.append(record.start);
-    record.verdict = "void";
-    record.standing = "hold";
-    record.break_off = "stopped_by_person";
-    record.reasons = {{"broken_off_stopped_by_person", "", "Stopped by a person."}};
-    writer.append(record, std::nullopt);
+    keep_stopped(writer, "A", kEightInTheMorning);
   }
   Served served{folder.path().string()};
   const std::string yield = "/api/v1/yield?model=P1-60-12";
